@@ -1,0 +1,2 @@
+//! The program: command line and server.
+fn main() {}

@@ -1,0 +1,1 @@
+//! See `description` in Cargo.toml.

@@ -1,0 +1,2 @@
+//! Set-up, tests, reference data.
+fn main() {}
