@@ -1,0 +1,9 @@
+//! Measured sizes and what can be said from them: uncertainty with shared terms, expansion,
+//! instruments, decisions, form, wall thickness, surface, slips of the pen.
+//!
+//! SI units throughout (metres, kelvin, radians) unless a doc comment says that a function is
+//! free of units. See `docs/physics/metrology.md` for formulas, sources and measured rates.
+
+mod uncertain;
+
+pub use uncertain::{Shape, Source, SourceId, Sources, Uncertain};
