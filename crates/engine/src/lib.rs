@@ -1,1 +1,7 @@
-//! See `description` in Cargo.toml.
+//! The engine document, readings, limits, findings and plan.
+//!
+//! Flow: document and readings → [`Engine`](crate::document::Document) → `assess` → findings → `plan`.
+//! Absent on purpose: clock, disk, network, database, HTML. `assess` and `plan` are pure functions.
+
+pub mod document;
+pub mod quantity;

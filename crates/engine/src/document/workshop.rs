@@ -1,0 +1,243 @@
+//! Gauges, readings, operations, stock and prices as the document writes them.
+
+use crate::quantity::{Expansion, Length, Money, Ratio, TemperatureDifference};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// What a gauge can see: the kind of evidence that its readings are.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, Default, Hash, PartialOrd, Ord,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum InstrumentKind {
+    /// Micrometer over two points.
+    Micrometer,
+    /// Two-point bore gauge.
+    BoreGauge,
+    /// Depth gauge or micrometer.
+    DepthGauge,
+    /// Dial indicator on a stand or a bridge.
+    DialIndicator,
+    /// Alignment bar or arbor with an indicator.
+    AlignmentBar,
+    /// Coordinate measuring machine.
+    CoordinateMachine,
+    /// Ultrasonic thickness gauge.
+    UltrasonicGauge,
+    /// Feeler gauges.
+    FeelerGauge,
+    /// Caliper.
+    Caliper,
+    /// Height gauge on a plate.
+    HeightGauge,
+    /// Burette.
+    Burette,
+    /// Balance.
+    Scale,
+    /// Spring tester.
+    SpringTester,
+    /// Hardness tester.
+    HardnessTester,
+    /// Roughness tester.
+    RoughnessTester,
+    /// Pin gauges or a printed size.
+    PinGauge,
+    /// Something else.
+    #[default]
+    Other,
+}
+
+/// One gauge. Its figures are written with their unit, since a gauge may read lengths, volumes, masses or forces.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Instrument {
+    /// What it is.
+    pub kind: InstrumentKind,
+    /// What the shop calls it.
+    pub label: String,
+    /// Smallest step, with its unit.
+    pub resolution: Option<String>,
+    /// Maximum permissible error of the indication, with its unit.
+    pub max_error: Option<String>,
+    /// Standard uncertainty of its setting (ring, block, zero), shared by all its readings, with its unit.
+    pub setting: Option<String>,
+    /// Standard deviation of one reading when repeated by hand, with its unit.
+    pub repeatability: Option<String>,
+    /// Relative standard uncertainty of its scale, shared by its readings on one casting (speed of sound).
+    pub scale: Option<Ratio>,
+    /// Zero check before the readings, with its unit.
+    pub zero_before: Option<String>,
+    /// Zero check after the readings, with its unit.
+    pub zero_after: Option<String>,
+    /// Expansion of its scale where it follows the shop's temperature; its scale is right at 20 °C when left out.
+    pub expansion: Option<Expansion>,
+    /// Standard uncertainty of the part's temperature as the shop reads it.
+    pub temperature_spread: Option<TemperatureDifference>,
+    /// Unit in which it shows and types its values.
+    pub unit: Option<String>,
+    /// Calibrated on this casting, so that the scale term is down to what `scale` says.
+    pub calibrated_on_part: Option<bool>,
+}
+
+/// How a part was held when it was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, Hash, PartialOrd, Ord)]
+#[serde(rename_all = "snake_case")]
+pub enum Held {
+    /// Lying free.
+    Free,
+    /// Caps or bolts tightened.
+    CapsTorqued,
+    /// Torque plate on.
+    TorquePlate,
+    /// Shells in.
+    ShellsIn,
+}
+
+/// What can be done to a part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema, Hash, PartialOrd, Ord)]
+#[serde(rename_all = "snake_case")]
+pub enum OperationKind {
+    /// Bore oversize.
+    Bore,
+    /// Hone a bore.
+    Hone,
+    /// Skim the deck.
+    DeckSkim,
+    /// Skim the head face.
+    HeadSkim,
+    /// Grind journals.
+    Regrind,
+    /// Polish journals.
+    Polish,
+    /// Cut valve seats.
+    SeatCut,
+    /// Hone the main tunnel in line.
+    AlignHone,
+    /// Take a cap off, clean its register, seat it again.
+    CapSeat,
+    /// Fit new shells.
+    NewShells,
+    /// File ring gaps.
+    RingFile,
+    /// Change a lash shim.
+    LashShim,
+    /// Change a spring shim.
+    SpringShim,
+    /// Relieve a chamber.
+    ChamberRelief,
+    /// Fit a sleeve.
+    Sleeve,
+    /// Replace the part.
+    NewPart,
+    /// Size a rod's big end.
+    BigEndHone,
+    /// Only took apart or put together.
+    Handled,
+}
+
+/// One operation, in the order of the list.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct OperationEntry {
+    /// Short name by which readings say "after this"; must be unique.
+    pub name: String,
+    /// What was done.
+    pub kind: Option<OperationKind>,
+    /// Which cylinders, journals, banks or valves; all when left out.
+    pub only: Vec<String>,
+    /// Material taken away or size reached, in words.
+    pub note: String,
+    /// Material taken off, where it is one figure.
+    pub amount: Option<Length>,
+    /// When (RFC 3339), for the record.
+    pub when: String,
+    /// Who.
+    pub who: String,
+}
+
+/// One reading as written.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ReadingEntry {
+    /// Where: a feature path such as `block.bore.3.mid.thrust`.
+    pub feature: String,
+    /// Value with its unit, exactly as read.
+    pub value: String,
+    /// Name of the gauge.
+    pub instrument: String,
+    /// Temperature of the part.
+    pub temperature: String,
+    /// Name of the last operation on the part before this reading; empty: before any.
+    pub after: String,
+    /// How the part was held.
+    pub held: Vec<Held>,
+    /// Number of the reading that this one corrects (its position, 1 first).
+    pub corrects: Option<u64>,
+    /// Who read it.
+    pub who: String,
+    /// When (RFC 3339), for the record.
+    pub when: String,
+    /// A word beside it.
+    pub note: String,
+}
+
+/// What the shop has, and what things cost.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Shop {
+    /// Loose lash shims in the box.
+    pub lash_shims: Vec<Length>,
+    /// Lash shims that can be bought.
+    pub lash_shim_series: Option<ShimSeries>,
+    /// Main shell pairs on hand, by grade (halves count one half each, so a pair is 2).
+    pub main_shell_halves: BTreeMap<String, u32>,
+    /// Rod shell halves on hand, by grade.
+    pub rod_shell_halves: BTreeMap<String, u32>,
+    /// Price and lead time of a pair of shells.
+    pub shell_pair: Option<Supply>,
+    /// Head gaskets that can be had.
+    pub gaskets: Vec<GasketOption>,
+    /// Price and lead time of jobs, by the word of the operation (`hone`, `align_hone`, ...).
+    pub jobs: BTreeMap<String, Supply>,
+    /// Price and lead time of parts, by name.
+    pub parts: BTreeMap<String, Supply>,
+}
+
+/// Shims that come in steps.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct ShimSeries {
+    /// Thinnest.
+    pub from: Option<Length>,
+    /// Thickest.
+    pub to: Option<Length>,
+    /// Step.
+    pub step: Option<Length>,
+    /// Price and lead time of one.
+    pub supply: Supply,
+}
+
+/// Price, lead time, where from.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Supply {
+    /// Price.
+    pub price: Option<Money>,
+    /// Days until it is here.
+    pub days: Option<f64>,
+    /// Where from, in the shop's words.
+    pub from: String,
+}
+
+/// One gasket that can be had.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct GasketOption {
+    /// Thickness when compressed.
+    pub compressed: Option<Length>,
+    /// Pieces on hand.
+    pub on_hand: u32,
+    /// Price and lead time of one.
+    pub supply: Supply,
+}

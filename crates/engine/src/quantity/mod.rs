@@ -1,0 +1,17 @@
+//! Quantities with units: parsed and printed only here, at the edge. Inside, everything is SI `f64`.
+
+mod phrase;
+mod print;
+mod typed;
+mod units;
+
+pub use phrase::{Phrase, Piece, phrase_list};
+pub use print::{
+    UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty,
+};
+pub use typed::{
+    Angle, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, Money, Power, Pressure, Quantity,
+    Ratio, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque, TorsionalStiffness, Volume,
+    VolumeFlow, parse_typed,
+};
+pub use units::{Dimension, QuantityError, Unit, parse_quantity, units_of};

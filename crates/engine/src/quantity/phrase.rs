@@ -1,0 +1,119 @@
+//! Sentences with quantities in them. The engine says what; the view prints units and digits.
+
+use super::print::{UnitSystem, format_value, format_with_uncertainty};
+use super::units::Dimension;
+use serde::{Deserialize, Serialize};
+
+/// One piece of a sentence.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Piece {
+    /// Plain words.
+    Words {
+        /// The text.
+        text: String,
+    },
+    /// A quantity in SI.
+    Value {
+        /// SI value.
+        si: f64,
+        /// Expanded uncertainty in SI, where there is one.
+        expanded: Option<f64>,
+        /// What it measures.
+        dimension: Dimension,
+        /// Decimals when shown in metric units; inches get one more (two for lengths).
+        decimals: usize,
+    },
+}
+
+/// A sentence.
+#[derive(Clone, Debug, PartialEq, Default, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Phrase(pub Vec<Piece>);
+
+impl Phrase {
+    /// An empty sentence.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A sentence of plain words.
+    pub fn words(text: impl Into<String>) -> Self {
+        Self::new().say(text)
+    }
+
+    /// Adds words.
+    #[must_use]
+    pub fn say(mut self, text: impl Into<String>) -> Self {
+        self.0.push(Piece::Words { text: text.into() });
+        self
+    }
+
+    /// Adds a quantity, given in SI, with the decimals it has in metric display units.
+    #[must_use]
+    pub fn value(mut self, si: f64, dimension: Dimension, decimals: usize) -> Self {
+        self.0.push(Piece::Value { si, expanded: None, dimension, decimals });
+        self
+    }
+
+    /// Adds a length in metres, to the micrometre.
+    #[must_use]
+    pub fn length(self, metres: f64) -> Self {
+        self.value(metres, Dimension::Length, 3)
+    }
+
+    /// Adds a length in metres, to the hundredth of a millimetre.
+    #[must_use]
+    pub fn length_2(self, metres: f64) -> Self {
+        self.value(metres, Dimension::Length, 2)
+    }
+
+    /// Adds a quantity with its expanded uncertainty.
+    #[must_use]
+    pub fn measured(mut self, si: f64, expanded: f64, dimension: Dimension) -> Self {
+        self.0.push(Piece::Value { si, expanded: Some(expanded), dimension, decimals: 0 });
+        self
+    }
+
+    /// Adds another sentence.
+    #[must_use]
+    pub fn join(mut self, other: Phrase) -> Self {
+        self.0.extend(other.0);
+        self
+    }
+
+    /// True when there is nothing to say.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The sentence in a reader's units.
+    pub fn print(&self, system: UnitSystem) -> String {
+        self.0.iter().map(|piece| print_piece(piece, system)).collect()
+    }
+}
+
+fn print_piece(piece: &Piece, system: UnitSystem) -> String {
+    match piece {
+        Piece::Words { text } => text.clone(),
+        Piece::Value { si, expanded: Some(u), dimension, .. } => {
+            format_with_uncertainty(*si, *u, *dimension, system)
+        }
+        Piece::Value { si, expanded: None, dimension, decimals } => {
+            let more = match (dimension, system) {
+                (Dimension::Length, UnitSystem::Inch) => (*decimals + 1).min(4),
+                _ => *decimals,
+            };
+            format_value(*si, *dimension, system, more)
+        }
+    }
+}
+
+/// "a", "a and b", "a, b and c".
+pub fn phrase_list(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -1,0 +1,99 @@
+//! Printing: the unit of a reader's choice, and no more digits than the uncertainty supports.
+
+use super::units::{Dimension, Unit, units_of};
+use serde::{Deserialize, Serialize};
+
+/// The units in which a person reads and writes sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema, Default)]
+#[serde(rename_all = "snake_case")]
+pub enum UnitSystem {
+    /// Millimetres, newtons, bar, degrees Celsius.
+    #[default]
+    Metric,
+    /// Inches, pounds, psi, degrees Fahrenheit.
+    Inch,
+}
+
+/// The unit in which a dimension is shown.
+///
+/// # Panics
+/// Never: every dimension has a first unit in the table.
+pub fn display_unit(dimension: Dimension, system: UnitSystem) -> &'static Unit {
+    use Dimension as D;
+    let symbol = match (dimension, system) {
+        (D::Length, UnitSystem::Inch) => "in",
+        (D::Volume, _) => "cm³",
+        (D::Pressure, UnitSystem::Inch) => "psi",
+        (D::Force, UnitSystem::Inch) => "lbf",
+        (D::Stiffness, UnitSystem::Inch) => "lbf/in",
+        (D::Temperature, UnitSystem::Inch) => "°F",
+        (D::TemperatureDifference, UnitSystem::Inch) => "°F",
+        (D::Torque, UnitSystem::Inch) => "lbf·ft",
+        (D::Power, UnitSystem::Inch) => "hp",
+        (D::Angle, _) => "°",
+        _ => "",
+    };
+    let mut units = units_of(dimension);
+    let first = units.next();
+    first
+        .into_iter()
+        .chain(units)
+        .find(|u| !symbol.is_empty() && u.symbol == symbol)
+        .or(first)
+        .expect("every dimension has a unit")
+}
+
+/// A number with that many decimals; "-0.000" is printed as "0.000".
+pub fn format_fixed(number: f64, decimals: usize) -> String {
+    let text = format!("{number:.decimals$}");
+    if text.starts_with('-') && text.bytes().all(|b| matches!(b, b'-' | b'0' | b'.')) {
+        text[1..].to_owned()
+    } else {
+        text
+    }
+}
+
+/// How many decimals an expanded uncertainty supports: its first significant digit, two when that digit is 1.
+/// GUM (JCGM 100:2008) 7.2.6: at most two significant digits of the uncertainty, the value to the same place.
+pub fn decimals_for(expanded: f64) -> usize {
+    if !(expanded > 0.0 && expanded.is_finite()) {
+        return 3;
+    }
+    let mut place = 0_usize;
+    let mut scaled = expanded;
+    while scaled < 0.95 && place < 6 {
+        scaled *= 10.0;
+        place += 1;
+    }
+    if scaled < 1.95 && place > 0 { (place + 1).min(6) } else { place }
+}
+
+/// Value without uncertainty, in the reader's unit.
+pub fn format_value(si: f64, dimension: Dimension, system: UnitSystem, decimals: usize) -> String {
+    let unit = display_unit(dimension, system);
+    let (number, symbol) = shown(si, unit, dimension);
+    if symbol.is_empty() {
+        format_fixed(number, decimals)
+    } else {
+        format!("{} {symbol}", format_fixed(number, decimals))
+    }
+}
+
+fn shown(si: f64, unit: &Unit, dimension: Dimension) -> (f64, &'static str) {
+    if dimension == Dimension::Money { (si, "") } else { ((si - unit.offset) / unit.factor, unit.symbol) }
+}
+
+/// `value ± U unit`, both to the place that U supports.
+pub fn format_with_uncertainty(
+    si: f64,
+    expanded_si: f64,
+    dimension: Dimension,
+    system: UnitSystem,
+) -> String {
+    let unit = display_unit(dimension, system);
+    let expanded = expanded_si / unit.factor;
+    let decimals = decimals_for(expanded);
+    let number = format_fixed((si - unit.offset) / unit.factor, decimals);
+    let text = format!("{number} ± {} {}", format_fixed(expanded, decimals), unit.symbol);
+    text.trim_end().to_owned()
+}

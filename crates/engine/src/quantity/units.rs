@@ -1,0 +1,358 @@
+//! The unit table and the parser of `"88.012 mm"`.
+
+use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
+
+/// What kind of quantity a value is. The SI unit in which values are held stands beside each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, PartialOrd, Ord)]
+#[serde(rename_all = "snake_case")]
+pub enum Dimension {
+    /// m
+    Length,
+    /// m³
+    Volume,
+    /// kg
+    Mass,
+    /// rad
+    Angle,
+    /// Pa, stress as well
+    Pressure,
+    /// N
+    Force,
+    /// N/m
+    Stiffness,
+    /// K, absolute
+    Temperature,
+    /// K, a difference
+    TemperatureDifference,
+    /// rev/s
+    Speed,
+    /// N·m
+    Torque,
+    /// W
+    Power,
+    /// m³/s
+    VolumeFlow,
+    /// m³/rev
+    Displacement,
+    /// kg·m²
+    Inertia,
+    /// N·m/rad
+    TorsionalStiffness,
+    /// 1/K
+    Expansion,
+    /// Brinell hardness number
+    Hardness,
+    /// A plain ratio
+    Ratio,
+    /// s
+    Time,
+    /// An amount of money, in the currency written beside it
+    Money,
+}
+
+/// One unit that may be written in a document or on a page.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unit {
+    /// How it is written, for instance `mm`.
+    pub symbol: &'static str,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// SI value of one unit.
+    pub factor: f64,
+    /// SI value of zero in this unit (temperatures only).
+    pub offset: f64,
+}
+
+const fn unit(symbol: &'static str, dimension: Dimension, factor: f64) -> Unit {
+    Unit { symbol, dimension, factor, offset: 0.0 }
+}
+
+/// International inch, exact (NIST SP 811, 2008, appendix B).
+const INCH: f64 = 0.0254;
+/// Avoirdupois pound, exact (NIST SP 811, 2008, appendix B).
+const POUND: f64 = 0.453_592_37;
+/// Standard acceleration of free fall, exact (NIST SP 811, 2008, appendix B).
+const G0: f64 = 9.806_65;
+/// Mechanical horsepower, 550 ft·lbf/s (NIST SP 811, 2008, appendix B).
+const HORSEPOWER: f64 = 550.0 * 12.0 * INCH * POUND * G0;
+
+use Dimension as D;
+
+/// Every unit that is understood, the usual one of each dimension first.
+pub const UNITS: &[Unit] = &[
+    unit("mm", D::Length, 1e-3),
+    unit("in", D::Length, INCH),
+    unit("thou", D::Length, INCH / 1000.0),
+    unit("um", D::Length, 1e-6),
+    unit("µm", D::Length, 1e-6),
+    unit("μm", D::Length, 1e-6),
+    unit("cm", D::Length, 1e-2),
+    unit("m", D::Length, 1.0),
+    unit("cm3", D::Volume, 1e-6),
+    unit("cm³", D::Volume, 1e-6),
+    unit("cc", D::Volume, 1e-6),
+    unit("ml", D::Volume, 1e-6),
+    unit("mL", D::Volume, 1e-6),
+    unit("L", D::Volume, 1e-3),
+    unit("l", D::Volume, 1e-3),
+    unit("in3", D::Volume, INCH * INCH * INCH),
+    unit("in³", D::Volume, INCH * INCH * INCH),
+    unit("g", D::Mass, 1e-3),
+    unit("kg", D::Mass, 1.0),
+    unit("lb", D::Mass, POUND),
+    unit("oz", D::Mass, POUND / 16.0),
+    unit("deg", D::Angle, PI / 180.0),
+    unit("°", D::Angle, PI / 180.0),
+    unit("rad", D::Angle, 1.0),
+    unit("bar", D::Pressure, 1e5),
+    unit("mbar", D::Pressure, 1e2),
+    unit("kPa", D::Pressure, 1e3),
+    unit("MPa", D::Pressure, 1e6),
+    unit("GPa", D::Pressure, 1e9),
+    unit("Pa", D::Pressure, 1.0),
+    unit("psi", D::Pressure, POUND * G0 / (INCH * INCH)),
+    unit("N", D::Force, 1.0),
+    unit("kN", D::Force, 1e3),
+    unit("lbf", D::Force, POUND * G0),
+    unit("N/mm", D::Stiffness, 1e3),
+    unit("N/m", D::Stiffness, 1.0),
+    unit("lbf/in", D::Stiffness, POUND * G0 / INCH),
+    Unit { symbol: "°C", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
+    Unit { symbol: "C", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
+    Unit { symbol: "degC", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
+    Unit { symbol: "°F", dimension: D::Temperature, factor: 5.0 / 9.0, offset: 459.67 * 5.0 / 9.0 },
+    Unit { symbol: "degF", dimension: D::Temperature, factor: 5.0 / 9.0, offset: 459.67 * 5.0 / 9.0 },
+    Unit { symbol: "F", dimension: D::Temperature, factor: 5.0 / 9.0, offset: 459.67 * 5.0 / 9.0 },
+    unit("K", D::Temperature, 1.0),
+    unit("K", D::TemperatureDifference, 1.0),
+    unit("°C", D::TemperatureDifference, 1.0),
+    unit("°F", D::TemperatureDifference, 5.0 / 9.0),
+    unit("rev/min", D::Speed, 1.0 / 60.0),
+    unit("rpm", D::Speed, 1.0 / 60.0),
+    unit("1/min", D::Speed, 1.0 / 60.0),
+    unit("rev/s", D::Speed, 1.0),
+    unit("N·m", D::Torque, 1.0),
+    unit("Nm", D::Torque, 1.0),
+    unit("N m", D::Torque, 1.0),
+    unit("lbf·ft", D::Torque, POUND * G0 * 12.0 * INCH),
+    unit("lbf ft", D::Torque, POUND * G0 * 12.0 * INCH),
+    unit("kW", D::Power, 1e3),
+    unit("W", D::Power, 1.0),
+    unit("hp", D::Power, HORSEPOWER),
+    unit("L/min", D::VolumeFlow, 1e-3 / 60.0),
+    unit("cm3/min", D::VolumeFlow, 1e-6 / 60.0),
+    unit("cm³/min", D::VolumeFlow, 1e-6 / 60.0),
+    unit("m3/s", D::VolumeFlow, 1.0),
+    unit("ft3/min", D::VolumeFlow, 1728.0 * INCH * INCH * INCH / 60.0),
+    unit("cm3/rev", D::Displacement, 1e-6),
+    unit("cm³/rev", D::Displacement, 1e-6),
+    unit("in3/rev", D::Displacement, INCH * INCH * INCH),
+    unit("kg·m²", D::Inertia, 1.0),
+    unit("kg m2", D::Inertia, 1.0),
+    unit("kg·m2", D::Inertia, 1.0),
+    unit("lb·in²", D::Inertia, POUND * INCH * INCH),
+    unit("lb in2", D::Inertia, POUND * INCH * INCH),
+    unit("MN·m/rad", D::TorsionalStiffness, 1e6),
+    unit("kN·m/rad", D::TorsionalStiffness, 1e3),
+    unit("N·m/rad", D::TorsionalStiffness, 1.0),
+    unit("1e-6/K", D::Expansion, 1e-6),
+    unit("um/m/K", D::Expansion, 1e-6),
+    unit("1/K", D::Expansion, 1.0),
+    unit("1e-6/°F", D::Expansion, 1.8e-6),
+    unit("HB", D::Hardness, 1.0),
+    unit("", D::Ratio, 1.0),
+    unit("%", D::Ratio, 0.01),
+    unit("day", D::Time, 86_400.0),
+    unit("days", D::Time, 86_400.0),
+    unit("h", D::Time, 3_600.0),
+    unit("min", D::Time, 60.0),
+    unit("s", D::Time, 1.0),
+    unit("EUR", D::Money, 1.0),
+    unit("USD", D::Money, 1.0),
+    unit("GBP", D::Money, 1.0),
+    unit("CHF", D::Money, 1.0),
+    unit("SEK", D::Money, 1.0),
+    unit("NOK", D::Money, 1.0),
+    unit("DKK", D::Money, 1.0),
+    unit("PLN", D::Money, 1.0),
+    unit("CZK", D::Money, 1.0),
+    unit("JPY", D::Money, 1.0),
+    unit("AUD", D::Money, 1.0),
+    unit("NZD", D::Money, 1.0),
+    unit("CAD", D::Money, 1.0),
+    unit("ZAR", D::Money, 1.0),
+    unit("BRL", D::Money, 1.0),
+];
+
+/// The units in which a dimension may be written.
+pub fn units_of(dimension: Dimension) -> impl Iterator<Item = &'static Unit> {
+    UNITS.iter().filter(move |u| u.dimension == dimension)
+}
+
+impl Dimension {
+    /// The word used in messages and in the schema.
+    pub const fn word(self) -> &'static str {
+        match self {
+            D::Length => "length",
+            D::Volume => "volume",
+            D::Mass => "mass",
+            D::Angle => "angle",
+            D::Pressure => "pressure",
+            D::Force => "force",
+            D::Stiffness => "stiffness",
+            D::Temperature => "temperature",
+            D::TemperatureDifference => "temperature_difference",
+            D::Speed => "speed",
+            D::Torque => "torque",
+            D::Power => "power",
+            D::VolumeFlow => "volume_flow",
+            D::Displacement => "displacement",
+            D::Inertia => "inertia",
+            D::TorsionalStiffness => "torsional_stiffness",
+            D::Expansion => "expansion",
+            D::Hardness => "hardness",
+            D::Ratio => "ratio",
+            D::Time => "time",
+            D::Money => "money",
+        }
+    }
+
+    /// The dimension with that word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        UNITS.iter().map(|u| u.dimension).find(|d| d.word() == word)
+    }
+
+    /// A correct example, for messages.
+    pub const fn example(self) -> &'static str {
+        match self {
+            D::Length => "\"88.012 mm\" or \"3.4650 in\"",
+            D::Volume => "\"41.80 cm3\"",
+            D::Mass => "\"338.0 g\"",
+            D::Angle => "\"90 deg\"",
+            D::Pressure => "\"2.86 bar\" or \"25 psi\"",
+            D::Force => "\"330 N\" or \"210 lbf\"",
+            D::Stiffness => "\"41.0 N/mm\" or \"480 lbf/in\"",
+            D::Temperature => "\"27 °C\"",
+            D::TemperatureDifference => "\"0.5 K\"",
+            D::Speed => "\"8200 rev/min\"",
+            D::Torque => "\"530 N·m\" or \"428 lbf·ft\"",
+            D::Power => "\"420 kW\" or \"560 hp\"",
+            D::VolumeFlow => "\"4.5 L/min\"",
+            D::Displacement => "\"9.5 cm3/rev\"",
+            D::Inertia => "\"0.0068 kg·m²\"",
+            D::TorsionalStiffness => "\"0.51 MN·m/rad\"",
+            D::Expansion => "\"11.5 1e-6/K\"",
+            D::Hardness => "\"212 HB\"",
+            D::Ratio => "\"0.80\" or \"80 %\"",
+            D::Time => "\"3 days\"",
+            D::Money => "\"12.50 EUR\"",
+        }
+    }
+}
+
+/// Why a text is not the quantity that was expected.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum QuantityError {
+    /// A number without a unit.
+    #[error("\"{text}\" has no unit: write a {} such as {}", .expected.word(), .expected.example())]
+    BareNumber {
+        /// The text as written.
+        text: String,
+        /// What was expected.
+        expected: Dimension,
+    },
+    /// A unit of another dimension.
+    #[error("\"{unit}\" does not measure a {}: write for instance {}", .expected.word(), .expected.example())]
+    WrongUnit {
+        /// The unit as written.
+        unit: String,
+        /// What was expected.
+        expected: Dimension,
+    },
+    /// A unit that nobody knows.
+    #[error("unit \"{unit}\" is not known: write a {} such as {}", .expected.word(), .expected.example())]
+    UnknownUnit {
+        /// The unit as written.
+        unit: String,
+        /// What was expected.
+        expected: Dimension,
+    },
+    /// Not a number at all.
+    #[error("\"{text}\" does not start with a number: write a {} such as {}", .expected.word(), .expected.example())]
+    NotANumber {
+        /// The text as written.
+        text: String,
+        /// What was expected.
+        expected: Dimension,
+    },
+    /// NaN, infinity or a number too large to be meant.
+    #[error("\"{text}\" is not a finite number")]
+    NotFinite {
+        /// The text as written.
+        text: String,
+    },
+    /// A negative size where only zero or more makes sense.
+    #[error("\"{text}\" is negative: a {} here is zero or more", .expected.word())]
+    Negative {
+        /// The text as written.
+        text: String,
+        /// What was expected.
+        expected: Dimension,
+    },
+}
+
+/// Length of the leading number of a text; a decimal comma is not accepted (it would be read two ways).
+fn number_length(text: &str) -> usize {
+    let bytes = text.as_bytes();
+    let mut end = 0;
+    if matches!(bytes.first(), Some(b'+' | b'-')) {
+        end += 1;
+    }
+    while matches!(bytes.get(end), Some(b'0'..=b'9' | b'.')) {
+        end += 1;
+    }
+    let exponent_sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
+    if matches!(bytes.get(end), Some(b'e' | b'E'))
+        && matches!(bytes.get(end + 1 + exponent_sign), Some(b'0'..=b'9'))
+    {
+        end += 1 + exponent_sign;
+        while bytes.get(end).is_some_and(u8::is_ascii_digit) {
+            end += 1;
+        }
+    }
+    end
+}
+
+/// Reads a number with its unit and gives the SI value and the unit it was written in.
+///
+/// # Errors
+/// Says what is wrong and how to write it: no unit, a unit of another dimension, no number, not finite.
+pub fn parse_quantity(text: &str, expected: Dimension) -> Result<(f64, &'static Unit), QuantityError> {
+    // A typographic minus is what some gauges and spreadsheets send.
+    let tidy = text.trim().replace('\u{2212}', "-");
+    let lower = tidy.to_ascii_lowercase();
+    if lower.starts_with("nan") || lower.trim_start_matches(['+', '-']).starts_with("inf") {
+        return Err(QuantityError::NotFinite { text: text.to_owned() });
+    }
+    let end = number_length(&tidy);
+    let Ok(number) = tidy[..end].parse::<f64>() else {
+        return Err(QuantityError::NotANumber { text: text.to_owned(), expected });
+    };
+    let symbol = tidy[end..].trim();
+    if !number.is_finite() || number.abs() > 1e12 {
+        return Err(QuantityError::NotFinite { text: text.to_owned() });
+    }
+    if symbol.is_empty() && expected != Dimension::Ratio {
+        return Err(QuantityError::BareNumber { text: text.to_owned(), expected });
+    }
+    let unit = units_of(expected).find(|u| u.symbol == symbol).ok_or_else(|| {
+        let unit = symbol.to_owned();
+        if UNITS.iter().any(|u| u.symbol == symbol) {
+            QuantityError::WrongUnit { unit, expected }
+        } else {
+            QuantityError::UnknownUnit { unit, expected }
+        }
+    })?;
+    Ok((number * unit.factor + unit.offset, unit))
+}
