@@ -4,4 +4,5 @@
 //! Absent on purpose: clock, disk, network, database, HTML. `assess` and `plan` are pure functions.
 
 pub mod document;
+pub mod features;
 pub mod quantity;

@@ -1,0 +1,124 @@
+//! Names of banks and valves.
+
+use crate::document::{Arrangement, Document};
+use serde::{Deserialize, Serialize};
+
+/// Intake or exhaust.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, PartialOrd, Ord)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    /// Intake.
+    Intake,
+    /// Exhaust.
+    Exhaust,
+}
+
+impl Side {
+    /// Both.
+    pub const BOTH: [Self; 2] = [Self::Intake, Self::Exhaust];
+
+    /// The word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Intake => "intake",
+            Self::Exhaust => "exhaust",
+        }
+    }
+}
+
+/// One valve.
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Serialize)]
+pub struct ValveName {
+    /// Side.
+    pub side: Side,
+    /// Cylinder, 1 first.
+    pub cylinder: u32,
+    /// `a` is the front one.
+    pub letter: char,
+}
+
+impl ValveName {
+    /// As in paths: `intake.4a`.
+    pub fn path(&self) -> String {
+        format!("{}.{}{}", self.side.word(), self.cylinder, self.letter)
+    }
+
+    /// As spoken: "4 intake a".
+    pub fn label(&self) -> String {
+        format!("{} {} {}", self.cylinder, self.side.word(), self.letter)
+    }
+}
+
+/// All valves, cylinder by cylinder, intake first.
+pub fn valve_names(document: &Document) -> Vec<ValveName> {
+    let count = |side| match side {
+        Side::Intake => document.layout.intake_valves.unwrap_or(0),
+        Side::Exhaust => document.layout.exhaust_valves.unwrap_or(0),
+    };
+    let mut names = Vec::new();
+    for cylinder in 1..=document.layout.cylinders.unwrap_or(0) {
+        for side in Side::BOTH {
+            for letter in ('a'..='e').take(count(side) as usize) {
+                names.push(ValveName { side, cylinder, letter });
+            }
+        }
+    }
+    names
+}
+
+/// `a` for the first bank, `b` for the second.
+pub const fn bank_name(bank: usize) -> &'static str {
+    if bank == 0 { "a" } else { "b" }
+}
+
+impl Document {
+    /// Cylinder numbers of each bank from the front: as written, or derived. In a derived vee or flat engine the odd
+    /// numbers stand in bank a and the even ones in bank b.
+    pub fn banks(&self) -> Vec<Vec<u32>> {
+        if let Some(banks) = &self.layout.banks {
+            return banks.clone();
+        }
+        let cylinders = self.layout.cylinders.unwrap_or(0).min(12);
+        match self.layout.arrangement {
+            Some(Arrangement::Vee | Arrangement::Flat) => {
+                vec![(1..=cylinders).step_by(2).collect(), (2..=cylinders).step_by(2).collect()]
+            }
+            _ if cylinders == 0 => Vec::new(),
+            _ => vec![(1..=cylinders).collect()],
+        }
+    }
+
+    /// Bank in which a cylinder stands.
+    pub fn bank_of(&self, cylinder: u32) -> usize {
+        self.banks().iter().position(|bank| bank.contains(&cylinder)).unwrap_or(0)
+    }
+
+    /// Throw that carries each cylinder, 1 first: as written, or derived (vee: neighbours of both banks share one;
+    /// inline and flat: one each).
+    pub fn throw_of_cylinder(&self) -> Vec<u32> {
+        if let Some(throws) = &self.layout.throw_of_cylinder {
+            return throws.clone();
+        }
+        let cylinders = self.layout.cylinders.unwrap_or(0).min(12);
+        let banks = self.banks();
+        (1..=cylinders)
+            .map(|cylinder| {
+                let shared = self.layout.arrangement == Some(Arrangement::Vee) && banks.len() == 2;
+                let place = banks.iter().find_map(|bank| bank.iter().position(|&c| c == cylinder));
+                if shared { place.map_or(cylinder, |p| p as u32 + 1) } else { cylinder }
+            })
+            .collect()
+    }
+
+    /// Number of crank throws.
+    pub fn throw_count(&self) -> u32 {
+        let written = self.layout.throws.as_ref().map_or(0, |t| t.len() as u32);
+        self.throw_of_cylinder().into_iter().max().unwrap_or(0).max(written).min(12)
+    }
+
+    /// Number of main bearings: as written, or one more than the throws.
+    pub fn main_count(&self) -> u32 {
+        let throws = self.throw_count();
+        self.layout.main_bearings.unwrap_or(if throws == 0 { 0 } else { throws + 1 }).min(13)
+    }
+}
