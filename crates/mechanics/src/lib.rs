@@ -7,5 +7,8 @@
 //! Must be absent: engine documents and their types, units and their parsing or printing, file
 //! formats and serialisation, clocks, disks, networks, and any other crate of this workspace.
 
+pub mod compression;
+pub mod kinematics;
 pub mod math;
 pub mod metrology;
+pub mod sensitivity;
