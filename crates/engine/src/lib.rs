@@ -3,6 +3,13 @@
 //! Flow: document and readings → [`Engine`](crate::document::Document) → `assess` → findings → `plan`.
 //! Absent on purpose: clock, disk, network, database, HTML. `assess` and `plan` are pure functions.
 
+pub mod assess;
 pub mod document;
 pub mod features;
+pub mod findings;
+pub mod plan;
 pub mod quantity;
+pub mod readings;
+
+pub use assess::{Assessment, Engine, assess};
+pub use plan::{Plan, plan};

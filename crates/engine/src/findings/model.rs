@@ -1,0 +1,205 @@
+//! A finding: the answer to one question about one place, with its working.
+
+use crate::document::Origin;
+use crate::features::Sheet;
+use crate::quantity::{Dimension, Phrase};
+use serde::{Deserialize, Serialize};
+
+/// The answer, from best to worst.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Inside, and sure enough.
+    Good,
+    /// Inside, but the uncertainty reaches the limit.
+    Marginal,
+    /// The readings cannot tell.
+    Uncertain,
+    /// Not measured, or no limit known: names what is missing.
+    Unknown,
+    /// Outside, and sure enough.
+    Bad,
+}
+
+impl Verdict {
+    /// The word on every page.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::Marginal => "marginal",
+            Self::Uncertain => "uncertain",
+            Self::Unknown => "unknown",
+            Self::Bad => "bad",
+        }
+    }
+
+    /// Order in a list: what stops the build first.
+    pub const fn rank(self) -> u8 {
+        match self {
+            Self::Bad => 0,
+            Self::Uncertain => 1,
+            Self::Marginal => 2,
+            Self::Unknown => 3,
+            Self::Good => 4,
+        }
+    }
+}
+
+/// What a finding is about: words for people, paths for drawings and links.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Subject {
+    /// "bore 3", "valve 3 intake b".
+    pub label: String,
+    /// Instance on which it hangs: cylinder, main, pin or valve, as in feature paths (`3`, `intake.3b`).
+    pub instance: String,
+    /// Part on which operations are recorded.
+    pub part: String,
+    /// Feature paths that the finding reads, in the order of its working.
+    pub features: Vec<String>,
+}
+
+/// A value with its expanded uncertainty (k = 2), in SI.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Measured {
+    /// SI value.
+    pub value: f64,
+    /// Expanded uncertainty, k = 2, same unit; zero where it is exact.
+    pub expanded: f64,
+    /// What it measures.
+    pub dimension: Dimension,
+    /// True where it is computed from a nominal or a grade and not from readings of this place.
+    pub predicted: bool,
+}
+
+/// The limit that was used.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LimitUsed {
+    /// Name in the document, `piston_clearance`.
+    pub name: String,
+    /// Least allowed, SI.
+    pub min: Option<f64>,
+    /// Most allowed, SI.
+    pub max: Option<f64>,
+    /// Aimed at, SI.
+    pub target: Option<f64>,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// Sheet, clause or reason.
+    pub source: String,
+    /// True where the rule is a guard band, false where it is the risk.
+    pub guard_band: bool,
+}
+
+/// One input of the working.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Input {
+    /// What it is.
+    pub label: String,
+    /// Its value.
+    pub value: Measured,
+    /// Feature it was read at, where it was read.
+    pub feature: Option<String>,
+    /// Numbers of the readings behind it.
+    pub readings: Vec<u64>,
+}
+
+/// How the value came about.
+#[derive(Clone, Debug, PartialEq, Serialize, Default)]
+pub struct Working {
+    /// Inputs, corrected to 20 °C.
+    pub inputs: Vec<Input>,
+    /// Formula, in words and symbols.
+    pub formula: String,
+    /// Book and equation, standard and clause, or "common practice, no source".
+    pub source: String,
+    /// Contributions to the uncertainty: name and standard uncertainty in SI, largest first.
+    pub contributions: Vec<(String, f64)>,
+    /// Rule by which the verdict was reached, with the figure: "2 % chance that it is outside".
+    pub rule: Phrase,
+}
+
+/// What kind of work an action is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ActionKind {
+    /// Take a reading (again).
+    Measure,
+    /// Set up or calibrate a gauge.
+    Calibrate,
+    /// Remove metal or size a part.
+    Cut,
+    /// File a ring.
+    File,
+    /// Move parts between places.
+    Place,
+    /// Buy.
+    Order,
+    /// Take apart, clean, put back.
+    Refit,
+    /// Ask a person.
+    Ask,
+    /// Stop, and do not do the obvious.
+    Hold,
+}
+
+/// One thing to do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Action {
+    /// Kind of work.
+    pub kind: ActionKind,
+    /// What to do, as one sentence.
+    pub text: Phrase,
+    /// What it gives.
+    pub effect: Phrase,
+    /// Price in the document's currency, where it is known.
+    pub cost: Option<f64>,
+    /// Days until it is done, where known.
+    pub days: Option<f64>,
+    /// Caution where the work can hurt someone.
+    pub caution: Option<&'static str>,
+}
+
+/// The answer to one question.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Finding {
+    /// Stable name: `bore_taper/2`.
+    pub id: String,
+    /// Code of the question, `bore_taper`.
+    pub code: &'static str,
+    /// Sheet on which it belongs.
+    pub sheet: Sheet,
+    /// What it is about.
+    pub subject: Subject,
+    /// The question in a few words: "taper".
+    pub question: String,
+    /// Value, where there is one.
+    pub value: Option<Measured>,
+    /// Limit, where there is one.
+    pub limit: Option<LimitUsed>,
+    /// The answer.
+    pub verdict: Verdict,
+    /// An operation has moved what was read.
+    pub stale: bool,
+    /// Probability that the true value is outside the limit, where it can be said.
+    pub probability_outside: Option<f64>,
+    /// Why, as a sentence.
+    pub why: Phrase,
+    /// Working.
+    pub working: Working,
+    /// What to do; empty when nothing is to do.
+    pub actions: Vec<Action>,
+    /// Features that would have to be read to answer, or to answer better.
+    pub missing: Vec<String>,
+}
+
+impl Finding {
+    /// Does it stop the build?
+    pub fn stops(&self) -> bool {
+        self.verdict == Verdict::Bad
+    }
+
+    /// "bore 2, taper".
+    pub fn title(&self) -> String {
+        format!("{}, {}", self.subject.label, self.question)
+    }
+}

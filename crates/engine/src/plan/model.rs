@@ -1,0 +1,150 @@
+//! The plan: what to order, what to cut, what goes where, what to read next.
+
+use crate::document::OperationKind;
+use crate::quantity::{Dimension, Phrase};
+use serde::Serialize;
+
+/// One line of the order list.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OrderLine {
+    /// What: "lash shim 2.60", "rod shell pair, grade thick".
+    pub item: Phrase,
+    /// How many.
+    pub quantity: u32,
+    /// Where from, in the shop's words.
+    pub supplier: String,
+    /// Price of one.
+    pub price: Option<f64>,
+    /// Days until it is here.
+    pub days: Option<f64>,
+    /// Findings that it settles, by id.
+    pub settles: Vec<String>,
+}
+
+/// One line of the cutting list, in the order in which the cuts have to be made.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Cut {
+    /// Place in the order, 1 first.
+    pub step: u32,
+    /// Operation.
+    pub operation: OperationKind,
+    /// Part: "block", "ring, cylinder 2, top".
+    pub part: String,
+    /// What to do, with size and tolerance.
+    pub text: Phrase,
+    /// Size now, SI.
+    pub from: Option<f64>,
+    /// Size to reach, SI.
+    pub to: Option<f64>,
+    /// Plus and minus tolerance, SI.
+    pub tolerance: Option<f64>,
+    /// Dimension of the three.
+    pub dimension: Dimension,
+    /// Stock left after the cut, SI, where a limit says how much there is.
+    pub stock_left: Option<f64>,
+    /// Price.
+    pub price: Option<f64>,
+    /// Days.
+    pub days: Option<f64>,
+    /// Places whose readings this cut makes stale, in words.
+    pub opens_again: Vec<String>,
+    /// Findings that it settles, by id.
+    pub settles: Vec<String>,
+    /// Do not do it before these findings are settled, by id (the hold that stops a cut).
+    pub held_by: Vec<String>,
+}
+
+/// One part in one place.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Placement {
+    /// "piston 3", "shim 2.75".
+    pub what: Phrase,
+    /// "bore 1", "valve 1 intake a".
+    pub place: String,
+    /// Feature path or instance of the place.
+    pub instance: String,
+    /// Where it comes from: "from the box", "from 4 exhaust b", "as it stands", "buy".
+    pub from: Phrase,
+    /// What results: clearance, lash.
+    pub result: Phrase,
+    /// Result in SI.
+    pub value: f64,
+    /// True when nothing has to move.
+    pub stays: bool,
+}
+
+/// How a selection ended.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Outcome {
+    /// Best answer.
+    Best {
+        /// Proved best (exact), and of how many arrangements where that can be counted.
+        proved: bool,
+        /// Words on the proof.
+        proof: String,
+    },
+    /// No answer inside all limits: what to relax and by how much.
+    Relax {
+        /// One sentence each.
+        relax: Vec<Phrase>,
+    },
+    /// Not enough is measured.
+    Missing {
+        /// Features to read.
+        features: Vec<String>,
+    },
+}
+
+/// One "who goes where".
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Selection {
+    /// `pistons`, `rod_shells`, `main_shells`, `lash_shims`, `deck_and_gasket`, `ring_filing`, `spring_shims`.
+    pub code: &'static str,
+    /// "Pistons to bores".
+    pub title: String,
+    /// How it ended.
+    pub outcome: Outcome,
+    /// What goes where.
+    pub placements: Vec<Placement>,
+    /// One sentence that sums it up.
+    pub summary: Phrase,
+    /// What is compared, in order.
+    pub objective: &'static str,
+}
+
+/// Readings to take with one gauge in the hand.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MeasureGroup {
+    /// Gauge in words: "bore gauge".
+    pub gauge: String,
+    /// Table in which they stand.
+    pub table: &'static str,
+    /// Sheet id.
+    pub sheet: &'static str,
+    /// Features in the order of the hand.
+    pub features: Vec<String>,
+    /// In words: "bores 4, top, mid, low".
+    pub text: String,
+    /// Verdicts that they would settle, by id.
+    pub settles: Vec<String>,
+}
+
+/// Everything to do.
+#[derive(Clone, Debug, PartialEq, Serialize, Default)]
+pub struct Plan {
+    /// Order list.
+    pub orders: Vec<OrderLine>,
+    /// Cutting list in order.
+    pub cuts: Vec<Cut>,
+    /// Who goes where.
+    pub selections: Vec<Selection>,
+    /// What to measure next, most verdicts for the fewest changes of gauge first.
+    pub measure_next: Vec<MeasureGroup>,
+    /// Sum of known prices.
+    pub cost: f64,
+    /// Number of lines without a price.
+    pub unpriced: usize,
+    /// Longest lead time known.
+    pub longest_days: Option<f64>,
+}

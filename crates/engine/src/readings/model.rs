@@ -1,0 +1,109 @@
+//! Readings and operations as the engine understands them: values in SI, places checked.
+
+use crate::document::{Held, OperationKind};
+use serde::{Deserialize, Serialize};
+
+/// One value taken at a feature. Readings are never changed: a correction is another reading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Number, 1 first, in the order of arrival.
+    pub number: u64,
+    /// Feature path.
+    pub feature: String,
+    /// Value in SI, as read (no correction).
+    pub value: f64,
+    /// The same as it was typed, with its unit.
+    pub text: String,
+    /// Gauge, by its name in the document; empty when not said.
+    #[serde(default)]
+    pub instrument: String,
+    /// Temperature of the part in kelvin; None when not said.
+    #[serde(default)]
+    pub temperature: Option<f64>,
+    /// Name of the last operation on the part before this reading; empty: before any.
+    #[serde(default)]
+    pub after: String,
+    /// How the part was held.
+    #[serde(default)]
+    pub held: Vec<Held>,
+    /// Number of the reading that this one corrects.
+    #[serde(default)]
+    pub corrects: Option<u64>,
+    /// The builder looked at a flag on this reading and confirmed it.
+    #[serde(default)]
+    pub confirmed: bool,
+    /// Taken back without a new value (undo of a reading that should not be there).
+    #[serde(default)]
+    pub withdrawn: bool,
+    /// Who.
+    #[serde(default)]
+    pub who: String,
+    /// When (RFC 3339).
+    #[serde(default)]
+    pub when: String,
+    /// A word beside it.
+    #[serde(default)]
+    pub note: String,
+}
+
+/// Something that was done to a part.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Operation {
+    /// Unique short name.
+    pub name: String,
+    /// What.
+    pub kind: OperationKind,
+    /// Instances it touched (cylinders, mains, banks, valves); empty: all.
+    #[serde(default)]
+    pub only: Vec<String>,
+    /// In words.
+    #[serde(default)]
+    pub note: String,
+    /// Material taken off in m, where it is one figure.
+    #[serde(default)]
+    pub amount: Option<f64>,
+    /// Who.
+    #[serde(default)]
+    pub who: String,
+    /// When (RFC 3339).
+    #[serde(default)]
+    pub when: String,
+}
+
+/// What may have slipped.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum SlipKind {
+    /// Inches among millimetres (or the other way round): a factor of 25.4.
+    Inches,
+    /// Thousandths of an inch among millimetres: a factor of 39.37.
+    Thousandths,
+    /// Decimal point: a factor of ten.
+    TenTimes,
+    /// A wrong digit.
+    Digit,
+    /// Exchanged with another row.
+    Swapped {
+        /// The other feature.
+        with: String,
+    },
+    /// Out of all proportion, no likely slip found.
+    Implausible,
+}
+
+/// A reading that is probably a slip: asked about, never dropped or converted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Slip {
+    /// Reading.
+    pub reading: u64,
+    /// Feature.
+    pub feature: String,
+    /// What may have slipped.
+    pub slip: SlipKind,
+    /// What was read, SI.
+    pub read: f64,
+    /// What was probably meant, SI.
+    pub likely: Option<f64>,
+    /// Confirmed by the builder: shown, but no longer asked.
+    pub confirmed: bool,
+}
