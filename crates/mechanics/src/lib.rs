@@ -8,7 +8,9 @@
 //! formats and serialisation, clocks, disks, networks, and any other crate of this workspace.
 
 pub mod compression;
+pub mod fit;
 pub mod kinematics;
 pub mod math;
 pub mod metrology;
 pub mod sensitivity;
+pub mod standards;
