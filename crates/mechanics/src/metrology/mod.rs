@@ -4,6 +4,16 @@
 //! SI units throughout (metres, kelvin, radians) unless a doc comment says that a function is
 //! free of units. See `docs/physics/metrology.md` for formulas, sources and measured rates.
 
+pub mod budget;
+pub mod circle;
+pub mod decision;
+pub mod expansion;
+pub mod form;
+mod linear;
+pub mod monte_carlo;
+pub mod plane;
+pub mod surface;
+pub mod thickness;
 mod uncertain;
 
 pub use uncertain::{Shape, Source, SourceId, Sources, Uncertain};
