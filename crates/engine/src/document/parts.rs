@@ -2,7 +2,8 @@
 
 use super::limits::Target;
 use crate::quantity::{
-    Angle, Expansion, Force, Inertia, Length, Mass, Pressure, Stiffness, Torque, TorsionalStiffness, Volume,
+    Angle, Expansion, Force, Inertia, Length, Mass, Pressure, Ratio, Stiffness, Torque, TorsionalStiffness,
+    Volume,
 };
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -50,6 +51,8 @@ pub struct Block {
     pub deck_stock: Option<Length>,
     /// Length of the bore from the deck.
     pub bore_length: Option<Length>,
+    /// Angle between the crossing hone marks.
+    pub hone_angle: Option<Angle>,
     /// Diameter of the main bearing housings.
     pub main_housing: Option<Target>,
 }
@@ -80,6 +83,10 @@ pub struct Crank {
     pub flywheel_inertia: Option<Inertia>,
     /// Torsional stiffness of each shaft piece from the nose to the flywheel.
     pub stiffness: Option<Vec<TorsionalStiffness>>,
+    /// Loss factor of the shaft in torsion, its damping as a share of its stiffness (0 to 1).
+    pub loss_factor: Option<Ratio>,
+    /// Main bearing that holds the crank lengthwise, counted from the front.
+    pub thrust_bearing: Option<u32>,
 }
 
 /// Bearing shells of one kind.

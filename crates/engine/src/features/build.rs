@@ -434,6 +434,16 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
         },
         &fitted, &[column("bore", "fitted_bore", if main { "main_bearing.fitted_bore" } else { "rod_bearing.fitted_bore" }, D::Length, None)],
     );
+    catalogue.add(
+        &Spec {
+            id: if main { "main_strips" } else { "rod_strips" }, sheet: Sheet::Bearings,
+            title: if main { "Main bearings, clearance by plastic strip" } else { "Rod bearings, clearance by plastic strip" },
+            row_name: if main { "main" } else { "rod" }, gauge: K::Other, settles: &[K::Other],
+            held: &[Held::CapsTorqued, Held::ShellsIn], decimals: 3,
+            hint: "Optional: a dry journal, the strip along it, bolts torqued and not turned. A cross-check of the gauges; mind the unit printed on that edge of the card.",
+        },
+        &fitted, &[column("clearance", "clearance", if main { "main_bearing.clearance" } else { "rod_bearing.clearance" }, D::Length, None)],
+    );
 }
 
 fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
