@@ -1,0 +1,77 @@
+//! One folder, one program; and files that are not for this program.
+
+use std::fs;
+
+use rusqlite::Connection;
+use store::{Error, Store};
+
+use crate::fixture::{ENGINE, Fixture, says};
+
+#[test]
+fn a_folder_is_open_once_and_free_again_afterwards() {
+    let Fixture { store, root } = Fixture::filled();
+    let folder = store.folder().to_owned();
+    let error = Store::open(&folder).unwrap_err();
+    says(&error, &["in use by process", &std::process::id().to_string(), "close that program"]);
+    let clone = store.clone();
+    drop(store);
+    assert!(matches!(Store::open(&folder), Err(Error::FolderInUse { .. })), "a clone still holds it");
+    drop(clone);
+    let store = Store::open(&folder).unwrap();
+    assert_eq!(store.verify(ENGINE).unwrap().entries, 4);
+    assert!(store.backup_folder().is_dir());
+    drop((store, root));
+}
+
+#[test]
+fn a_newer_file_is_refused_and_left_alone() {
+    let Fixture { store, root } = Fixture::filled();
+    let folder = store.folder().to_owned();
+    drop(store);
+    let path = folder.join("crosshatch.sqlite");
+    Connection::open(&path).unwrap().pragma_update(None, "user_version", 99).unwrap();
+    let before = fs::read(&path).unwrap();
+    let error = Store::open(&folder).unwrap_err();
+    says(&error, &["store format 99", "newer program", "not touched"]);
+    assert!(matches!(error, Error::NewerFile { found: 99, .. }));
+    assert_eq!(fs::read(&path).unwrap(), before);
+    drop(root);
+}
+
+#[test]
+fn a_file_of_another_kind_is_refused_and_left_alone() {
+    let root = tempfile::tempdir().unwrap();
+    let path = root.path().join("crosshatch.sqlite");
+
+    fs::write(&path, "not a database, but long enough to be read as the header of one: ".repeat(20)).unwrap();
+    let before = fs::read(&path).unwrap();
+    says(&Store::open(root.path()).unwrap_err(), &["is not a store", "no SQLite database"]);
+    assert_eq!(fs::read(&path).unwrap(), before);
+
+    fs::remove_file(&path).unwrap();
+    Connection::open(&path).unwrap().execute_batch("CREATE TABLE recipe (name TEXT)").unwrap();
+    let before = fs::read(&path).unwrap();
+    says(&Store::open(root.path()).unwrap_err(), &["is not a store", "application id"]);
+    assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+#[test]
+fn a_damaged_file_is_refused_by_name() {
+    let Fixture { store, root } = Fixture::filled();
+    let folder = store.folder().to_owned();
+    drop(store);
+    let path = folder.join("crosshatch.sqlite");
+    let bytes = fs::read(&path).unwrap();
+    fs::write(&path, &bytes[..bytes.len() / 2]).unwrap();
+    says(&Store::open(&folder).unwrap_err(), &["crosshatch.sqlite is damaged", "restore the last backup"]);
+    assert_eq!(fs::read(&path).unwrap(), bytes[..bytes.len() / 2]);
+    drop(root);
+}
+
+#[test]
+fn a_folder_that_cannot_be_made_is_named() {
+    let root = tempfile::tempdir().unwrap();
+    let file = root.path().join("file");
+    fs::write(&file, "").unwrap();
+    says(&Store::open(file.join("shop")).unwrap_err(), &["cannot create", "file", "shop"]);
+}
