@@ -1,10 +1,10 @@
 //! `assess`: from the document and the readings to the findings. Pure: same input, same output.
 
 use crate::document::Document;
-use crate::features::{Catalogue, SheetNote};
-use crate::findings::Finding;
+use crate::features::{Catalogue, Sheet, SheetNote};
+use crate::findings::{self, Bench, Finding, Verdict};
 use crate::quantity::UnitSystem;
-use crate::readings::{Operation, Reading, Slip};
+use crate::readings::{self, Operation, Reading, Sizes, Slip};
 use serde::Serialize;
 
 /// Everything that is known about one engine.
@@ -21,11 +21,21 @@ pub struct Engine {
 }
 
 impl Engine {
-    /// Puts the document and what was read together. Readings of the document come first; `readings` and
-    /// `operations` (from a CSV or the store) follow.
+    /// Puts the document and what was read together. Operations and readings that stand in the document come first,
+    /// `readings` and `operations` (from a CSV or the store) follow. Readings without a number get the next one.
     pub fn new(document: Document, readings: Vec<Reading>, operations: Vec<Operation>) -> Self {
         let catalogue = Catalogue::of(&document);
-        Self { document, catalogue, readings, operations }
+        let mut all = readings::from_entries(&document.readings, &catalogue);
+        let written = all.len() as u64;
+        all.extend(readings.into_iter().enumerate().map(|(i, mut r)| {
+            if r.number == 0 {
+                r.number = written + i as u64 + 1;
+            }
+            r
+        }));
+        let mut done = readings::operations_of(&document.operations);
+        done.extend(operations);
+        Self { document, catalogue, readings: all, operations: done }
     }
 
     /// Units in which sizes are shown.
@@ -43,6 +53,9 @@ pub struct Assessment {
     pub slips: Vec<Slip>,
     /// How each sheet stands.
     pub sheets: Vec<SheetNote>,
+    /// Sizes behind the findings.
+    #[serde(skip)]
+    pub sizes: Sizes,
 }
 
 impl Assessment {
@@ -50,9 +63,39 @@ impl Assessment {
     pub fn finding(&self, id: &str) -> Option<&Finding> {
         self.findings.iter().find(|f| f.id == id)
     }
+
+    /// How many findings have this verdict.
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.findings.iter().filter(|f| f.verdict == verdict).count()
+    }
 }
 
 /// Answers every question that the document and the readings allow.
-pub fn assess(_engine: &Engine) -> Assessment {
-    Assessment { findings: Vec::new(), slips: Vec::new(), sheets: Vec::new() }
+pub fn assess(engine: &Engine) -> Assessment {
+    let slips = readings::slips(engine);
+    let sizes = readings::sizes(engine, &slips);
+    let mut findings = findings::all(Bench { engine, sizes: &sizes });
+    // Stable: within a verdict the order of the job stays.
+    findings.sort_by_key(|f| f.verdict.rank());
+    let sheets = Sheet::ALL.map(|sheet| note(engine, sheet, &findings, &sizes)).to_vec();
+    Assessment { findings, slips, sheets, sizes }
+}
+
+fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> SheetNote {
+    let of_sheet = |f: &&Finding| f.sheet == sheet;
+    let count = |verdict| findings.iter().filter(of_sheet).filter(|f| f.verdict == verdict).count();
+    let places: Vec<usize> =
+        engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten().copied()).collect();
+    let read = places.iter().filter(|p| sizes.of_feature[**p].is_some()).count();
+    let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
+    let (stops, uncertain) = (count(Verdict::Bad), count(Verdict::Uncertain));
+    let words = match (stops, uncertain, stale, read) {
+        (0, 0, 0, 0) => "nothing read".to_owned(),
+        (1.., ..) => format!("{stops} to mend"),
+        (0, 1.., ..) => format!("{uncertain} uncertain"),
+        (0, 0, 1.., _) => format!("{stale} stale"),
+        _ if read < places.len() => format!("{read} of {}", places.len()),
+        _ => "good".to_owned(),
+    };
+    SheetNote { sheet, read, places: places.len(), stops, uncertain, stale, words }
 }

@@ -1,17 +1,41 @@
 //! The engine document: types, parser with places, JSON Schema, edits that keep comments, migration.
 
+mod csv;
+mod diagnostic;
+mod figure;
+mod layout_check;
 mod limits;
+mod meaning;
+mod migrate;
 mod model;
+mod parse;
 mod parts;
+mod path;
+mod record_check;
+mod recover;
+mod schema;
+mod shape;
+mod suggest;
 mod systems;
+mod walk;
 mod workshop;
 
+pub use csv::{CSV_COLUMNS, read_csv, write_csv};
+pub use diagnostic::{
+    Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
+};
+pub use figure::parse_any_quantity;
+
 pub use limits::{Decision, Limit, Limits, Origin, Target};
+pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};
+pub use parse::{MAX_BYTES, Parsed, parse_document, parse_with_readings, text_of};
 pub use parts::{
     Block, Cams, Crank, Fastener, Fasteners, Gasket, Head, LashAdjustment, Masses, Material, Pins, Pistons,
     Rings, Rods, Shells, Springs, ValveSide, Valves,
 };
+pub use schema::json_schema;
+pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,

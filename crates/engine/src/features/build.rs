@@ -555,8 +555,23 @@ fn pistons(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
                 D::Length,
                 si(document.pistons.compression_height),
             ),
-            column("mass", "mass", "piston.mass", D::Mass, si(document.pistons.mass)),
         ],
+    );
+    let scale = |id, title, row_name| Spec {
+        id,
+        sheet: Sheet::Pistons,
+        title,
+        row_name,
+        gauge: K::Scale,
+        settles: &[K::Scale],
+        held: &[],
+        decimals: 1,
+        hint: "Clean and dry, without rings and locks.",
+    };
+    catalogue.add(
+        &scale("piston_masses", "Piston masses", "piston"),
+        &rows,
+        &[column("mass", "mass", "piston.mass", D::Mass, si(document.pistons.mass))],
     );
     let pins: Vec<Row> = cylinders
         .iter()
@@ -575,11 +590,18 @@ fn pistons(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
             hint: "Both ends and the middle; write the mean.",
         },
         &pins,
-        &[
-            column("diameter", "diameter", "pin.diameter", D::Length, pin),
-            column("mass", "mass", "pin.mass", D::Mass, si(document.pins.mass)),
-        ],
+        &[column("diameter", "diameter", "pin.diameter", D::Length, pin)],
     );
+    catalogue.add(
+        &scale("pin_masses", "Piston pin masses", "piston pin"),
+        &pins,
+        &[column("mass", "mass", "pin.mass", D::Mass, si(document.pins.mass))],
+    );
+    rings(catalogue, document, cylinders);
+}
+
+/// End gaps and side clearances of the rings.
+fn rings(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
     let rings: Vec<Row> = cylinders
         .iter()
         .map(|c| row(c.to_string(), format!("ring.{c}"), format!("ring.{c}"), c, None))
@@ -770,10 +792,6 @@ fn valves(catalogue: &mut Catalogue, document: &Document) {
         document.cams.lash_adjustment,
         Some(LashAdjustment::BucketShim | LashAdjustment::FingerShim)
     );
-    let mut lash = vec![column("lash", "lash", "valve.lash", D::Length, None)];
-    if shimmed {
-        lash.push(column("shim", "shim", "valve.shim", D::Length, None));
-    }
     catalogue.add(
         &Spec {
             id: "lash",
@@ -787,25 +805,87 @@ fn valves(catalogue: &mut Catalogue, document: &Document) {
             hint: "Cam lobe pointing away.",
         },
         &rows,
-        &lash,
+        &[column("lash", "lash", "valve.lash", D::Length, None)],
+    );
+    if shimmed {
+        catalogue.add(
+            &Spec {
+                id: "shims",
+                sheet: Sheet::Valves,
+                title: "Lash shims in place",
+                row_name: "valve",
+                gauge: K::Micrometer,
+                settles: TWO_POINT,
+                held: &[],
+                decimals: 3,
+                hint: "Measure it: the printed number wears off and shims dish.",
+            },
+            &rows,
+            &[column("shim", "shim", "valve.shim", D::Length, None)],
+        );
+    }
+    springs(catalogue, document, &rows);
+    stems_and_seats(catalogue, &rows);
+    valve_room(catalogue, document, &rows);
+}
+
+/// Installed height, load and bind of the springs.
+fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
+    let guard = "A compressed spring holds enough energy to put out an eye: guard it, wear goggles, use the maker's tool.";
+    catalogue.add(
+        &Spec {
+            id: "springs",
+            sheet: Sheet::Valves,
+            title: "Springs, installed height",
+            row_name: "valve",
+            gauge: K::DepthGauge,
+            settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
+            held: &[],
+            decimals: 2,
+            hint: guard,
+        },
+        rows,
+        &[column(
+            "installed\nheight",
+            "spring_installed",
+            "valve.spring_installed",
+            D::Length,
+            si(document.springs.installed),
+        )],
     );
     catalogue.add(
         &Spec {
-            id: "springs", sheet: Sheet::Valves, title: "Springs", row_name: "valve", gauge: K::DepthGauge, settles: &[K::DepthGauge, K::Micrometer, K::Caliper], held: &[], decimals: 2,
-            hint: "A compressed spring holds enough energy to put out an eye: guard it, wear goggles, use the maker's tool.",
+            id: "spring_loads",
+            sheet: Sheet::Valves,
+            title: "Springs on the tester",
+            row_name: "valve",
+            gauge: K::SpringTester,
+            settles: &[K::SpringTester],
+            held: &[],
+            decimals: 1,
+            hint: guard,
         },
-        &rows,
+        rows,
         &[
-            column("installed\nheight", "spring_installed", "valve.spring_installed", D::Length, si(document.springs.installed)),
-            column("load at\ninstalled", "seat_load", "valve.seat_load", D::Force, si(document.springs.seat_load)),
+            column(
+                "load at\ninstalled",
+                "seat_load",
+                "valve.seat_load",
+                D::Force,
+                si(document.springs.seat_load),
+            ),
             column("bind", "spring_bind", "valve.spring_bind", D::Length, si(document.springs.bind)),
         ],
     );
+}
+
+/// Stems and guides by micrometer and bore gauge, seats by indicator and caliper.
+fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
     catalogue.add(
         &Spec {
             id: "guides",
             sheet: Sheet::Valves,
-            title: "Stems, guides and seats",
+            title: "Stems and guides",
             row_name: "valve",
             gauge: K::Micrometer,
             settles: TWO_POINT,
@@ -813,15 +893,30 @@ fn valves(catalogue: &mut Catalogue, document: &Document) {
             decimals: 3,
             hint: "Guide in the middle and both ends, write the largest.",
         },
-        &rows,
+        rows,
         &[
             column("stem", "stem", "valve.stem", D::Length, None),
             column("guide", "guide", "valve.guide", D::Length, None),
-            column("seat\nwidth", "seat_width", "valve.seat_width", D::Length, None),
-            column("seat\nrun-out", "seat_run_out", "valve.seat_run_out", D::Length, None),
         ],
     );
-    valve_room(catalogue, document, &rows);
+    catalogue.add(
+        &Spec {
+            id: "seats",
+            sheet: Sheet::Valves,
+            title: "Seats",
+            row_name: "valve",
+            gauge: K::DialIndicator,
+            settles: &[K::DialIndicator, K::Caliper, K::CoordinateMachine],
+            held: &[],
+            decimals: 3,
+            hint: "Run-out against the guide, total reading; width over the contact band.",
+        },
+        rows,
+        &[
+            column("width", "seat_width", "valve.seat_width", D::Length, None),
+            column("run-out", "seat_run_out", "valve.seat_run_out", D::Length, None),
+        ],
+    );
 }
 
 /// Piston-to-valve, buckets, pushrods, cam journals.

@@ -1,5 +1,90 @@
-//! Findings: one file a question.
+//! Findings: one file a subject, one function a question, with the explanation that the manual is made from.
 
+mod about;
+mod answer;
+mod bearing;
+mod bench;
+mod bore;
+mod casting;
+mod chamber;
+mod common_practice;
+mod crank;
+mod direct;
 mod model;
+mod piston;
+mod rod;
+mod valve;
 
+pub use about::About;
+pub use answer::percent;
+pub use bearing::Kind as BearingKind;
+pub use bench::{Allowed, Bench, decimals};
+pub use bore::{hone_target, mean_size};
+pub use chamber::{crank_drive, space};
+pub use crank::journal_size;
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
+pub use piston::piston_in;
+pub use valve::lash_limit;
+
+use crate::assess::Engine;
+use crate::features::Table;
+
+/// Explanations of all questions, for the manual.
+pub fn manual() -> impl Iterator<Item = &'static About> {
+    [
+        casting::ABOUT,
+        bore::ABOUT,
+        crank::ABOUT,
+        bearing::ABOUT,
+        rod::ABOUT,
+        piston::ABOUT,
+        chamber::ABOUT,
+        valve::ABOUT,
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// Every finding of an engine, in the order of the job.
+pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all = casting::findings(bench);
+    all.extend(bore::findings(bench));
+    all.extend(crank::findings(bench));
+    all.extend(bearing::findings(bench));
+    all.extend(rod::findings(bench));
+    all.extend(piston::findings(bench));
+    all.extend(chamber::findings(bench));
+    all.extend(valve::findings(bench));
+    all
+}
+
+/// The narrowest closed window that readings of a table have to settle, with its name in words.
+pub fn tightest_window(engine: &Engine, table: &Table) -> Option<(f64, String)> {
+    let names: &[&'static str] = match table.id {
+        "bores" => &["bore", "piston_clearance"],
+        "mains" | "main_fitted" | "main_housings" | "main_shells" => &["main_clearance"],
+        "pins" | "rod_fitted" | "rod_shells" | "rods" => &["rod_clearance"],
+        "pistons" => &["piston_clearance"],
+        "piston_pins" => &["pin_in_piston", "pin_in_rod"],
+        "end_float" => &["end_float"],
+        "rod_side" => &["rod_side_clearance"],
+        "ring_gaps" => &["top_ring_gap"],
+        "ring_sides" => &["ring_side_clearance"],
+        "chambers" => &["chamber"],
+        "below_deck" | "deck_height" | "gaskets" => &["quench"],
+        "lash" => &["lash_intake", "lash_exhaust"],
+        "guides" => &["guide_intake", "guide_exhaust"],
+        "buckets" => &["bucket_clearance"],
+        "cam_journals" => &["cam_clearance"],
+        _ => &[],
+    };
+    let sizes = crate::readings::Sizes::default();
+    let bench = Bench { engine, sizes: &sizes };
+    names
+        .iter()
+        .filter_map(|name| {
+            let used = bench.limit(name)?.used;
+            Some((used.max? - used.min?, name.replace('_', " ")))
+        })
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+}

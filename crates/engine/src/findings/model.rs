@@ -90,6 +90,19 @@ pub struct LimitUsed {
     pub guard_band: bool,
 }
 
+impl LimitUsed {
+    /// What to aim at: the target, else the middle of a closed range, else the one limit there is.
+    pub fn aim(&self) -> Option<f64> {
+        let middle = self.min.zip(self.max).map(|(a, b)| f64::midpoint(a, b));
+        self.target.or(middle).or(self.min).or(self.max)
+    }
+
+    /// Is the value inside?
+    pub fn contains(&self, value: f64) -> bool {
+        self.min.is_none_or(|m| value >= m) && self.max.is_none_or(|m| value <= m)
+    }
+}
+
 /// One input of the working.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Input {

@@ -14,4 +14,4 @@ pub use typed::{
     Ratio, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque, TorsionalStiffness, Volume,
     VolumeFlow, parse_typed,
 };
-pub use units::{Dimension, QuantityError, Unit, parse_quantity, units_of};
+pub use units::{Dimension, QuantityError, UNITS, Unit, parse_quantity, units_of};

@@ -1,0 +1,367 @@
+//! Builds one finding: value, limit, verdict, working.
+
+use super::bench::{Allowed, Bench};
+use super::model::{Action, ActionKind, Finding, Input, Measured, Subject, Verdict, Working};
+use crate::features::Sheet;
+use crate::quantity::{Dimension, Phrase};
+use crate::readings::Doubt;
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::decision::{Conformity, Prior, Window, guard_band, probability_outside};
+
+/// Chance of being outside above which a size is bad, and below whose complement it is inside (5 %; the shop's rule,
+/// as the guard band's default risk in ISO 14253-1:2017).
+const RISK: f64 = 0.05;
+/// Chance above which "inside" is only marginal: U (k = 2) reaches the limit, Φ(−2) = 2.3 %.
+const MARGINAL: f64 = 0.022_75;
+
+/// A finding in the making.
+pub struct Answer<'a> {
+    bench: Bench<'a>,
+    finding: Finding,
+    value: Option<Uncertain>,
+    allowed: Option<Allowed>,
+    doubts: Vec<Doubt>,
+    dimension: Dimension,
+}
+
+impl<'a> Answer<'a> {
+    /// Starts with who and what is asked.
+    pub fn new(
+        bench: Bench<'a>,
+        code: &'static str,
+        sheet: Sheet,
+        label: String,
+        instance: &str,
+        question: &str,
+    ) -> Self {
+        let finding = Finding {
+            id: format!("{code}/{instance}"),
+            code,
+            sheet,
+            subject: Subject {
+                label,
+                instance: instance.to_owned(),
+                part: String::new(),
+                features: Vec::new(),
+            },
+            question: question.to_owned(),
+            value: None,
+            limit: None,
+            verdict: Verdict::Unknown,
+            stale: false,
+            probability_outside: None,
+            why: Phrase::new(),
+            working: Working::default(),
+            actions: Vec::new(),
+            missing: Vec::new(),
+        };
+        Self { bench, finding, value: None, allowed: None, doubts: Vec::new(), dimension: Dimension::Length }
+    }
+
+    /// Limit of that name.
+    pub fn limit(mut self, name: &'static str) -> Self {
+        self.allowed = self.bench.limit(name);
+        if self.allowed.is_none() {
+            self.finding.working.rule = Phrase::words(format!("no limit stated: give limits.{name}"));
+        }
+        self
+    }
+
+    /// A limit that is at hand.
+    pub fn allowed(mut self, allowed: Option<Allowed>) -> Self {
+        self.allowed = allowed;
+        self
+    }
+
+    /// The limit, as set so far.
+    pub fn window(&self) -> Option<&Allowed> {
+        self.allowed.as_ref()
+    }
+
+    /// What is measured, when it is not a length.
+    pub fn dimension(mut self, dimension: Dimension) -> Self {
+        self.dimension = dimension;
+        self
+    }
+
+    /// Formula and source.
+    pub fn formula(mut self, formula: &str, source: &str) -> Self {
+        formula.clone_into(&mut self.finding.working.formula);
+        source.clone_into(&mut self.finding.working.source);
+        self
+    }
+
+    /// Takes a size as input: notes it in the working, with its staleness and doubts. None when nothing was read; the
+    /// place is then missing.
+    pub fn read(&mut self, path: &str) -> Option<Uncertain> {
+        let Some(place) = self.bench.engine.catalogue.find(path) else { return None };
+        let feature = &self.bench.engine.catalogue.features[place];
+        self.finding.subject.features.push(path.to_owned());
+        if self.finding.subject.part.is_empty() {
+            self.finding.subject.part.clone_from(&feature.part);
+        }
+        let Some(size) = self.bench.sizes.of_feature[place].as_ref() else {
+            self.finding.missing.push(path.to_owned());
+            return None;
+        };
+        self.finding.stale |= size.stale;
+        for doubt in &size.doubts {
+            if !self.doubts.contains(doubt) {
+                self.doubts.push(doubt.clone());
+            }
+        }
+        self.finding.working.inputs.push(Input {
+            label: feature.label.clone(),
+            value: measured(&size.value, feature.dimension, false),
+            feature: Some(path.to_owned()),
+            readings: size.readings.clone(),
+        });
+        Some(size.value.clone())
+    }
+
+    /// As [`Self::read`], but an unread place is not missing: something else can stand in for it.
+    pub fn read_if_there(&mut self, path: &str) -> Option<Uncertain> {
+        let missing = self.finding.missing.len();
+        let features = self.finding.subject.features.len();
+        let value = self.read(path);
+        if value.is_none() {
+            self.finding.missing.truncate(missing);
+            self.finding.subject.features.truncate(features);
+        }
+        value
+    }
+
+    /// Reads all of them; None when one is missing (all missing ones are named).
+    pub fn read_all(&mut self, paths: &[String]) -> Option<Vec<Uncertain>> {
+        let values: Vec<Option<Uncertain>> = paths.iter().map(|p| self.read(p)).collect();
+        values.into_iter().collect()
+    }
+
+    /// Notes an input that is not a reading: a nominal, a grade, a computed size.
+    pub fn input(&mut self, label: &str, value: &Uncertain, dimension: Dimension, predicted: bool) {
+        self.finding.working.inputs.push(Input {
+            label: label.to_owned(),
+            value: measured(value, dimension, predicted),
+            feature: None,
+            readings: Vec::new(),
+        });
+    }
+
+    /// A document field without which there is no answer.
+    pub fn lacks(&mut self, field: &str) {
+        self.finding.missing.push(format!("document: {field}"));
+    }
+
+    /// Part on which operations are recorded.
+    pub fn part(mut self, part: &str) -> Self {
+        part.clone_into(&mut self.finding.subject.part);
+        self
+    }
+
+    /// The value, where there is one. `predicted`: not from readings of the thing itself.
+    pub fn value(&mut self, value: Option<Uncertain>, predicted: bool) {
+        self.finding.value = value.as_ref().map(|v| measured(v, self.dimension, predicted));
+        self.value = value;
+    }
+
+    /// Judges, and hands out the finding. `why` is said when there is a value.
+    pub fn finish(mut self) -> Finding {
+        self.contributions();
+        self.judge();
+        self.weigh_doubts();
+        self.finding.limit = self.allowed.map(|a| a.used);
+        self.finding
+    }
+
+    fn contributions(&mut self) {
+        let Some(value) = &self.value else { return };
+        let sources = &self.bench.sizes.sources;
+        let mut terms: Vec<(String, f64)> = Vec::new();
+        for &(id, coefficient) in value.terms() {
+            let name = &sources.get(id).name;
+            match terms.iter_mut().find(|(known, _)| known == name) {
+                Some(known) => known.1 = known.1.hypot(coefficient),
+                None => terms.push((name.clone(), coefficient.abs())),
+            }
+        }
+        terms.sort_by(|a, b| b.1.total_cmp(&a.1));
+        terms.truncate(8);
+        self.finding.working.contributions = terms;
+    }
+
+    fn judge(&mut self) {
+        let (Some(value), Some(allowed)) = (&self.value, &self.allowed) else {
+            self.finding.verdict = Verdict::Unknown;
+            if self.value.is_none() {
+                self.say_missing();
+            } else if self.finding.why.is_empty() {
+                self.finding.why = self.finding.working.rule.clone();
+            }
+            return;
+        };
+        let Ok(window) = Window::new(allowed.used.min, allowed.used.max) else {
+            // The parser refuses such limits; a caller that builds documents by hand gets an honest answer.
+            self.finding.why = Phrase::words("the limit is not a range: its least is above its most");
+            return;
+        };
+        let prior = match (allowed.process, allowed.aim()) {
+            (Some(standard), Some(mean)) if standard > 0.0 => Prior::Normal { mean, standard },
+            _ => Prior::Flat,
+        };
+        let risk = probability_outside(value.value(), value.standard(), window, prior).outside();
+        self.finding.probability_outside = Some(risk);
+        let (verdict, rule) = if allowed.used.guard_band {
+            by_guard_band(value, window)
+        } else {
+            (by_risk(risk), risk_rule(risk, prior, allowed, self.dimension))
+        };
+        self.finding.verdict = verdict;
+        self.finding.working.rule = rule;
+    }
+
+    fn say_missing(&mut self) {
+        let missing = self.finding.missing.len();
+        let total = self.finding.subject.features.len();
+        self.finding.why = match missing {
+            0 if self.finding.why.is_empty() => Phrase::words("not read yet"),
+            0 => return,
+            _ if missing == total => Phrase::words("not read yet"),
+            1 => Phrase::words("1 reading to go"),
+            _ => Phrase::words(format!("{missing} readings to go")),
+        };
+        if let Some(field) = self.finding.missing.iter().find(|m| m.starts_with("document: ")) {
+            self.finding.why = Phrase::words(format!(
+                "the document does not say {}",
+                field.trim_start_matches("document: ")
+            ));
+        }
+    }
+
+    /// Doubtful evidence cannot settle a question.
+    fn weigh_doubts(&mut self) {
+        let doubts = std::mem::take(&mut self.doubts);
+        for doubt in doubts {
+            let (words, settles) = doubt_words(&doubt);
+            if !settles && !matches!(self.finding.verdict, Verdict::Unknown) {
+                self.finding.verdict = Verdict::Uncertain;
+                self.finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(ask_words(&doubt))));
+            }
+            let rule = std::mem::take(&mut self.finding.working.rule);
+            self.finding.working.rule =
+                if rule.is_empty() { Phrase::words(words) } else { rule.say("; ").say(words) };
+            if !settles && self.finding.why.is_empty() {
+                self.finding.why = Phrase::words(words);
+            }
+        }
+    }
+}
+
+impl Action {
+    /// An action without price, time or caution.
+    pub fn new(kind: ActionKind, text: Phrase) -> Self {
+        Self { kind, text, effect: Phrase::new(), cost: None, days: None, caution: None }
+    }
+
+    /// Adds what it gives.
+    #[must_use]
+    pub fn gives(mut self, effect: Phrase) -> Self {
+        self.effect = effect;
+        self
+    }
+
+    /// Adds a caution.
+    #[must_use]
+    pub fn caution(mut self, caution: &'static str) -> Self {
+        self.caution = Some(caution);
+        self
+    }
+
+    /// Adds price and days from a supply entry.
+    #[must_use]
+    pub fn supplied(mut self, supply: Option<&crate::document::Supply>) -> Self {
+        self.cost = supply.and_then(|s| s.price).map(|p| p.0);
+        self.days = supply.and_then(|s| s.days);
+        self
+    }
+}
+
+fn measured(value: &Uncertain, dimension: Dimension, predicted: bool) -> Measured {
+    Measured { value: value.value(), expanded: value.expanded(), dimension, predicted }
+}
+
+fn by_risk(outside: f64) -> Verdict {
+    if outside.is_nan() {
+        Verdict::Unknown
+    } else if outside >= 1.0 - RISK {
+        Verdict::Bad
+    } else if outside > RISK {
+        Verdict::Uncertain
+    } else if outside > MARGINAL {
+        Verdict::Marginal
+    } else {
+        Verdict::Good
+    }
+}
+
+fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension) -> Phrase {
+    let rule = Phrase::words(format!("{} chance that it is outside (JCGM 106, ", percent(outside)));
+    match (prior, allowed.process) {
+        (Prior::Normal { .. }, Some(process)) => rule
+            .say("process spread ")
+            .value(process, dimension, 4)
+            .say(" as prior); bad from 95 %, good below 5 %"),
+        _ => {
+            rule.say("no process stated, every size alike before the reading); bad from 95 %, good below 5 %")
+        }
+    }
+}
+
+fn by_guard_band(value: &Uncertain, window: Window) -> (Verdict, Phrase) {
+    let conformity = guard_band(value.value(), value.standard(), window);
+    let (verdict, word) = match conformity {
+        Conformity::Conforms => (Verdict::Good, "conformity is proved"),
+        Conformity::NotProved => (Verdict::Uncertain, "neither conformity nor the opposite is proved"),
+        Conformity::DoesNotConform => (Verdict::Bad, "non-conformity is proved"),
+    };
+    (verdict, Phrase::words(format!("between firms, guard band 1.645 u (ISO 14253-1): {word}")))
+}
+
+/// "3 %", "under 0.1 %", "over 99.9 %".
+pub fn percent(probability: f64) -> String {
+    let percent = probability * 100.0;
+    if percent < 0.1 {
+        "under 0.1 %".into()
+    } else if percent > 99.9 {
+        "over 99.9 %".into()
+    } else if !(10.0..=90.0).contains(&percent) {
+        format!("{percent:.1} %")
+    } else {
+        format!("{percent:.0} %")
+    }
+}
+
+/// What the doubt says, and whether the evidence can still settle the question.
+const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
+    use crate::document::Held;
+    match doubt {
+        Doubt::NotHeld(Held::CapsTorqued) => ("read without the caps or bolts tightened", false),
+        Doubt::NotHeld(Held::TorquePlate) => ("read without the torque plate", false),
+        Doubt::NotHeld(Held::ShellsIn) => ("read without the shells in", false),
+        Doubt::NotHeld(Held::Free) => ("read while held", false),
+        Doubt::WrongGauge(_) => ("this kind of gauge cannot settle the question", false),
+        Doubt::GaugeNotSaid => {
+            ("gauge not said: usual figures of its kind (common practice, no source)", true)
+        }
+        Doubt::TemperatureNotSaid => ("temperature not said: 20 °C ± 5 K taken", true),
+        Doubt::Slip(_) => ("a reading looks like a slip and is not yet confirmed", false),
+    }
+}
+
+fn ask_words(doubt: &Doubt) -> String {
+    match doubt {
+        Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
+        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it; a {} cannot", kind.words()),
+        Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
+        Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid => String::new(),
+    }
+}

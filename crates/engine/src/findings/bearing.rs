@@ -1,0 +1,352 @@
+//! Bearings: housings, shells, oil clearance.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::{Bench, from_target};
+use super::crank::journal_size;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::{OperationKind, Shells};
+use crate::features::Sheet;
+use crate::quantity::{Dimension, Length, Phrase};
+use mechanics::metrology::Uncertain;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "main_clearance",
+        asks: "Is the oil clearance of the main inside its range?",
+        matters: "Too small wipes the shell, too large starves its neighbours.",
+        computed: "Bore of the fitted, torqued shells less journal where it was read; else housing less both walls less journal, which leaves out the growth of the housing by crush and is marked as predicted.",
+        to_do: "Change the shell grade; the plan finds the best one for every journal together.",
+        source: "definition",
+    },
+    About {
+        code: "rod_clearance",
+        asks: "The same for the rod bearing.",
+        matters: "As for the mains.",
+        computed: "As for the mains, with the big end at 90° to the split.",
+        to_do: "As for the mains.",
+        source: "definition",
+    },
+    About {
+        code: "bearing_agreement",
+        asks: "Does the fitted bore agree with what housing and walls predict?",
+        matters: "A disagreement says dirt behind the shell or a wrong torque.",
+        computed: "Fitted bore less (housing − walls).",
+        to_do: "Shells out, clean, torque again, read again.",
+        source: "common practice, no source",
+    },
+    About {
+        code: "main_housing",
+        asks: "Is the housing in size, and round as far as two points see?",
+        matters: "The crush of the shell depends on it.",
+        computed: "As read.",
+        to_do: "Align-hone, or size the rod.",
+        source: "definition",
+    },
+];
+
+/// Which bearings are meant.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Kind {
+    /// Mains.
+    Main,
+    /// Rods.
+    Rod,
+}
+
+impl Kind {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Main => "main",
+            Self::Rod => "rod",
+        }
+    }
+
+    /// Shells of the document.
+    pub fn shells(self, bench: Bench<'_>) -> &Shells {
+        match self {
+            Self::Main => &bench.document().main_shells,
+            Self::Rod => &bench.document().rod_shells,
+        }
+    }
+
+    /// How many bearings there are.
+    pub fn count(self, bench: Bench<'_>) -> u32 {
+        match self {
+            Self::Main => bench.document().main_count(),
+            Self::Rod => bench.document().layout.cylinders.unwrap_or(0).min(12),
+        }
+    }
+
+    /// Path of the housing reading that makes the clearance.
+    pub fn housing(self, number: u32) -> String {
+        match self {
+            Self::Main => format!("block.main_housing.{number}.vertical"),
+            Self::Rod => format!("rod.{number}.big_end.vertical"),
+        }
+    }
+
+    /// Which journal and its number.
+    pub fn journal(self, bench: Bench<'_>, number: u32) -> (&'static str, u32) {
+        match self {
+            Self::Main => ("main", number),
+            Self::Rod => (
+                "pin",
+                bench.document().throw_of_cylinder().get(number as usize - 1).copied().unwrap_or(number),
+            ),
+        }
+    }
+
+    /// Name of the clearance limit.
+    pub const fn limit(self) -> &'static str {
+        match self {
+            Self::Main => "main_clearance",
+            Self::Rod => "rod_clearance",
+        }
+    }
+
+    fn label(self, number: u32) -> String {
+        match self {
+            Self::Main => format!("main bearing {number}"),
+            Self::Rod => format!("rod bearing {number}"),
+        }
+    }
+}
+
+/// All questions on bearings.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for number in 1..=Kind::Main.count(bench) {
+        all.extend(housing(bench, number));
+    }
+    for kind in [Kind::Main, Kind::Rod] {
+        for number in 1..=kind.count(bench) {
+            all.push(clearance(bench, kind, number));
+            all.extend(agreement(bench, kind, number));
+        }
+    }
+    all
+}
+
+fn housing(bench: Bench<'_>, number: u32) -> [Finding; 2] {
+    let start = |code, question| {
+        Answer::new(
+            bench,
+            code,
+            Sheet::Bearings,
+            format!("main housing {number}"),
+            &number.to_string(),
+            question,
+        )
+        .part("block")
+    };
+    let path = |d: &str| format!("block.main_housing.{number}.{d}");
+    let mut size = start("main_housing_size", "size")
+        .allowed(from_target("block.main_housing", bench.document().block.main_housing.as_ref()))
+        .formula("mean of vertical and across", "ISO 1, JCGM 100");
+    let values = size.read_all(&[path("vertical"), path("across")]);
+    size.value(values.map(|v| (&v[0] + &v[1]).scaled(0.5)), false);
+    let mut round = start("main_housing_round", "out-of-round, two points")
+        .limit("main_housing_round")
+        .formula("|vertical − across|", "definition; blind to odd lobes");
+    let values = round.read_all(&[path("vertical"), path("across")]);
+    round.value(
+        values.map(|v| if v[0].value() >= v[1].value() { &v[0] - &v[1] } else { &v[1] - &v[0] }),
+        false,
+    );
+    [size.finish(), round.finish()].map(|mut finding| {
+        if finding.verdict == Verdict::Bad {
+            finding.actions.push(
+                Action::new(
+                    ActionKind::Refit,
+                    Phrase::words("Cap off, clean the register, seat it again and read again before any cut"),
+                )
+                .supplied(bench.job(OperationKind::CapSeat)),
+            );
+            finding.actions.push(
+                Action::new(
+                    ActionKind::Cut,
+                    Phrase::words("If it repeats: cut the caps and align-hone all housings"),
+                )
+                .supplied(bench.job(OperationKind::AlignHone)),
+            );
+        }
+        finding
+    })
+}
+
+/// Wall of one half: measured, else of the grade that is fitted, else unknown.
+fn wall(
+    bench: Bench<'_>,
+    answer: &mut Answer<'_>,
+    kind: Kind,
+    number: u32,
+    half: usize,
+) -> Option<(Uncertain, bool)> {
+    let word = ["upper", "lower"][half];
+    let path = format!("{}_shell.{number}.{word}", kind.word());
+    let shells = kind.shells(bench);
+    let fitted = shells.fitted.get(&number.to_string());
+    let grade =
+        fitted.and_then(|g| g.get(half).or(g.first())).and_then(|g| shells.grades.get(g).map(|w| (g, w)));
+    match grade {
+        Some((name, wall)) => {
+            if let Some(read) = answer.read_if_there(&path) {
+                return Some((read, false));
+            }
+            let value = Uncertain::exact(wall.0);
+            answer.input(&format!("{word} wall, grade {name}"), &value, Dimension::Length, true);
+            Some((value, true))
+        }
+        None => answer.read(&path).map(|read| (read, false)),
+    }
+}
+
+/// Oil clearance: fitted bore first, then a strip, then the prediction.
+fn clearance(bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        kind.limit(),
+        Sheet::Bearings,
+        kind.label(number),
+        &number.to_string(),
+        "oil clearance",
+    )
+    .limit(kind.limit());
+    let (which, journal_number) = kind.journal(bench, number);
+    let journal = journal_input(bench, &mut answer, which, journal_number);
+    let fitted = answer.read_if_there(&format!("{}_bearing.{number}.fitted_bore", kind.word()));
+    let strip = if fitted.is_none() {
+        answer.read_if_there(&format!("{}_bearing.{number}.clearance", kind.word()))
+    } else {
+        None
+    };
+    if let Some(bore) = fitted {
+        answer = answer.formula("bore of the fitted shells − journal", "definition; primary value");
+        answer.value(journal.map(|j| &bore - &j), false);
+    } else if let Some(strip) = strip {
+        answer = answer.formula("as read between journal and shell", "definition");
+        answer.value(Some(strip), false);
+    } else {
+        answer = answer.formula(
+            "housing − upper wall − lower wall − journal (without growth by crush)",
+            "definition; a prediction, not a measurement",
+        );
+        let housing = answer.read(&kind.housing(number));
+        let walls = [0, 1].map(|half| wall(bench, &mut answer, kind, number, half));
+        let value = match (housing, walls, journal) {
+            (Some(housing), [Some((upper, _)), Some((lower, _))], Some(journal)) => Some(Uncertain::linear(
+                0.0,
+                &[(1.0, &housing), (-1.0, &upper), (-1.0, &lower), (-1.0, &journal)],
+            )),
+            _ => None,
+        };
+        answer.value(value, true);
+    }
+    clearance_actions(answer.finish(), bench, kind, number)
+}
+
+/// Mean of the journal's readings as one input.
+fn journal_input(bench: Bench<'_>, answer: &mut Answer<'_>, which: &str, number: u32) -> Option<Uncertain> {
+    let size = journal_size(bench, which, number);
+    for end in ["front.vertical", "front.across", "rear.vertical", "rear.across"] {
+        let path = format!("crank.{which}.{number}.{end}");
+        // Half a journal's readings are enough for a clearance; none are not.
+        if size.is_some() {
+            answer.read_if_there(&path)
+        } else {
+            answer.read(&path)
+        };
+    }
+    size
+}
+
+fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
+    if !matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
+        return finding;
+    }
+    let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
+    if finding.verdict == Verdict::Uncertain {
+        finding.actions.push(Action::new(
+            ActionKind::Measure,
+            Phrase::words("Read the bore of the torqued shells with the gauge zeroed on the journal's own micrometer setting: better than the difference of four readings"),
+        ));
+        return finding;
+    }
+    let shells = kind.shells(bench);
+    let aim =
+        limit.target.or(limit.min.zip(limit.max).map(|(a, b)| f64::midpoint(a, b))).unwrap_or(value.value);
+    let fitted: f64 = [0, 1].iter().filter_map(|h| fitted_wall(shells, number, *h)).map(|w| w.0).sum();
+    let best = shells
+        .grades
+        .iter()
+        .min_by(|a, b| off(value.value, fitted, a.1.0, aim).total_cmp(&off(value.value, fitted, b.1.0, aim)));
+    if let Some((name, wall)) = best.filter(|_| fitted > 0.0) {
+        let after = value.value + fitted - 2.0 * wall.0;
+        finding.actions.push(
+            Action::new(
+                ActionKind::Order,
+                Phrase::words(format!("Fit both shells in grade {name}: ")).length(after),
+            )
+            .gives(Phrase::words("clearance ").length(after))
+            .supplied(bench.document().shop.shell_pair.as_ref()),
+        );
+    } else {
+        finding.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words(
+                "Choose another shell grade; write the grades and what is fitted into the document",
+            ),
+        ));
+    }
+    finding
+}
+
+fn off(clearance: f64, fitted: f64, wall: f64, aim: f64) -> f64 {
+    (clearance + fitted - 2.0 * wall - aim).abs()
+}
+
+fn fitted_wall(shells: &Shells, number: u32, half: usize) -> Option<Length> {
+    let grades = shells.fitted.get(&number.to_string())?;
+    shells.grades.get(grades.get(half).or(grades.first())?).copied()
+}
+
+/// Fitted bore against prediction, where both are there.
+fn agreement(bench: Bench<'_>, kind: Kind, number: u32) -> Option<Finding> {
+    let fitted_path = format!("{}_bearing.{number}.fitted_bore", kind.word());
+    bench.size(&fitted_path)?;
+    bench.size(&kind.housing(number))?;
+    let code = if kind == Kind::Main { "main_agreement" } else { "rod_agreement" };
+    let mut answer = Answer::new(
+        bench,
+        code,
+        Sheet::Bearings,
+        kind.label(number),
+        &number.to_string(),
+        "fitted against predicted bore",
+    )
+    .allowed(Some(super::bench::growth_window()))
+    .formula(
+        "fitted bore − (housing − upper wall − lower wall)",
+        "definition; crush widens the housing by a few micrometres",
+    );
+    let fitted = answer.read(&fitted_path)?;
+    let housing = answer.read(&kind.housing(number))?;
+    let upper = wall(bench, &mut answer, kind, number, 0)?.0;
+    let lower = wall(bench, &mut answer, kind, number, 1)?.0;
+    answer.value(
+        Some(Uncertain::linear(0.0, &[(1.0, &fitted), (-1.0, &housing), (1.0, &upper), (1.0, &lower)])),
+        false,
+    );
+    let mut finding = answer.finish();
+    if matches!(finding.verdict, Verdict::Bad) {
+        finding.why =
+            Phrase::words("fitted and predicted bore disagree: dirt behind the shell, or a wrong torque");
+        finding.actions.push(Action::new(
+            ActionKind::Refit,
+            Phrase::words("Shells out, clean backs and housing, torque again, read again"),
+        ));
+    }
+    Some(finding)
+}

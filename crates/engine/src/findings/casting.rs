@@ -1,0 +1,360 @@
+//! The casting: walls, hardness, main line, faces.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::Bench;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::OperationKind;
+use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::form::{magnitude, neighbour_steps, offsets_from_end_line};
+use mechanics::metrology::plane::{Height, minimum_zone_flatness};
+use mechanics::metrology::thickness::{WallModel, WallReading, fit};
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "wall",
+        asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
+        matters: "A thin wall moves under pressure, leaks and cracks.",
+        computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift is fitted at each height.",
+        to_do: "Calibrate the gauge on this casting and map again, 8 × 3 points; then sleeve, reject, or limit the pressure. Do not bore first.",
+        source: "geometry; least wall is the builder's own",
+    },
+    About {
+        code: "hardness",
+        asks: "Is the mean hardness of the casting in range?",
+        matters: "Soft iron wears and creeps.",
+        computed: "Mean of the dents; one dent alone decides nothing.",
+        to_do: "More dents; reject the casting.",
+        source: "ISO 6506-1",
+    },
+    About {
+        code: "main_line",
+        asks: "Is the axis of each main housing on the line through the end ones?",
+        matters: "A cap off line bends the crank at every turn and wipes its shells.",
+        computed: "Offset in both planes from the line through the first and last housing, and the step to the next one.",
+        to_do: "Cap off, clean its register, seat again, read again; when it repeats, cut the caps and align-hone all.",
+        source: "geometry; limits common practice",
+    },
+    About {
+        code: "deck_flatness",
+        asks: "Is the deck flat enough for the gasket?",
+        matters: "The gasket seals what it touches.",
+        computed: "Least distance of two parallel planes that hold all points of the grid.",
+        to_do: "Skim the deck.",
+        source: "ISO 12781-1 (minimum zone)",
+    },
+];
+
+/// All questions on the casting.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all: Vec<Finding> = bench.cylinders().map(|c| wall(bench, c)).collect();
+    all.push(hardness(bench));
+    all.extend(main_line(bench));
+    for bank in 0..bench.document().banks().len() {
+        all.push(face(bench, bank, true));
+        all.push(face(bench, bank, false));
+    }
+    all
+}
+
+/// What the bore still grows on radius between the state in which the wall was read and the finish.
+fn cut_to_come(bench: Bench<'_>, after: &str) -> Option<f64> {
+    let document = bench.document();
+    let bored =
+        |operations: &[crate::readings::Operation]| operations.iter().any(|o| o.kind == OperationKind::Bore);
+    let read_after = bench.engine.operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
+    if bored(&bench.engine.operations[..read_after]) {
+        return Some(0.0);
+    }
+    let (found, finish) = (document.block.bore_as_found?.0, document.layout.bore?.0);
+    Some((finish - found) / 2.0)
+}
+
+fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        "wall",
+        Sheet::Casting,
+        format!("bore {cylinder}"),
+        &cylinder.to_string(),
+        "least wall after boring",
+    )
+    .limit("wall")
+    .part("block")
+    .formula("thinnest reading − (finish bore − bore as found)/2", "geometry");
+    let mut readings = Vec::new();
+    for (level, height) in HEIGHTS.iter().enumerate() {
+        for (step, direction) in WALL_DIRECTIONS.iter().enumerate() {
+            if let Some(thickness) = answer.read(&format!("block.wall.{cylinder}.{height}.{direction}")) {
+                let angle = step as f64 * std::f64::consts::FRAC_PI_4;
+                readings.push((
+                    format!("{height}, {}", direction.replace('_', " ")),
+                    WallReading { angle, height: level as f64, thickness },
+                ));
+            }
+        }
+    }
+    let thinnest = readings.iter().min_by(|a, b| a.1.thickness.value().total_cmp(&b.1.thickness.value()));
+    // Heights one hand can reach are worth an answer: a map that is half read still shows a thin place.
+    let complete = readings.len() >= 8;
+    let path = thinnest
+        .and_then(|(place, _)| place.split_once(", "))
+        .map(|(h, d)| format!("block.wall.{cylinder}.{h}.{}", d.replace(' ', "_")));
+    let after = path.and_then(|p| bench.size(&p)).map(|s| s.after.clone()).unwrap_or_default();
+    let cut = cut_to_come(bench, &after);
+    if cut.is_none() {
+        answer.lacks("block.bore_as_found and layout.bore");
+    }
+    let value = thinnest.zip(cut).filter(|_| complete).map(|((_, r), cut)| r.thickness.shifted(-cut));
+    answer.value(value, cut.is_some_and(|c| c > 0.0));
+    let mut finding = answer.finish();
+    if let (Some((place, reading)), Some(cut)) = (thinnest, cut) {
+        explain_wall(&mut finding, bench, place, reading, cut, &readings);
+    }
+    finding
+}
+
+fn explain_wall(
+    finding: &mut Finding,
+    bench: Bench<'_>,
+    place: &str,
+    thinnest: &WallReading,
+    cut: f64,
+    all: &[(String, WallReading)],
+) {
+    let Some(value) = finding.value else { return };
+    let level: Vec<&WallReading> =
+        all.iter().map(|(_, r)| r).filter(|r| r.height.total_cmp(&thinnest.height).is_eq()).collect();
+    let mut why = Phrase::words(format!("thinnest at {place}: ")).length_2(thinnest.thickness.value());
+    if cut > 0.0 {
+        why = why.say(" before the cut, ").length_2(value.value).say(" after it");
+    }
+    if let Ok(shift) = fit(&level, WallModel::FirstHarmonic) {
+        let (x, y) = (shift.shift_x.value(), shift.shift_y.value());
+        why = why.say("; core shift ").length_2(x.hypot(y)).say(direction_words(-x, -y));
+    }
+    finding.why = why;
+    if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
+        finding.actions.push(
+            Action::new(ActionKind::Hold, Phrase::words("Do not bore first: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights"))
+                .gives(Phrase::words("the shared speed-of-sound term goes down, and the verdict becomes sure"))
+                .supplied(bench.job(OperationKind::Handled)),
+        );
+        finding.actions.push(
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words(
+                    "If it stays thin: sleeve this bore, reject the casting, or limit the cylinder pressure",
+                ),
+            )
+            .supplied(bench.job(OperationKind::Sleeve)),
+        );
+    }
+}
+
+/// Where the core has moved to: the wall is thin on that side.
+fn direction_words(x: f64, y: f64) -> &'static str {
+    let (ax, ay) = (x.abs(), y.abs());
+    match (ax >= 2.0 * ay, ay >= 2.0 * ax, x >= 0.0, y >= 0.0) {
+        (true, _, true, _) => " toward thrust",
+        (true, _, false, _) => " toward anti-thrust",
+        (_, true, _, true) => " toward the front",
+        (_, true, _, false) => " toward the rear",
+        (_, _, true, true) => " toward thrust and front",
+        (_, _, true, false) => " toward thrust and rear",
+        (_, _, false, true) => " toward anti-thrust and front",
+        (_, _, false, false) => " toward anti-thrust and rear",
+    }
+}
+
+fn hardness(bench: Bench<'_>) -> Finding {
+    let mut answer = Answer::new(bench, "hardness", Sheet::Casting, "block".into(), "1", "hardness")
+        .limit("hardness")
+        .dimension(Dimension::Hardness)
+        .formula("mean of the dents", "ISO 6506-1");
+    let dents: Vec<Uncertain> =
+        (1..=8).filter_map(|n| answer.read_if_there(&format!("block.hardness.{n}"))).collect();
+    let mean = Uncertain::mean(&dents.iter().collect::<Vec<_>>()).filter(|_| dents.len() >= 3);
+    if mean.is_none() {
+        (1..=3).filter(|n| bench.size(&format!("block.hardness.{n}")).is_none()).for_each(|n| {
+            answer.read(&format!("block.hardness.{n}"));
+        });
+    }
+    answer.value(mean, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(
+            ActionKind::Measure,
+            Phrase::words(
+                "Eight more dents elsewhere on the casting; when the mean stays, do not build on it",
+            ),
+        ));
+    }
+    finding
+}
+
+fn main_line(bench: Bench<'_>) -> Vec<Finding> {
+    let mains = bench.document().main_count();
+    if mains < 3 {
+        return Vec::new();
+    }
+    let plane = |direction: &str| -> Option<Vec<Uncertain>> {
+        let heights: Vec<&Uncertain> = (1..=mains)
+            .map(|m| bench.size(&format!("block.main_axis.{m}.{direction}")).map(|s| &s.value))
+            .collect::<Option<_>>()?;
+        let supports: Vec<(f64, &Uncertain)> =
+            heights.into_iter().enumerate().map(|(i, h)| (i as f64, h)).collect();
+        offsets_from_end_line(&supports).ok()
+    };
+    let (up, aside) = (plane("up"), plane("aside"));
+    let offsets: Option<Vec<Uncertain>> =
+        up.as_ref().zip(aside.as_ref()).map(|(u, a)| u.iter().zip(a).map(|(u, a)| magnitude(u, a)).collect());
+    let steps: Option<Vec<Uncertain>> = up.as_ref().zip(aside.as_ref()).map(|(u, a)| {
+        neighbour_steps(u).iter().zip(&neighbour_steps(a)).map(|(u, a)| magnitude(u, a)).collect()
+    });
+    let mut all = Vec::new();
+    for main in 2..mains {
+        let mut finding = line_answer(
+            bench,
+            "main_line",
+            main,
+            "off the line",
+            "tunnel_overall",
+            mains,
+            offsets.as_ref().map(|o| o[main as usize - 1].clone()),
+        );
+        if let (Verdict::Bad | Verdict::Uncertain, Some(up), Some(aside)) = (finding.verdict, &up, &aside) {
+            let (u, a) = (up[main as usize - 1].value(), aside[main as usize - 1].value());
+            finding.why = Phrase::words("axis ")
+                .length(u.abs())
+                .say(if u >= 0.0 { " up and " } else { " down and " })
+                .length(a.abs())
+                .say(" aside of the line through the end mains");
+            off_line_actions(&mut finding, bench, main);
+        }
+        all.push(finding);
+    }
+    for main in 1..mains {
+        let step = steps.as_ref().map(|s| s[main as usize - 1].clone());
+        all.push(line_answer(
+            bench,
+            "main_step",
+            main,
+            &format!("step to main {}", main + 1),
+            "tunnel_neighbour",
+            mains,
+            step,
+        ));
+    }
+    // A step beside a housing that is off the line is the same trouble seen twice: it points there.
+    let off: Vec<u32> = all
+        .iter()
+        .filter(|f| f.code == "main_line" && f.verdict == Verdict::Bad)
+        .filter_map(|f| f.subject.instance.parse().ok())
+        .collect();
+    for finding in all
+        .iter_mut()
+        .filter(|f| f.code == "main_step" && matches!(f.verdict, Verdict::Bad | Verdict::Uncertain))
+    {
+        let main: u32 = finding.subject.instance.parse().unwrap_or(0);
+        match off.iter().find(|m| **m == main || **m == main + 1) {
+            Some(m) => finding.actions.push(Action::new(
+                ActionKind::Refit,
+                Phrase::words(format!("Goes with main {m}: seat its cap again first")),
+            )),
+            None => off_line_actions(finding, bench, main),
+        }
+    }
+    all
+}
+
+fn line_answer(
+    bench: Bench<'_>,
+    code: &'static str,
+    main: u32,
+    question: &str,
+    limit: &'static str,
+    mains: u32,
+    value: Option<Uncertain>,
+) -> Finding {
+    let mut answer =
+        Answer::new(bench, code, Sheet::Casting, format!("main {main}"), &main.to_string(), question)
+            .limit(limit)
+            .part("block")
+            .formula(
+                "√(up² + aside²) of the offset from the line through the end mains",
+                "geometry; the datum cancels",
+            );
+    for m in 1..=mains {
+        for direction in ["up", "aside"] {
+            answer.read(&format!("block.main_axis.{m}.{direction}"));
+        }
+    }
+    answer.value(value, false);
+    answer.finish()
+}
+
+fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
+    finding.actions.push(
+        Action::new(
+            ActionKind::Refit,
+            Phrase::words(format!(
+                "Take cap {main} off, clean its register, seat it again to the maker's torque, read again"
+            )),
+        )
+        .gives(Phrase::words("dirt under a register looks just like this"))
+        .supplied(bench.job(OperationKind::CapSeat)),
+    );
+    finding.actions.push(
+        Action::new(
+            ActionKind::Cut,
+            Phrase::words("If it repeats: cut the caps ")
+                .length_2(0.05e-3)
+                .say(" and align-hone all housings"),
+        )
+        .gives(Phrase::words("opens deck height and cam drive again: the crank axis rises"))
+        .supplied(bench.job(OperationKind::AlignHone)),
+    );
+}
+
+fn face(bench: Bench<'_>, bank: usize, deck: bool) -> Finding {
+    let name = bank_name(bank);
+    let several = bench.document().banks().len() > 1;
+    let (code, sheet, family, word) = if deck {
+        ("deck_flatness", Sheet::Casting, "block.deck_face", "deck")
+    } else {
+        ("head_flatness", Sheet::Head, "head.face", "head face")
+    };
+    let label = if several { format!("{word} {name}") } else { word.to_owned() };
+    let mut answer = Answer::new(bench, code, sheet, label, name, "flatness")
+        .limit(code)
+        .formula("least distance of two parallel planes that hold every point", "ISO 12781-1, minimum zone");
+    let columns = bench.document().banks()[bank].len() + 1;
+    let mut points = Vec::new();
+    for (row, side) in ["in", "mid", "out"].iter().enumerate() {
+        for column in 1..=columns {
+            if let Some(z) = answer.read(&format!("{family}.{name}.{side}.{column}")) {
+                points.push(Height { x: column as f64, y: row as f64, z });
+            }
+        }
+    }
+    let value = (points.len() == 3 * columns).then(|| minimum_zone_flatness(&points).ok()).flatten();
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        let (text, kind) = if deck {
+            ("Skim the deck by the flatness and a clean-up cut", OperationKind::DeckSkim)
+        } else {
+            ("Skim the head face by the flatness and a clean-up cut", OperationKind::HeadSkim)
+        };
+        finding.actions.push(
+            Action::new(ActionKind::Cut, Phrase::words(text))
+                .gives(Phrase::words("changes compression, quench, piston to valve and cam timing"))
+                .supplied(bench.job(kind)),
+        );
+    }
+    finding
+}

@@ -1,0 +1,437 @@
+//! Deck, quench, chamber, compression, swept volume.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::Bench;
+use super::bore;
+use super::direct::Direct;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use super::piston::piston_in;
+use crate::document::OperationKind;
+use crate::features::{Sheet, bank_name};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::compression::Space;
+use mechanics::fit::deck::piston_below_deck;
+use mechanics::kinematics::SliderCrank;
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::form::taper;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "deck_lean",
+        asks: "Is the deck parallel to the crank?",
+        matters: "A leaning deck gives each cylinder its own compression and quench.",
+        computed: "Largest less smallest of the deck heights at the four corners.",
+        to_do: "Skim the deck parallel to the mains.",
+        source: "geometry",
+    },
+    About {
+        code: "quench",
+        asks: "Is the distance of piston and head at top dead centre inside its range?",
+        matters: "Too small and they meet at speed, too large and the flame has no stir.",
+        computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket.",
+        to_do: "Another gasket, or a deck cut; the plan finds both together.",
+        source: "geometry",
+    },
+    About {
+        code: "compression_ratio",
+        asks: "What is the compression of each cylinder from its own volumes?",
+        matters: "Knock, power, and evenness.",
+        computed: "(swept + clearance)/clearance with the measured bore, chamber by burette, gasket, deck and crown.",
+        to_do: "Relieve the small chamber, never by sinking a valve.",
+        source: "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
+    },
+    About {
+        code: "swept_volume",
+        asks: "Does the swept volume as measured keep the class rule?",
+        matters: "An oversize bore can put the engine out of its class.",
+        computed: "Sum of π/4 B² S over the cylinders with each bore as measured.",
+        to_do: "Change class, or choose another bore.",
+        source: "geometry; the class rule",
+    },
+];
+
+/// All questions on deck and chamber.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for bank in 0..bench.document().banks().len() {
+        all.push(lean(bench, bank));
+    }
+    for cylinder in bench.cylinders() {
+        all.push(quench(bench, cylinder));
+        all.push(chamber(bench, cylinder));
+        all.push(ratio(bench, cylinder).0);
+    }
+    all.push(spread(bench));
+    all.push(swept(bench));
+    if bench.document().limits.head_restrictor.is_some() {
+        for bank in 0..bench.document().banks().len() {
+            let name = bank_name(bank);
+            all.push(
+                Direct {
+                    code: "head_restrictor",
+                    limit: "head_restrictor",
+                    sheet: Sheet::Head,
+                    label: "oil restrictor to the head".into(),
+                    instance: name,
+                    question: "diameter",
+                    path: format!("head.restrictor.{name}"),
+                    dimension: Dimension::Length,
+                    to_do: "Fit the restrictor that the limit asks for",
+                }
+                .finding(bench),
+            );
+        }
+    }
+    all
+}
+
+fn lean(bench: Bench<'_>, bank: usize) -> Finding {
+    let name = bank_name(bank);
+    let label = if bench.document().banks().len() > 1 { format!("deck {name}") } else { "deck".to_owned() };
+    let mut answer = Answer::new(bench, "deck_lean", Sheet::Head, label, name, "lean against the crank axis")
+        .limit("deck_lean")
+        .formula("largest − smallest deck height of the corners", "geometry; shared terms cancel");
+    let corners: Vec<String> = ["front.in", "front.out", "rear.in", "rear.out"]
+        .iter()
+        .map(|c| format!("block.deck_height.{name}.{c}"))
+        .collect();
+    let spread = answer.read_all(&corners).and_then(|v| taper(&v.iter().collect::<Vec<_>>()));
+    answer.value(spread.as_ref().map(|s| s.value.clone()), false);
+    let mut finding = answer.finish();
+    if let (Verdict::Bad, Some(spread)) = (finding.verdict, &spread) {
+        let words = |c: usize| {
+            corners[c].rsplit_once(&format!("{name}.")).map_or("", |(_, end)| end).replace('.', " ")
+        };
+        finding.why =
+            Phrase::words(format!("high at {}, low at {}", words(spread.largest), words(spread.smallest)));
+        finding.actions.push(
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words("Skim this deck parallel to the main tunnel, down to its low corner"),
+            )
+            .gives(Phrase::words(
+                "even compression and quench; opens piston below deck, piston to valve and cam timing again",
+            ))
+            .supplied(bench.job(OperationKind::DeckSkim)),
+        );
+    }
+    finding
+}
+
+/// Crank drive of the document, when its sizes are there.
+pub fn crank_drive(bench: Bench<'_>) -> Option<SliderCrank> {
+    let document = bench.document();
+    let (stroke, rod) = (document.layout.stroke?.0, document.rods.length?.0);
+    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
+    SliderCrank::new(stroke / 2.0, rod, offset).ok()
+}
+
+/// Piston below deck: as read, else predicted from deck height, rod and piston. The bool says predicted.
+pub fn below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool)> {
+    let read: Vec<Uncertain> = ["front", "rear"]
+        .iter()
+        .filter_map(|e| answer.read_if_there(&format!("cylinder.{cylinder}.below_deck.{e}")))
+        .collect();
+    if let Some(mean) = Uncertain::mean(&read.iter().collect::<Vec<_>>()) {
+        return Some((mean, false));
+    }
+    let predicted = predicted_below_deck(bench, answer, cylinder);
+    if predicted.is_none() {
+        answer.read(&format!("cylinder.{cylinder}.below_deck.front"));
+    }
+    predicted.map(|p| (p, true))
+}
+
+fn predicted_below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<Uncertain> {
+    let document = bench.document();
+    let drive = crank_drive(bench)?;
+    let name = bank_name(document.bank_of(cylinder));
+    let corners: Vec<Uncertain> = ["front.in", "front.out", "rear.in", "rear.out"]
+        .iter()
+        .filter_map(|c| answer.read_if_there(&format!("block.deck_height.{name}.{c}")))
+        .collect();
+    let deck = Uncertain::mean(&corners.iter().collect::<Vec<_>>())?;
+    let rod = answer.read_if_there(&format!("rod.{cylinder}.length"))?;
+    let height =
+        answer.read_if_there(&format!("piston.{}.compression_height", piston_in(bench, cylinder)))?;
+    let below = piston_below_deck(
+        deck.value(),
+        &SliderCrank::new(drive.crank_radius(), rod.value(), drive.offset()).ok()?,
+        height.value(),
+    );
+    let stroke = Uncertain::exact(drive.crank_radius());
+    let offset = Uncertain::exact(drive.offset());
+    Some(below.propagate([&deck, &stroke, &rod, &offset, &height]))
+}
+
+/// Compressed gasket: as read, else the document's nominal with its spread. The bool says predicted.
+pub fn gasket(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool)> {
+    let name = bank_name(bench.document().bank_of(cylinder));
+    if let Some(read) = answer.read_if_there(&format!("gasket.{name}.compressed")) {
+        return Some((read, false));
+    }
+    let Some(nominal) = bench.document().gasket.compressed else {
+        answer.read(&format!("gasket.{name}.compressed"));
+        return None;
+    };
+    let value = Uncertain::exact(nominal.0);
+    answer.input("gasket compressed, as the document says", &value, Dimension::Length, true);
+    Some((value, true))
+}
+
+fn quench(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        "quench",
+        Sheet::Head,
+        format!("cylinder {cylinder}"),
+        &cylinder.to_string(),
+        "quench",
+    )
+    .limit("quench")
+    .formula("piston below deck + compressed gasket", "geometry");
+    let below = below_deck(bench, &mut answer, cylinder);
+    let gasket = gasket(bench, &mut answer, cylinder);
+    let predicted = below.as_ref().is_some_and(|b| b.1);
+    answer.value(below.zip(gasket).map(|(b, g)| &b.0 + &g.0), predicted);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(
+            ActionKind::Order,
+            Phrase::words("Another gasket or a deck cut: see deck and gasket in the plan"),
+        ));
+    }
+    finding
+}
+
+fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        "chamber",
+        Sheet::Head,
+        format!("chamber {cylinder}"),
+        &cylinder.to_string(),
+        "volume",
+    )
+    .limit("chamber")
+    .dimension(Dimension::Volume)
+    .formula("as read by burette", "definition");
+    let value = answer.read(&format!("head.chamber.{cylinder}"));
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
+    if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain)
+        && limit.min.is_some_and(|m| value.value < m + value.expanded)
+        && limit.aim().is_some_and(|a| value.value < a)
+    {
+        let relief = limit.aim().unwrap_or(value.value) - value.value;
+        finding.actions.push(
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words("Relieve ")
+                    .value(relief, Dimension::Volume, 2)
+                    .say(" around the plug, not by sinking a valve"),
+            )
+            .gives(Phrase::words("chamber ").value(value.value + relief, Dimension::Volume, 2))
+            .supplied(bench.job(OperationKind::ChamberRelief)),
+        );
+    } else if finding.verdict == Verdict::Bad {
+        finding.actions.push(
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words(
+                    "Skim the head face, or accept the lower compression: all chambers move together",
+                ),
+            )
+            .supplied(bench.job(OperationKind::HeadSkim)),
+        );
+    }
+    finding
+}
+
+/// The space over a piston from what was read, for compression. Notes all inputs. The bool says predicted.
+pub fn space(
+    bench: Bench<'_>,
+    answer: &mut Answer<'_>,
+    cylinder: u32,
+) -> Option<(Space, [Uncertain; 8], bool)> {
+    let document = bench.document();
+    let bore = bore::mean_size(bench, cylinder);
+    match &bore {
+        Some(bore) => answer.input(&format!("bore {cylinder}, mean"), bore, Dimension::Length, false),
+        None => {
+            answer.read(&format!("block.bore.{cylinder}.mid.thrust"));
+        }
+    }
+    let chamber = answer.read(&format!("head.chamber.{cylinder}"));
+    let below = below_deck(bench, answer, cylinder);
+    let gasket = gasket(bench, answer, cylinder);
+    let Some(stroke) = crank_drive(bench).map(|d| d.stroke().value).or(document.layout.stroke.map(|s| s.0))
+    else {
+        answer.lacks("layout.stroke");
+        return None;
+    };
+    let Some(fire_ring) = document.gasket.fire_ring else {
+        answer.lacks("gasket.fire_ring");
+        return None;
+    };
+    let crown = document.pistons.dome.map_or(0.0, |d| d.0) - document.pistons.dish.map_or(0.0, |d| d.0);
+    let crevice = document.pistons.top_land_crevice.map_or(0.0, |c| c.0);
+    let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
+        (bore?, chamber?, below?, gasket?);
+    for (label, value, dimension) in [
+        ("stroke, nominal", stroke, Dimension::Length),
+        ("fire ring, nominal", fire_ring.0, Dimension::Length),
+        ("dome (dish negative), nominal", crown, Dimension::Volume),
+        ("top land crevice, nominal", crevice, Dimension::Volume),
+    ] {
+        answer.input(label, &Uncertain::exact(value), dimension, true);
+    }
+    let inputs = [
+        bore,
+        Uncertain::exact(stroke),
+        chamber,
+        Uncertain::exact(fire_ring.0),
+        gasket,
+        below,
+        Uncertain::exact(crown),
+        Uncertain::exact(crevice),
+    ];
+    let space = Space {
+        bore: inputs[0].value(),
+        stroke,
+        chamber_volume: inputs[2].value(),
+        gasket_bore: fire_ring.0,
+        gasket_thickness: inputs[4].value(),
+        deck_gap: inputs[5].value(),
+        dome_volume: crown,
+        crevice_volume: crevice,
+    };
+    Some((space, inputs, below_predicted || gasket_predicted))
+}
+
+fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool, Space)> {
+    let (space, inputs, predicted) = space(bench, answer, cylinder)?;
+    let ratio = space.compression_ratio().ok()?;
+    Some((ratio.propagate(inputs.each_ref()), predicted, space))
+}
+
+/// Compression of one cylinder, and its value for the spread.
+fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Option<Uncertain>) {
+    let mut answer = Answer::new(
+        bench,
+        "compression_ratio",
+        Sheet::Head,
+        format!("cylinder {cylinder}"),
+        &cylinder.to_string(),
+        "compression ratio",
+    )
+    .limit("compression_ratio")
+    .dimension(Dimension::Ratio)
+    .formula(
+        "(π/4 B² S + Vc)/Vc, Vc = chamber + gasket + deck gap − dome + dish + crevice",
+        "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
+    );
+    let value = ratio_value(bench, &mut answer, cylinder);
+    answer.value(value.as_ref().map(|v| v.0.clone()), value.as_ref().is_some_and(|v| v.1));
+    let mut finding = answer.finish();
+    let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
+    if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
+        match space.relief_for_ratio(aim) {
+            Ok(relief) if relief > 0.0 => finding.actions.push(
+                Action::new(
+                    ActionKind::Cut,
+                    Phrase::words("Relieve ")
+                        .value(relief, Dimension::Volume, 2)
+                        .say(" around the plug, not by sinking a valve"),
+                )
+                .gives(Phrase::words("ratio ").value(aim, Dimension::Ratio, 2))
+                .supplied(bench.job(OperationKind::ChamberRelief)),
+            ),
+            Ok(_) => finding.actions.push(Action::new(
+                ActionKind::Order,
+                Phrase::words("A thinner gasket or a deck cut: see deck and gasket in the plan"),
+            )),
+            Err(_) => {}
+        }
+        finding.why = Phrase::words("ratio ").value(ratio.value(), Dimension::Ratio, 2);
+    }
+    (finding, value.map(|v| v.0))
+}
+
+fn spread(bench: Bench<'_>) -> Finding {
+    let mut answer =
+        Answer::new(bench, "compression_spread", Sheet::Head, "engine".into(), "1", "spread of compression")
+            .limit("compression_spread")
+            .dimension(Dimension::Ratio)
+            .formula("largest − smallest compression ratio", "definition; shared terms cancel");
+    let mut ratios = Vec::new();
+    for cylinder in bench.cylinders() {
+        let value = ratio_value(bench, &mut answer, cylinder).map(|v| v.0);
+        ratios.push(value);
+    }
+    let ratios: Option<Vec<Uncertain>> = ratios.into_iter().collect();
+    let spread = ratios.as_ref().and_then(|r| taper(&r.iter().collect::<Vec<_>>()));
+    answer.value(spread.as_ref().map(|s| s.value.clone()), false);
+    let mut finding = answer.finish();
+    if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
+        finding.why =
+            Phrase::words(format!("cylinder {} highest, {} lowest", spread.largest + 1, spread.smallest + 1));
+        finding.actions.push(
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words(format!(
+                    "Bring cylinder {} to the others: relieve its chamber around the plug",
+                    spread.largest + 1
+                )),
+            )
+            .supplied(bench.job(OperationKind::ChamberRelief)),
+        );
+    }
+    finding
+}
+
+/// Swept volume of the whole engine as measured.
+fn swept(bench: Bench<'_>) -> Finding {
+    let document = bench.document();
+    let mut answer =
+        Answer::new(bench, "swept_volume", Sheet::Bores, "engine".into(), "1", "swept volume as measured")
+            .limit("swept_volume")
+            .dimension(Dimension::Volume)
+            .formula("Σ π/4 B² S, each bore as measured", "geometry");
+    let stroke = crank_drive(bench).map(|d| d.stroke().value).or(document.layout.stroke.map(|s| s.0));
+    if stroke.is_none() {
+        answer.lacks("layout.stroke");
+    }
+    let mut volumes = Vec::new();
+    for cylinder in bench.cylinders() {
+        match bore::mean_size(bench, cylinder) {
+            Some(bore) => {
+                answer.input(&format!("bore {cylinder}, mean"), &bore, Dimension::Length, false);
+                volumes.push(stroke.map(|s| {
+                    mechanics::compression::swept_volume(bore.value(), s)
+                        .propagate([&bore, &Uncertain::exact(s)])
+                }));
+            }
+            None => {
+                answer.read(&format!("block.bore.{cylinder}.mid.thrust"));
+                volumes.push(None);
+            }
+        }
+    }
+    let volumes: Option<Vec<Uncertain>> = volumes.into_iter().collect();
+    let total = volumes
+        .filter(|v| !v.is_empty())
+        .map(|v| Uncertain::linear(0.0, &v.iter().map(|v| (1.0, v)).collect::<Vec<_>>()));
+    answer.value(total, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(
+            ActionKind::Ask,
+            Phrase::words("Over the class rule: ask the scrutineer before going on, or choose another bore"),
+        ));
+    }
+    finding
+}

@@ -1,0 +1,171 @@
+//! Crank: journals, run-out, end float.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::{Bench, from_target};
+use super::direct::Direct;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::OperationKind;
+use crate::features::Sheet;
+use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::form::taper;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "journal_size",
+        asks: "Is the journal, mean of its readings, inside its range?",
+        matters: "Oil clearance follows from it; a worn journal may still run with a thicker shell.",
+        computed: "Mean of two places and two directions, corrected to 20 °C.",
+        to_do: "Choose the shell by the clearance finding; grind when no grade fits.",
+        source: "ISO 1; JCGM 100",
+    },
+    About {
+        code: "journal_taper",
+        asks: "Has the journal the same size at both ends?",
+        matters: "A tapered film carries at one edge.",
+        computed: "Difference of the means of front and rear.",
+        to_do: "Grind or polish.",
+        source: "definition",
+    },
+    About {
+        code: "journal_round",
+        asks: "Is the journal round, as far as two points can see?",
+        matters: "An oval journal pumps its film away.",
+        computed: "Largest difference of both directions at one end.",
+        to_do: "Grind.",
+        source: "definition",
+    },
+];
+
+/// The four readings of a journal: front vertical, front across, rear vertical, rear across.
+fn paths(which: &str, number: u32) -> Vec<String> {
+    ["front.vertical", "front.across", "rear.vertical", "rear.across"]
+        .iter()
+        .map(|e| format!("crank.{which}.{number}.{e}"))
+        .collect()
+}
+
+/// Mean of whatever was read at a journal.
+pub fn journal_size(bench: Bench<'_>, which: &str, number: u32) -> Option<Uncertain> {
+    let sizes: Vec<&Uncertain> =
+        paths(which, number).iter().filter_map(|p| bench.size(p).map(|s| &s.value)).collect();
+    Uncertain::mean(&sizes)
+}
+
+/// All questions on the crank.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let document = bench.document();
+    let mut all = Vec::new();
+    for main in 1..=document.main_count() {
+        all.extend(journal(bench, "main", main));
+    }
+    for pin in 1..=document.throw_count() {
+        all.extend(journal(bench, "pin", pin));
+    }
+    for main in 2..document.main_count() {
+        all.push(
+            Direct {
+                code: "crank_run_out",
+                limit: "crank_run_out",
+                sheet: Sheet::Crank,
+                label: format!("main {main}"),
+                instance: &main.to_string(),
+                question: "run-out",
+                path: format!("crank.run_out.{main}"),
+                dimension: Dimension::Length,
+                to_do: "Have the crank straightened or ground by a licensed shop; check for cracks first",
+            }
+            .finding(bench),
+        );
+    }
+    all.push(
+        Direct {
+            code: "end_float",
+            limit: "end_float",
+            sheet: Sheet::Crank,
+            label: "crank".into(),
+            instance: "1",
+            question: "end float",
+            path: "crank.end_float".into(),
+            dimension: Dimension::Length,
+            to_do: "Change the thrust shells",
+        }
+        .finding(bench),
+    );
+    all
+}
+
+fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
+    let (size_code, taper_code, round_code, label) = match which {
+        "main" => ("main_size", "main_taper", "main_round", format!("main {number}")),
+        _ => ("pin_size", "pin_taper", "pin_round", format!("pin {number}")),
+    };
+    let instance = number.to_string();
+    let target = if which == "main" {
+        bench.document().crank.main_journal.as_ref()
+    } else {
+        bench.document().crank.pin_journal.as_ref()
+    };
+    let start = |code, question| {
+        Answer::new(bench, code, Sheet::Crank, label.clone(), &instance, question).part("crank")
+    };
+
+    let mut size = start(size_code, "journal size")
+        .allowed(from_target(
+            if which == "main" { "crank.main_journal" } else { "crank.pin_journal" },
+            target,
+        ))
+        .formula("mean of 2 places × 2 directions", "ISO 1, JCGM 100");
+    let values = size.read_all(&paths(which, number));
+    size.value(values.as_ref().and_then(|v| Uncertain::mean(&v.iter().collect::<Vec<_>>())), false);
+    let size = size_actions(size.finish(), bench);
+
+    let mut tapered = start(taper_code, "taper")
+        .limit("journal_taper")
+        .formula("|mean front − mean rear|", "definition; shared terms cancel");
+    let ends = tapered
+        .read_all(&paths(which, number))
+        .map(|v| [(&v[0] + &v[1]).scaled(0.5), (&v[2] + &v[3]).scaled(0.5)]);
+    tapered.value(ends.and_then(|[a, b]| taper(&[&a, &b]).map(|t| t.value)), false);
+    let tapered = ground(tapered.finish(), bench);
+
+    let mut round = start(round_code, "out-of-round, two points")
+        .limit("journal_round")
+        .formula("largest |vertical − across| at one end", "definition; blind to odd lobes");
+    let worst = round.read_all(&paths(which, number)).and_then(|v| {
+        let differences =
+            [(&v[0], &v[1]), (&v[2], &v[3])].map(|(a, b)| if a.value() >= b.value() { a - b } else { b - a });
+        differences.into_iter().max_by(|a, b| a.value().total_cmp(&b.value()))
+    });
+    round.value(worst, false);
+    [size, tapered, ground(round.finish(), bench)]
+}
+
+fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
+    let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
+    if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
+        finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
+        finding.actions.push(
+            Action::new(ActionKind::Place, Phrase::words("Let the shell grade make up for it where the clearance allows; grind to the next undersize where not"))
+                .supplied(bench.job(OperationKind::Regrind)),
+        );
+    } else if finding.verdict == Verdict::Bad {
+        finding.actions.push(
+            Action::new(ActionKind::Cut, Phrase::words("Polish or grind to size"))
+                .supplied(bench.job(OperationKind::Regrind)),
+        );
+    }
+    finding
+}
+
+fn ground(mut finding: Finding, bench: Bench<'_>) -> Finding {
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(
+            Action::new(ActionKind::Cut, Phrase::words("Grind this journal"))
+                .supplied(bench.job(OperationKind::Regrind)),
+        );
+    }
+    finding
+}

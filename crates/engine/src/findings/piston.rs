@@ -1,0 +1,308 @@
+//! Pistons: skirt clearance, pin, ring gaps and sides, butting.
+
+use super::about::About;
+use super::answer::{Answer, percent};
+use super::bench::Bench;
+use super::bore;
+use super::direct::Direct;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::{Material, OperationKind};
+use crate::features::{HEIGHTS, Sheet};
+use crate::quantity::{Dimension, Phrase};
+use crate::readings::alpha_of;
+use mechanics::fit::ring::RingGap;
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::expansion::REFERENCE_TEMPERATURE;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "piston_clearance",
+        asks: "Is the skirt clearance at the maker's gauge point inside the maker's range?",
+        matters: "Too small scuffs, too large rocks and breaks rings.",
+        computed: "Mean bore less skirt diameter, both at 20 °C: piston and bore do not shrink alike. It is compared cold; a sum of free expansions would condemn every good piston.",
+        to_do: "Match pistons to bores as the plan says, or hone.",
+        source: "definition; the piston maker's sheet decides",
+    },
+    About {
+        code: "top_ring_gap",
+        asks: "Is the end gap inside its range?",
+        matters: "Ends that meet break the land.",
+        computed: "As read, square in the finished bore.",
+        to_do: "File to the target.",
+        source: "ring maker's sheet, else common practice",
+    },
+    About {
+        code: "ring_butting",
+        asks: "Do the ends of the top ring meet when hot?",
+        matters: "A ring that butts scuffs the bore and lifts the land.",
+        computed: "Hot gap from the cold gap, growth of the bore and of the ring at the temperatures of the duty with their spread; the probability that it is below zero.",
+        to_do: "File the gap.",
+        source: "geometry of the circumference; temperatures from the document",
+    },
+];
+
+/// Piston that stands in a cylinder now.
+pub fn piston_in(bench: Bench<'_>, cylinder: u32) -> u32 {
+    let order = bench.document().pistons.in_cylinder.as_ref();
+    order.and_then(|o| o.iter().position(|c| *c == cylinder)).map_or(cylinder, |p| p as u32 + 1)
+}
+
+/// All questions on pistons and rings.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all = Vec::new();
+    for cylinder in bench.cylinders() {
+        all.push(clearance(bench, cylinder));
+        all.push(pin(bench, cylinder));
+        all.extend(rings(bench, cylinder));
+        all.push(butting(bench, cylinder));
+    }
+    all.push(super::rod::mass_spread(bench));
+    all
+}
+
+fn clearance(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let piston = piston_in(bench, cylinder);
+    let label = if piston == cylinder {
+        format!("piston {piston}")
+    } else {
+        format!("piston {piston} in bore {cylinder}")
+    };
+    let mut answer = Answer::new(
+        bench,
+        "piston_clearance",
+        Sheet::Pistons,
+        label,
+        &cylinder.to_string(),
+        "skirt clearance, cold",
+    )
+    .limit("piston_clearance")
+    .formula(
+        "mean bore − skirt at the maker's gauge point, both at 20 °C",
+        "ISO 1; the piston maker's sheet",
+    );
+    let paths: Vec<String> = HEIGHTS
+        .iter()
+        .flat_map(|h| ["thrust", "along"].map(|d| format!("block.bore.{cylinder}.{h}.{d}")))
+        .collect();
+    let values = answer.read_all(&paths);
+    let mean = values.as_ref().and_then(|v| Uncertain::mean(&v.iter().collect::<Vec<_>>()));
+    let skirt = answer.read(&format!("piston.{piston}.gauge"));
+    answer.value(mean.zip(skirt).map(|(b, p)| &b - &p), false);
+    let mut finding = answer.finish();
+    if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
+        finding
+            .actions
+            .push(Action::new(ActionKind::Place, Phrase::words("Match pistons to bores as the plan says")));
+    }
+    finding
+}
+
+fn pin(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let piston = piston_in(bench, cylinder);
+    let mut answer = Answer::new(
+        bench,
+        "pin_in_piston",
+        Sheet::Pistons,
+        format!("piston {piston}"),
+        &cylinder.to_string(),
+        "pin in the piston",
+    )
+    .limit("pin_in_piston")
+    .formula("pin bore − pin diameter, both at 20 °C", "definition");
+    let bore = answer.read(&format!("piston.{piston}.pin_bore"));
+    let pin = answer.read(&format!("pin.{cylinder}.diameter"));
+    answer.value(bore.zip(pin).map(|(b, p)| &b - &p), false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words("Try another pin; a pin bore is honed by the piston maker's shop only"),
+        ));
+    }
+    finding
+}
+
+fn rings(bench: Bench<'_>, cylinder: u32) -> Vec<Finding> {
+    let gaps: &[(&str, &'static str, &str)] = &[
+        ("top", "top_ring_gap", "top ring"),
+        ("second", "second_ring_gap", "second ring"),
+        ("upper_rail", "rail_gap", "upper rail"),
+        ("lower_rail", "rail_gap", "lower rail"),
+    ];
+    let rails = bench.document().rings.rails == Some(true);
+    let mut all: Vec<Finding> = gaps
+        .iter()
+        .filter(|g| rails || g.1 != "rail_gap")
+        .map(|(ending, limit, word)| gap(bench, cylinder, ending, limit, word))
+        .collect();
+    for (ending, word) in [("top", "top ring"), ("second", "second ring")] {
+        all.push(
+            Direct {
+                code: "ring_side_clearance",
+                limit: "ring_side_clearance",
+                sheet: Sheet::Pistons,
+                label: format!("{word} {cylinder}"),
+                instance: &format!("{cylinder}.{ending}"),
+                question: "side clearance",
+                path: format!("ring.{cylinder}.{ending}.side_clearance"),
+                dimension: Dimension::Length,
+                to_do: "Look for dirt or a raised edge in the groove; try another ring",
+            }
+            .finding(bench),
+        );
+    }
+    all
+}
+
+fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word: &str) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        limit,
+        Sheet::Pistons,
+        format!("{word} {cylinder}"),
+        &format!("{cylinder}.{ending}"),
+        "end gap",
+    )
+    .limit(limit)
+    .formula("as read in the bore of this cylinder", "definition");
+    let value = answer.read(&format!("ring.{cylinder}.{ending}.gap"));
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    let Some((value, used)) = finding.value.zip(finding.limit.clone()) else { return finding };
+    if finding.verdict == Verdict::Bad {
+        let small = used.min.is_some_and(|m| value.value < m);
+        finding.actions.push(if small {
+            file_action(bench, used.aim().unwrap_or(value.value), value.value)
+        } else {
+            Action::new(ActionKind::Order, Phrase::words("Fit another ring: a gap cannot be made smaller"))
+                .supplied(bench.part("ring set"))
+        });
+    }
+    finding
+}
+
+fn file_action(bench: Bench<'_>, target: f64, now: f64) -> Action {
+    let depth = bench.document().rings.gap_depth.map(|d| d.0);
+    let mut text = Phrase::words("File to ").length_2(target).say(" in the honed bore");
+    if let Some(depth) = depth {
+        text = text.say(", square at ").value(depth, Dimension::Length, 0);
+    }
+    Action::new(ActionKind::File, text)
+        .gives(Phrase::words("takes ").length_2(target - now).say(" off the end"))
+        .supplied(bench.job(OperationKind::RingFile))
+}
+
+/// Hot gap of the top ring, and the probability that it is gone.
+fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
+    let document = bench.document();
+    let duty = &document.duty;
+    let mut answer = Answer::new(
+        bench,
+        "ring_butting",
+        Sheet::Pistons,
+        format!("top ring {cylinder}"),
+        &cylinder.to_string(),
+        "gap when hot",
+    )
+    .formula(
+        "πB(1 + αb ΔTb) − (πB − gap)(1 + αr ΔTr)",
+        "geometry of the circumference; free expansion, as good as the temperatures",
+    );
+    let gap = answer.read(&format!("ring.{cylinder}.top.gap"));
+    let bore = bore::mean_size(bench, cylinder);
+    match &bore {
+        Some(bore) => answer.input("mean bore", bore, Dimension::Length, false),
+        None => {
+            answer.read(&format!("block.bore.{cylinder}.top.thrust"));
+        }
+    }
+    let temperatures = duty.top_ring_temperature.zip(duty.bore_temperature);
+    if temperatures.is_none() {
+        answer.lacks("duty.top_ring_temperature and duty.bore_temperature");
+    }
+    let (Some(gap), Some(bore), Some((ring_hot, bore_hot)), Some(block)) =
+        (gap, bore, temperatures, document.block.material)
+    else {
+        answer.value(None, true);
+        return answer.finish();
+    };
+    let (bore_alpha, ua) = alpha_of(document, block);
+    let (ring_alpha, ur) = alpha_of(document, document.rings.material.unwrap_or(Material::Steel));
+    let ring = RingGap {
+        bore: bore.value(),
+        cold_gap: gap.value(),
+        bore_expansion: bore_alpha,
+        bore_rise: bore_hot.0 - REFERENCE_TEMPERATURE,
+        ring_expansion: ring_alpha,
+        ring_rise: ring_hot.0 - REFERENCE_TEMPERATURE,
+    };
+    // 15 K where the document states no spread: common practice, no source.
+    let spread = |s: Option<crate::quantity::TemperatureDifference>| s.map_or(15.0, |s| s.0);
+    let standards = [
+        bore.standard(),
+        gap.standard(),
+        ua,
+        spread(duty.bore_temperature_spread),
+        ur,
+        spread(duty.top_ring_temperature_spread),
+    ];
+    let hot = ring.hot_gap();
+    let probability = ring.butting_probability(&standards);
+    let expanded = 2.0 * hot.standard_uncertainty(&standards);
+    answer.value(None, true);
+    butting_finding(
+        answer.finish(),
+        bench,
+        hot.value,
+        expanded,
+        probability,
+        ring.cold_gap_for(butting_limit(bench), &standards),
+        gap.value(),
+    )
+}
+
+fn butting_limit(bench: Bench<'_>) -> f64 {
+    bench.limit("ring_butting").and_then(|l| l.used.max).unwrap_or(0.01)
+}
+
+fn butting_finding(
+    mut finding: Finding,
+    bench: Bench<'_>,
+    hot: f64,
+    expanded: f64,
+    probability: f64,
+    needed: f64,
+    cold: f64,
+) -> Finding {
+    let allowed = butting_limit(bench);
+    finding.value =
+        Some(super::model::Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
+    finding.limit = bench.limit("ring_butting").map(|mut l| {
+        (l.used.min, l.used.max) = (Some(0.0), None);
+        l.used.source = format!("{}; at most {} chance", l.used.source, percent(allowed));
+        l.used
+    });
+    finding.probability_outside = Some(probability);
+    finding.missing.clear();
+    finding.verdict = if probability <= allowed {
+        Verdict::Good
+    } else if probability >= 0.5 {
+        Verdict::Bad
+    } else {
+        Verdict::Uncertain
+    };
+    finding.working.rule = Phrase::words(format!(
+        "butts with {} probability; allowed {}; bad from 50 %",
+        percent(probability),
+        percent(allowed)
+    ));
+    if finding.verdict != Verdict::Good {
+        finding.why =
+            Phrase::words(format!("butts hot with {} probability at the duty", percent(probability)));
+        let target =
+            bench.limit("top_ring_gap").and_then(|l| l.used.aim()).filter(|t| *t >= needed).unwrap_or(needed);
+        finding.actions.push(file_action(bench, target, cold));
+    }
+    finding
+}

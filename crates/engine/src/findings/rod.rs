@@ -1,0 +1,216 @@
+//! Rods: big end, small end, length, side clearance, bolts, masses.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::{Bench, from_target};
+use super::direct::Direct;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::OperationKind;
+use crate::features::Sheet;
+use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::form::taper;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "big_end_size",
+        asks: "Is the big end in size at 90° to the split?",
+        matters: "Crush and clearance depend on it.",
+        computed: "As read with the bolts at their stretch.",
+        to_do: "Size the big end.",
+        source: "ISO 1",
+    },
+    About {
+        code: "rod_side_clearance",
+        asks: "Has the rod room on its pin?",
+        matters: "Too little heats and throttles the oil that leaves, too much lets the rod walk.",
+        computed: "As read, assembled.",
+        to_do: "Face the rod, or look at the crank's fillets.",
+        source: "definition",
+    },
+    About {
+        code: "mass_spread",
+        asks: "Do the reciprocating masses match?",
+        matters: "Unequal masses shake the engine.",
+        computed: "Piston, pin, rings, locks and small end of each cylinder; largest less smallest.",
+        to_do: "Swap pins and rods as the plan says, then take off from the heaviest.",
+        source: "definition",
+    },
+];
+
+/// All questions on rods.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    bench.cylinders().flat_map(|c| rod(bench, c)).collect()
+}
+
+fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
+    let document = bench.document();
+    let instance = number.to_string();
+    let label = format!("rod {number}");
+    let part = format!("rod.{number}");
+    let start = |code, question| {
+        Answer::new(bench, code, Sheet::Rods, label.clone(), &instance, question).part(&part)
+    };
+    let big_ends: Vec<String> =
+        ["vertical", "left", "right"].iter().map(|d| format!("rod.{number}.big_end.{d}")).collect();
+
+    let mut size = start("big_end_size", "big end size")
+        .allowed(from_target("rods.big_end", document.rods.big_end.as_ref()))
+        .formula("as read at 90° to the split", "ISO 1");
+    let value = size.read(&big_ends[0]);
+    size.value(value, false);
+    let mut round = start("big_end_round", "big end out-of-round")
+        .limit("big_end_round")
+        .formula("largest − smallest of three directions", "definition; blind to some odd lobes");
+    let spread =
+        round.read_all(&big_ends).and_then(|v| taper(&v.iter().collect::<Vec<_>>()).map(|s| s.value));
+    round.value(spread, false);
+    let mut all: Vec<Finding> = [size.finish(), round.finish()]
+        .into_iter()
+        .map(|mut finding| {
+            if finding.verdict == Verdict::Bad {
+                finding.actions.push(
+                    Action::new(ActionKind::Cut, Phrase::words("Size the big end; check its length after"))
+                        .supplied(bench.job(OperationKind::BigEndHone)),
+                );
+            }
+            finding
+        })
+        .collect();
+
+    let mut small = start("pin_in_rod", "pin in the small end")
+        .limit("pin_in_rod")
+        .formula("bush bore − pin diameter", "definition");
+    let bush = small.read(&format!("rod.{number}.small_end"));
+    let pin = small.read(&format!("pin.{number}.diameter"));
+    small.value(bush.zip(pin).map(|(b, p)| &b - &p), false);
+    let mut small = small.finish();
+    if small.verdict == Verdict::Bad {
+        small.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words("Try another pin, then hone or replace the bush"),
+        ));
+    }
+    all.push(small);
+    let direct = |code, limit, question, ending: &str, to_do| Direct {
+        code,
+        limit,
+        sheet: Sheet::Rods,
+        label: label.clone(),
+        instance: &instance,
+        question,
+        path: format!("rod.{number}.{ending}"),
+        dimension: Dimension::Length,
+        to_do,
+    };
+    all.push(
+        direct(
+            "rod_length",
+            "rod_length",
+            "centre distance",
+            "length",
+            "Do not use it: a short rod has been bent",
+        )
+        .finding(bench),
+    );
+    all.push(
+        direct(
+            "rod_side_clearance",
+            "rod_side_clearance",
+            "side clearance",
+            "side_clearance",
+            "Face the rod, or look at the fillets of the crank",
+        )
+        .finding(bench),
+    );
+    if document.rods.bolt_stretch.is_some() || document.limits.rod_bolt_stretch.is_some() {
+        all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
+    }
+    all
+}
+
+fn stretch(bench: Bench<'_>, number: u32, bolt: u32) -> Finding {
+    let allowed = bench
+        .limit("rod_bolt_stretch")
+        .or_else(|| from_target("rods.bolt_stretch", bench.document().rods.bolt_stretch.as_ref()));
+    let mut answer = Answer::new(
+        bench,
+        "rod_bolt_stretch",
+        Sheet::Rods,
+        format!("rod {number}, bolt {bolt}"),
+        &format!("{number}.{bolt}"),
+        "stretch",
+    )
+    .allowed(allowed)
+    .part(&format!("rod.{number}"))
+    .formula("tightened − free length, as read", "definition");
+    let value = answer.read(&format!("rod.{number}.bolt_stretch.{bolt}"));
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(
+            Action::new(ActionKind::Refit, Phrase::words("Loosen, read the free length, tighten again to the bolt maker's stretch; replace a bolt that has stayed long"))
+                .caution("Bolts near yield can break without warning: follow the bolt maker's data and wear eye protection."),
+        );
+    }
+    finding
+}
+
+/// Reciprocating mass of each cylinder as it stands: piston, pin, rings, locks, small end.
+pub fn reciprocating_mass(
+    bench: Bench<'_>,
+    answer: &mut Answer<'_>,
+    cylinder: u32,
+    piston: u32,
+) -> Option<Uncertain> {
+    let document = bench.document();
+    let parts = [
+        format!("piston.{piston}.mass"),
+        format!("pin.{cylinder}.mass"),
+        format!("rod.{cylinder}.small_end_mass"),
+    ];
+    let values = answer.read_all(&parts)?;
+    let fixed = document.masses.rings.map_or(0.0, |m| m.0) + document.masses.locks.map_or(0.0, |m| m.0);
+    Some(Uncertain::linear(fixed, &values.iter().map(|v| (1.0, v)).collect::<Vec<_>>()))
+}
+
+/// Spread of the reciprocating masses over the engine.
+pub fn mass_spread(bench: Bench<'_>) -> Finding {
+    let mut answer = Answer::new(
+        bench,
+        "mass_spread",
+        Sheet::Pistons,
+        "engine".into(),
+        "1",
+        "spread of reciprocating mass",
+    )
+    .limit("mass_spread")
+    .dimension(Dimension::Mass)
+    .formula(
+        "largest − smallest of (piston + pin + rings + locks + small end)",
+        "definition; the balance's shared error cancels",
+    );
+    let masses: Vec<Option<Uncertain>> = bench
+        .cylinders()
+        .map(|c| reciprocating_mass(bench, &mut answer, c, super::piston::piston_in(bench, c)))
+        .collect();
+    let masses: Option<Vec<Uncertain>> = masses.into_iter().collect();
+    let spread = masses.as_ref().and_then(|m| taper(&m.iter().collect::<Vec<_>>()));
+    answer.value(spread.as_ref().map(|s| s.value.clone()), false);
+    let mut finding = answer.finish();
+    if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
+        finding.why = Phrase::words(format!(
+            "cylinder {} is heaviest, {} lightest",
+            spread.largest + 1,
+            spread.smallest + 1
+        ));
+        finding.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words(
+                "Swap pins and rods as the plan says, then lighten the heaviest piston at the maker's place",
+            ),
+        ));
+    }
+    finding
+}

@@ -1,0 +1,369 @@
+//! Valve gear: lash, springs, guides, seats, buckets, pushrods, cam journals.
+
+use super::about::About;
+use super::answer::Answer;
+use super::bench::Bench;
+use super::direct::Direct;
+use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::document::{LashAdjustment, OperationKind, ValveSide};
+use crate::features::{Sheet, Side, ValveName, valve_names};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::fit::valve::spring_load;
+use mechanics::metrology::Uncertain;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "lash",
+        asks: "Is the cold lash inside its range?",
+        matters: "Too small holds the valve open when hot, too large hammers it shut.",
+        computed: "As read, lobe away.",
+        to_do: "Change the shim as the plan says (what is in the engine first, then the box, then bought).",
+        source: "cam maker's card, else common practice",
+    },
+    About {
+        code: "coil_bind_margin",
+        asks: "How much room has the spring before its coils touch at full lift?",
+        matters: "A spring that binds breaks the valve gear at once.",
+        computed: "Installed height − lift − height at bind.",
+        to_do: "Take shims out from under the spring.",
+        source: "definition; limit of the spring maker, else common practice",
+    },
+    About {
+        code: "seat_load",
+        asks: "Is the load on the seat as it should be?",
+        matters: "Too soft lets the valve float, too hard wears the lobe.",
+        computed: "As read at the installed height.",
+        to_do: "Shim, or change the spring.",
+        source: "spring maker",
+    },
+    About {
+        code: "guide",
+        asks: "Has the stem the right room in its guide?",
+        matters: "Heat leaves the valve through it, oil enters through it.",
+        computed: "Guide less stem, both at 20 °C.",
+        to_do: "Replace or size the guide.",
+        source: "definition",
+    },
+];
+
+const SPRING_CAUTION: &str =
+    "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
+
+/// All questions on the valve gear.
+pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all: Vec<Finding> = valve_names(bench.document()).iter().flat_map(|v| valve(bench, v)).collect();
+    all.extend(cam_journals(bench));
+    all
+}
+
+/// Nominal figures of a side.
+pub fn side_of(bench: Bench<'_>, side: Side) -> &ValveSide {
+    match side {
+        Side::Intake => &bench.document().valves.intake,
+        Side::Exhaust => &bench.document().valves.exhaust,
+    }
+}
+
+/// Name of the lash limit of a side.
+pub const fn lash_limit(side: Side) -> &'static str {
+    match side {
+        Side::Intake => "lash_intake",
+        Side::Exhaust => "lash_exhaust",
+    }
+}
+
+fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
+    let intake = name.side == Side::Intake;
+    let instance = name.path();
+    let label = format!("valve {}", name.label());
+    let path = |ending: &str| format!("head.{instance}.{ending}");
+    let direct = |code, limit, question, ending: &str, dimension, to_do| Direct {
+        code,
+        limit,
+        sheet: Sheet::Valves,
+        label: label.clone(),
+        instance: &instance,
+        question,
+        path: path(ending),
+        dimension,
+        to_do,
+    };
+    let mut all = Vec::new();
+    if bench.document().cams.lash_adjustment != Some(LashAdjustment::Hydraulic) {
+        all.push(lash(bench, name));
+    }
+    all.push(bind(bench, name));
+    all.push(seat_load(bench, name));
+    if bench.document().limits.spring_installed.is_some() {
+        all.push(
+            direct(
+                "spring_installed",
+                "spring_installed",
+                "spring height",
+                "spring_installed",
+                Dimension::Length,
+                "Shim to the installed height",
+            )
+            .finding(bench),
+        );
+    }
+    all.push(pair(
+        bench,
+        name,
+        "guide",
+        if intake { "guide_intake" } else { "guide_exhaust" },
+        "stem in guide",
+        ("guide", "stem"),
+        "Replace or size the guide; read the stem again first",
+    ));
+    all.push(
+        direct(
+            "seat_width",
+            if intake { "seat_width_intake" } else { "seat_width_exhaust" },
+            "seat width",
+            "seat_width",
+            Dimension::Length,
+            "Narrow or widen the seat with the cutters above and below it",
+        )
+        .finding(bench),
+    );
+    all.push(
+        direct(
+            "seat_run_out",
+            "seat_run_out",
+            "seat run-out",
+            "seat_run_out",
+            Dimension::Length,
+            "Cut the seat again on a pilot that fits the guide",
+        )
+        .finding(bench),
+    );
+    all.push(
+        direct(
+            "to_piston",
+            if intake { "piston_to_intake_valve" } else { "piston_to_exhaust_valve" },
+            "piston to valve, cold",
+            "to_piston",
+            Dimension::Length,
+            "Do not turn the engine: deepen the pocket, change the cam timing or the gasket",
+        )
+        .finding(bench),
+    );
+    match bench.document().cams.lash_adjustment {
+        Some(LashAdjustment::BucketShim) => all.push(pair(
+            bench,
+            name,
+            "bucket_clearance",
+            "bucket_clearance",
+            "bucket in its bore",
+            ("bucket_bore", "bucket"),
+            "Try another bucket",
+        )),
+        Some(LashAdjustment::RockerScrew) if bench.document().limits.pushrod.is_some() => {
+            all.push(pushrod(bench, name))
+        }
+        _ => {}
+    }
+    all
+}
+
+fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
+    let instance = name.path();
+    let mut answer =
+        Answer::new(bench, "lash", Sheet::Valves, format!("valve {}", name.label()), &instance, "lash, cold")
+            .limit(lash_limit(name.side))
+            .formula("as read", "cam maker's card");
+    let value = answer.read(&format!("head.{instance}.lash"));
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        let text = match bench.document().cams.lash_adjustment {
+            Some(LashAdjustment::RockerScrew) => Phrase::words("Set the screw again, cold, lobe away"),
+            _ => Phrase::words("Change the shim: see lash shims in the plan"),
+        };
+        finding.actions.push(Action::new(ActionKind::Place, text));
+    }
+    finding
+}
+
+/// Lift at the valve.
+fn lift(bench: Bench<'_>, side: Side) -> Option<f64> {
+    let cams = &bench.document().cams;
+    let by_rocker = cams.lobe_lift.zip(cams.rocker_ratio).map(|(l, r)| l.0 * r);
+    side_of(bench, side).lift.map(|l| l.0).or(by_rocker)
+}
+
+fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
+    let instance = name.path();
+    let mut answer = Answer::new(
+        bench,
+        "coil_bind_margin",
+        Sheet::Valves,
+        format!("spring {}", name.label()),
+        &instance,
+        "room before the coils touch",
+    )
+    .limit("coil_bind_margin")
+    .formula("installed height − valve lift − height at bind", "definition");
+    let installed = answer.read(&format!("head.{instance}.spring_installed"));
+    let bind = answer.read_if_there(&format!("head.{instance}.spring_bind")).or_else(|| {
+        let nominal = Uncertain::exact(bench.document().springs.bind?.0);
+        answer.input("height at bind, as the document says", &nominal, Dimension::Length, true);
+        Some(nominal)
+    });
+    if bind.is_none() {
+        answer.read(&format!("head.{instance}.spring_bind"));
+    }
+    let lift = lift(bench, name.side);
+    match lift {
+        Some(lift) => answer.input("valve lift", &Uncertain::exact(lift), Dimension::Length, true),
+        None => answer.lacks("the valve lift"),
+    }
+    let value = match (&installed, &bind, lift) {
+        (Some(installed), Some(bind), Some(lift)) => Some((installed - bind).shifted(-lift)),
+        _ => None,
+    };
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    if let (Verdict::Bad | Verdict::Uncertain, Some(installed)) = (finding.verdict, &installed) {
+        shim_action(&mut finding, bench, installed.value());
+    }
+    finding
+}
+
+/// Back to the nominal installed height, where that is the cure.
+fn shim_action(finding: &mut Finding, bench: Bench<'_>, installed: f64) {
+    let springs = &bench.document().springs;
+    let Some(nominal) = springs.installed.map(|h| h.0).filter(|h| *h > installed) else {
+        finding.actions.push(
+            Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later"))
+                .caution(SPRING_CAUTION),
+        );
+        return;
+    };
+    let mut effect =
+        Phrase::words("room ").length_2(finding.value.map_or(0.0, |v| v.value) + nominal - installed);
+    if let Some((load, rate)) = springs.seat_load.zip(springs.rate) {
+        let now = spring_load(load.0, nominal, rate.0, installed);
+        effect = effect.say("; seat load ").value(now, Dimension::Force, 0).say(" to ").value(
+            load.0,
+            Dimension::Force,
+            0,
+        );
+    }
+    finding.actions.push(
+        Action::new(
+            ActionKind::Refit,
+            Phrase::words("Take ").length_2(nominal - installed).say(" of shim out from under this spring"),
+        )
+        .gives(effect)
+        .caution(SPRING_CAUTION)
+        .supplied(bench.job(OperationKind::SpringShim)),
+    );
+}
+
+fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
+    let instance = name.path();
+    let mut answer = Answer::new(
+        bench,
+        "seat_load",
+        Sheet::Valves,
+        format!("spring {}", name.label()),
+        &instance,
+        "load on the seat",
+    )
+    .limit("seat_load")
+    .dimension(Dimension::Force)
+    .formula("as read at the installed height", "spring maker");
+    let value = answer.read(&format!("head.{instance}.seat_load"));
+    answer.value(value, false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(
+            Action::new(
+                ActionKind::Refit,
+                Phrase::words("Check the installed height, then change the spring"),
+            )
+            .caution(SPRING_CAUTION),
+        );
+    }
+    finding
+}
+
+/// Hole less shaft of two readings of one valve.
+fn pair(
+    bench: Bench<'_>,
+    name: &ValveName,
+    code: &'static str,
+    limit: &'static str,
+    question: &str,
+    ends: (&str, &str),
+    to_do: &'static str,
+) -> Finding {
+    let instance = name.path();
+    let mut answer =
+        Answer::new(bench, code, Sheet::Valves, format!("valve {}", name.label()), &instance, question)
+            .limit(limit)
+            .formula("hole − shaft, both at 20 °C", "definition");
+    let hole = answer.read(&format!("head.{instance}.{}", ends.0));
+    let shaft = answer.read(&format!("head.{instance}.{}", ends.1));
+    answer.value(hole.zip(shaft).map(|(h, s)| &h - &s), false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(ActionKind::Refit, Phrase::words(to_do)));
+    }
+    finding
+}
+
+fn pushrod(bench: Bench<'_>, name: &ValveName) -> Finding {
+    let instance = name.path();
+    let mut finding = Direct {
+        code: "pushrod",
+        limit: "pushrod",
+        sheet: Sheet::Valves,
+        label: format!("valve {}", name.label()),
+        instance: &instance,
+        question: "pushrod length",
+        path: format!("head.{instance}.pushrod"),
+        dimension: Dimension::Length,
+        to_do: "",
+    }
+    .finding(bench);
+    if let (Verdict::Bad, Some(length)) = (finding.verdict, bench.document().cams.pushrod) {
+        finding.why = Phrase::words("the rocker sweeps off the middle of the valve tip");
+        finding.actions.push(
+            Action::new(ActionKind::Order, Phrase::words("One pushrod of ").length_2(length.0))
+                .supplied(bench.part("pushrod")),
+        );
+    }
+    finding
+}
+
+fn cam_journals(bench: Bench<'_>) -> Vec<Finding> {
+    let Some(table) = bench.engine.catalogue.tables.iter().find(|t| t.id == "cam_journals") else {
+        return Vec::new();
+    };
+    table
+        .rows
+        .iter()
+        .map(|row| {
+            let instance = row.replace(' ', ".");
+            let mut answer = Answer::new(
+                bench,
+                "cam_clearance",
+                Sheet::Valves,
+                format!("cam journal {row}"),
+                &instance,
+                "clearance",
+            )
+            .limit("cam_clearance")
+            .part("cams")
+            .formula("bore − journal, both at 20 °C", "definition");
+            let bore = answer.read(&format!("cam.{instance}.bore"));
+            let journal = answer.read(&format!("cam.{instance}.journal"));
+            answer.value(bore.zip(journal).map(|(b, j)| &b - &j), false);
+            answer.finish()
+        })
+        .collect()
+}

@@ -1,0 +1,225 @@
+//! What a gauge's figures say, and the usual figures of its kind where the document says nothing.
+
+use crate::assess::Engine;
+use crate::document::{Document, Instrument, InstrumentKind, Material};
+use crate::features::Table;
+use crate::quantity::{Dimension, Phrase, parse_quantity};
+use mechanics::metrology::budget::{InstrumentTerms, ZeroDrift};
+
+/// A gauge as the sizes use it.
+#[derive(Clone, Debug)]
+pub struct GaugeFigures {
+    /// What it is called in the working.
+    pub label: String,
+    /// What it is.
+    pub kind: InstrumentKind,
+    /// Its terms, SI.
+    pub terms: InstrumentTerms,
+    /// Relative standard uncertainty of one reading that is not shared (usual figures of a kind only).
+    pub relative: f64,
+}
+
+impl InstrumentKind {
+    /// The trade's word.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Micrometer => "micrometer",
+            Self::BoreGauge => "bore gauge",
+            Self::DepthGauge => "depth gauge",
+            Self::DialIndicator => "dial indicator",
+            Self::AlignmentBar => "alignment bar",
+            Self::CoordinateMachine => "coordinate machine",
+            Self::UltrasonicGauge => "ultrasonic gauge",
+            Self::FeelerGauge => "feeler gauges",
+            Self::Caliper => "caliper",
+            Self::HeightGauge => "height gauge",
+            Self::Burette => "burette",
+            Self::Scale => "balance",
+            Self::SpringTester => "spring tester",
+            Self::HardnessTester => "hardness tester",
+            Self::RoughnessTester => "roughness tester",
+            Self::PinGauge => "pin gauges",
+            Self::Other => "gauge not said",
+        }
+    }
+
+    /// Usual standard uncertainty of one reading: absolute in SI of the dimension, and relative. Common practice,
+    /// no source; used only where the document does not describe the gauge, and said so in the finding.
+    pub const fn usual(self, dimension: Dimension) -> (f64, f64) {
+        match (self, dimension) {
+            (_, Dimension::Volume) => (0.05e-6, 0.0),
+            (_, Dimension::Mass) => (0.25e-3, 0.0),
+            (_, Dimension::Force) => (0.0, 0.01),
+            (_, Dimension::Hardness) => (3.0, 0.0),
+            (Self::Micrometer | Self::CoordinateMachine, _) => (1.5e-6, 0.0),
+            (Self::BoreGauge, _) => (2.0e-6, 0.0),
+            (Self::AlignmentBar | Self::DialIndicator, _) => (3.0e-6, 0.0),
+            (Self::UltrasonicGauge, _) => (50.0e-6, 0.02),
+            (Self::Caliper, _) => (15.0e-6, 0.0),
+            (Self::RoughnessTester, _) => (0.02e-6, 0.05),
+            _ => (8.0e-6, 0.0),
+        }
+    }
+}
+
+fn figure(text: Option<&String>, dimension: Dimension) -> Option<f64> {
+    text.and_then(|t| parse_quantity(t, dimension).ok()).map(|(value, _)| value)
+}
+
+fn described(name: &str, instrument: &Instrument, dimension: Dimension) -> GaugeFigures {
+    let zero = figure(instrument.zero_before.as_ref(), dimension)
+        .zip(figure(instrument.zero_after.as_ref(), dimension));
+    let label = if instrument.label.is_empty() {
+        format!("{} {name}", instrument.kind.words())
+    } else {
+        instrument.label.clone()
+    };
+    GaugeFigures {
+        label,
+        kind: instrument.kind,
+        terms: InstrumentTerms {
+            resolution: figure(instrument.resolution.as_ref(), dimension).unwrap_or(0.0),
+            maximum_permissible_error: figure(instrument.max_error.as_ref(), dimension).unwrap_or(0.0),
+            permissible_error_shared: 0.0,
+            setting: figure(instrument.setting.as_ref(), dimension).unwrap_or(0.0),
+            zero: zero.map(|(before, after)| ZeroDrift::between(before, after)),
+            scatter: figure(instrument.repeatability.as_ref(), dimension).map(|s| (s, f64::INFINITY)),
+            relative_scale: instrument.scale.map_or(0.0, |s| s.0),
+        },
+        relative: 0.0,
+    }
+}
+
+fn says_something(instrument: &Instrument, dimension: Dimension) -> bool {
+    [&instrument.resolution, &instrument.max_error, &instrument.setting, &instrument.repeatability]
+        .into_iter()
+        .any(|text| figure(text.as_ref(), dimension).is_some())
+        || instrument.scale.is_some()
+}
+
+/// The figures of the gauge of that name; of its kind, or of the kind that is usual at the place, where the document
+/// says nothing of it in this dimension.
+pub fn gauge_figures(
+    document: &Document,
+    name: &str,
+    usual: InstrumentKind,
+    dimension: Dimension,
+) -> GaugeFigures {
+    let known = document.instruments.get(name);
+    if let Some(instrument) = known.filter(|i| says_something(i, dimension)) {
+        return described(name, instrument, dimension);
+    }
+    let kind = known.map_or(usual, |i| i.kind);
+    let (absolute, relative) = kind.usual(dimension);
+    let terms = InstrumentTerms {
+        resolution: 0.0,
+        maximum_permissible_error: 0.0,
+        permissible_error_shared: 0.0,
+        setting: 0.0,
+        zero: None,
+        scatter: Some((absolute, f64::INFINITY)),
+        relative_scale: 0.0,
+    };
+    GaugeFigures { label: format!("{}, usual figures", kind.words()), kind, terms, relative }
+}
+
+/// Standard uncertainty of one reading of a nominal size with a gauge, SI.
+pub fn standard_of(figures: &GaugeFigures, nominal: f64) -> f64 {
+    let t = &figures.terms;
+    let scatter = t.scatter.map_or(0.0, |s| s.0);
+    let terms = [
+        t.resolution / 12.0_f64.sqrt(),
+        t.maximum_permissible_error / 3.0_f64.sqrt(),
+        t.setting,
+        t.zero.map_or(0.0, |z| z.standard),
+        scatter,
+        (t.relative_scale + figures.relative) * nominal,
+    ];
+    terms.iter().map(|u| u * u).sum::<f64>().sqrt()
+}
+
+impl Material {
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::GreyIron => "grey iron",
+            Self::Steel => "steel",
+            Self::AluminiumCasting => "aluminium casting",
+            Self::ForgedPistonLowSilicon => "low-silicon forged piston",
+            Self::PistonEutectic => "piston alloy, 12 % silicon",
+            Self::PistonHypereutectic => "piston alloy, 18 % silicon",
+            Self::Titanium => "titanium alloy",
+            Self::Bronze => "bronze",
+        }
+    }
+
+    /// Least and most expansion coefficient of the family in 1/K, 20 to 100 °C. From memory, typical values.
+    pub const fn expansion_band(self) -> (f64, f64) {
+        match self {
+            Self::GreyIron => (10.0e-6, 11.0e-6),
+            Self::Steel => (11.0e-6, 12.0e-6),
+            Self::AluminiumCasting => (21.0e-6, 22.0e-6),
+            Self::ForgedPistonLowSilicon => (22.0e-6, 24.0e-6),
+            Self::PistonEutectic => (19.5e-6, 21.0e-6),
+            Self::PistonHypereutectic => (17.5e-6, 19.0e-6),
+            Self::Titanium => (8.6e-6, 9.2e-6),
+            Self::Bronze => (17.0e-6, 18.0e-6),
+        }
+    }
+}
+
+/// Expansion coefficient and its standard uncertainty: the maker's with ± 0.5e-6, else the middle of the family's band.
+pub fn alpha_of(document: &Document, material: Material) -> (f64, f64) {
+    let stated = [
+        (document.block.material, document.block.expansion),
+        (document.pistons.material, document.pistons.expansion),
+    ]
+    .into_iter()
+    .find_map(|(m, alpha)| if m == Some(material) { alpha } else { None });
+    let (least, most) = material.expansion_band();
+    match stated {
+        Some(alpha) => (alpha.0, 0.5e-6 / 3.0_f64.sqrt()),
+        None => (f64::midpoint(least, most), (most - least) / 2.0 / 3.0_f64.sqrt()),
+    }
+}
+
+/// A gauge settles a window when U is at most a quarter of it (the shop's rule; common practice, no source).
+fn can_settle(window: f64, expanded: f64) -> bool {
+    expanded <= 0.25 * window
+}
+
+/// What the sheet says before the measuring starts: can this gauge settle the tightest window of the table, and if not,
+/// which gauge of the shop would? None when it can, or when nothing is limited there.
+pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Option<Phrase> {
+    let (window, name) = crate::findings::tightest_window(engine, table)?;
+    let feature = engine.catalogue.features_of(table).next()?;
+    let size = feature.nominal.unwrap_or(0.0);
+    let expanded = |gauge: &str| {
+        2.0 * standard_of(&gauge_figures(&engine.document, gauge, table.gauge, feature.dimension), size)
+    };
+    let own = expanded(instrument);
+    if can_settle(window, own) {
+        return None;
+    }
+    let better = engine
+        .document
+        .instruments
+        .iter()
+        .filter(|(_, i)| table.settles.contains(&i.kind) && says_something(i, feature.dimension))
+        .map(|(gauge, _)| (gauge, expanded(gauge)))
+        .filter(|(_, u)| can_settle(window, *u))
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    let gauge = if instrument.is_empty() { table.gauge.words() } else { instrument };
+    let phrase = Phrase::words(format!("{gauge}: U "))
+        .value(own, feature.dimension, 3)
+        .say(format!(" is more than a quarter of the window of {name}, "))
+        .value(window, feature.dimension, 3);
+    Some(match better {
+        Some((gauge, u)) => {
+            phrase.say(format!("; {gauge} would settle it (U ")).value(u, feature.dimension, 3).say(")")
+        }
+        None => phrase.say(
+            "; no gauge of the shop would: read the fit itself instead of two sizes, or repeat the reading",
+        ),
+    })
+}

@@ -1,0 +1,249 @@
+//! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
+
+use super::gauges::{GaugeFigures, alpha_of, gauge_figures};
+use super::state::is_stale;
+use super::{Reading, Slip};
+use crate::assess::Engine;
+use crate::document::{Held, InstrumentKind, Material};
+use crate::features::Feature;
+use crate::quantity::Dimension;
+use mechanics::metrology::budget::Round;
+use mechanics::metrology::expansion::{REFERENCE_TEMPERATURE, at_reference};
+use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
+use std::collections::HashMap;
+
+/// What speaks against a size as evidence.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubt {
+    /// The part was not held as the question needs it.
+    NotHeld(Held),
+    /// The gauge cannot see what is asked.
+    WrongGauge(InstrumentKind),
+    /// The gauge is not said: usual figures of its kind are used.
+    GaugeNotSaid,
+    /// The temperature is not said: 20 °C ± 5 K is used.
+    TemperatureNotSaid,
+    /// A reading is probably a slip and nobody has looked at it yet.
+    Slip(u64),
+}
+
+/// What is known of one place.
+#[derive(Clone, Debug)]
+pub struct Size {
+    /// Value at 20 °C, SI, with its sources.
+    pub value: Uncertain,
+    /// Numbers of the readings behind it.
+    pub readings: Vec<u64>,
+    /// An operation has moved the place since.
+    pub stale: bool,
+    /// What speaks against it.
+    pub doubts: Vec<Doubt>,
+    /// Name of the last operation before the readings.
+    pub after: String,
+}
+
+/// Sizes of all places and the register of their sources.
+#[derive(Clone, Debug, Default)]
+pub struct Sizes {
+    /// One for each feature of the catalogue.
+    pub of_feature: Vec<Option<Size>>,
+    /// All sources of error.
+    pub sources: Sources,
+}
+
+/// Readings that count: not corrected by a later one, not withdrawn.
+pub fn active_readings(readings: &[Reading]) -> impl Iterator<Item = &Reading> {
+    let mut corrected: Vec<u64> = readings.iter().filter_map(|r| r.corrects).collect();
+    corrected.sort_unstable();
+    readings.iter().filter(move |r| !r.withdrawn && corrected.binary_search(&r.number).is_err())
+}
+
+struct Register<'a> {
+    engine: &'a Engine,
+    sources: Sources,
+    rounds: HashMap<(&'a str, InstrumentKind, Dimension), (Round, GaugeFigures)>,
+    temperatures: HashMap<(&'a str, Option<u64>), Uncertain>,
+    expansions: HashMap<Material, Uncertain>,
+}
+
+impl<'a> Register<'a> {
+    fn source(&mut self, name: String, shape: Shape) -> SourceId {
+        self.sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY })
+    }
+
+    /// The value as the gauge gives it, with its terms.
+    fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
+        let table_gauge = self.engine.catalogue.tables[feature.table].gauge;
+        let key = (reading.instrument.as_str(), table_gauge, feature.dimension);
+        if !self.rounds.contains_key(&key) {
+            let figures =
+                gauge_figures(&self.engine.document, &reading.instrument, table_gauge, feature.dimension);
+            let round = Round::begin(figures.label.clone(), figures.terms.clone(), &mut self.sources);
+            self.rounds.insert(key, (round, figures));
+        }
+        let (round, figures) = &self.rounds[&key];
+        let mut value = round.reading(reading.value, &mut self.sources);
+        let kind = figures.kind;
+        if figures.relative > 0.0 {
+            let relative = figures.relative * reading.value;
+            let name = format!("{} (share of the reading)", figures.label);
+            let id = self.source(name, Shape::Rectangular);
+            value = value.with_term(id, relative);
+        }
+        (value, kind)
+    }
+
+    fn temperature(&mut self, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
+        let key = (feature.part.as_str(), reading.temperature.map(f64::to_bits));
+        if let Some(known) = self.temperatures.get(&key) {
+            return known.clone();
+        }
+        let spread =
+            self.engine.document.instruments.get(&reading.instrument).and_then(|i| i.temperature_spread);
+        // Half a kelvin for a part thermometer, ± 5 K where nobody looked: common practice, no source.
+        let (value, standard) = match reading.temperature {
+            Some(t) => (t, spread.map_or(0.5, |s| s.0)),
+            None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt()),
+        };
+        let id = self.source(format!("temperature of {}", feature.part), Shape::Rectangular);
+        let temperature = Uncertain::new(value, id, standard);
+        self.temperatures.insert(key, temperature.clone());
+        temperature
+    }
+
+    fn expansion(&mut self, material: Material) -> Uncertain {
+        if let Some(known) = self.expansions.get(&material) {
+            return known.clone();
+        }
+        let (alpha, standard) = alpha_of(&self.engine.document, material);
+        let id = self.source(format!("expansion of {}", material.words()), Shape::Rectangular);
+        let expansion = Uncertain::new(alpha, id, standard);
+        self.expansions.insert(material, expansion.clone());
+        expansion
+    }
+
+    fn corrected(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
+        let (indicated, kind) = self.indicated(reading, feature);
+        match feature.material {
+            Some(material) if feature.dimension == Dimension::Length => {
+                let expansion = self.expansion(material);
+                let temperature = self.temperature(reading, feature);
+                (at_reference(&indicated, &expansion, &temperature), kind)
+            }
+            _ => (indicated, kind),
+        }
+    }
+}
+
+/// Computes the size of each place that has been read. `slips` are the suspicions that are still open.
+pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
+    let mut groups: Vec<Vec<&Reading>> = vec![Vec::new(); engine.catalogue.features.len()];
+    for reading in active_readings(&engine.readings) {
+        if let Some(place) = engine.catalogue.find(&reading.feature) {
+            groups[place].push(reading);
+        }
+    }
+    let mut register = Register {
+        engine,
+        sources: Sources::default(),
+        rounds: HashMap::new(),
+        temperatures: HashMap::new(),
+        expansions: HashMap::new(),
+    };
+    let of_feature = groups
+        .iter()
+        .enumerate()
+        .map(|(place, group)| {
+            (!group.is_empty()).then(|| size(&mut register, &engine.catalogue.features[place], group, slips))
+        })
+        .collect();
+    Sizes { of_feature, sources: register.sources }
+}
+
+/// One place: fresh readings count before stale ones; repeats are averaged, and their scatter counts when it is larger
+/// than what the gauge promises.
+fn size<'a>(
+    register: &mut Register<'a>,
+    feature: &'a Feature,
+    group: &[&'a Reading],
+    slips: &[Slip],
+) -> Size {
+    let operations = &register.engine.operations;
+    let fresh: Vec<&Reading> = group.iter().copied().filter(|r| !is_stale(r, feature, operations)).collect();
+    let stale = fresh.is_empty();
+    let used: Vec<&Reading> = if stale { latest_state(group) } else { fresh };
+    let table = &register.engine.catalogue.tables[feature.table];
+    let (needed, settles) = (table.held.clone(), table.settles.clone());
+    let mut doubts = Vec::new();
+    let mut values = Vec::with_capacity(used.len());
+    for reading in &used {
+        let (value, kind) = register.corrected(reading, feature);
+        values.push(value);
+        note_doubts(&mut doubts, reading, feature, kind, &needed, &settles, slips);
+    }
+    let mean = Uncertain::mean(&values.iter().collect::<Vec<_>>()).expect("at least one reading");
+    let value = with_scatter(register, mean, &values, feature);
+    let after = used.last().map(|r| r.after.clone()).unwrap_or_default();
+    Size { value, readings: used.iter().map(|r| r.number).collect(), stale, doubts, after }
+}
+
+/// The readings that were taken after the same operation as the last one.
+fn latest_state<'a>(group: &[&'a Reading]) -> Vec<&'a Reading> {
+    let last = group.last().map(|r| r.after.as_str()).unwrap_or_default();
+    group.iter().copied().filter(|r| r.after == last).collect()
+}
+
+fn note_doubts(
+    doubts: &mut Vec<Doubt>,
+    reading: &Reading,
+    feature: &Feature,
+    kind: InstrumentKind,
+    needed: &[Held],
+    settles: &[InstrumentKind],
+    slips: &[Slip],
+) {
+    let mut add = |doubt: Doubt| {
+        if !doubts.contains(&doubt) {
+            doubts.push(doubt);
+        }
+    };
+    // Only what was said counts: an empty "how held" is a sheet that does not ask.
+    if !reading.held.is_empty() {
+        needed.iter().filter(|h| !reading.held.contains(h)).for_each(|h| add(Doubt::NotHeld(*h)));
+    }
+    if reading.instrument.is_empty() {
+        add(Doubt::GaugeNotSaid);
+    } else if !settles.is_empty() && !settles.contains(&kind) && kind != InstrumentKind::Other {
+        add(Doubt::WrongGauge(kind));
+    }
+    if reading.temperature.is_none() && feature.material.is_some() && feature.dimension == Dimension::Length {
+        add(Doubt::TemperatureNotSaid);
+    }
+    if slips.iter().any(|s| s.reading == reading.number && !s.confirmed) {
+        add(Doubt::Slip(reading.number));
+    }
+}
+
+fn with_scatter(
+    register: &mut Register<'_>,
+    mean: Uncertain,
+    values: &[Uncertain],
+    feature: &Feature,
+) -> Uncertain {
+    let count = values.len() as f64;
+    if values.len() < 2 {
+        return mean;
+    }
+    let squares: f64 = values.iter().map(|v| (v.value() - mean.value()).powi(2)).sum();
+    let scatter_of_mean = (squares / (count - 1.0) / count).sqrt();
+    let promised = values[0].standard() / count.sqrt();
+    if scatter_of_mean <= promised {
+        return mean;
+    }
+    let id = register.sources.add(Source {
+        name: format!("scatter of {} repeats at {}", values.len(), feature.label),
+        shape: Shape::Normal,
+        degrees_of_freedom: count - 1.0,
+    });
+    mean.with_term(id, scatter_of_mean)
+}

@@ -1,0 +1,140 @@
+//! Which operation moves which reading.
+
+use super::{Operation, Reading};
+use crate::document::OperationKind as K;
+use crate::features::Feature;
+
+/// Families of places that an operation moves. Common practice, no source.
+const fn moved_families(kind: K) -> &'static [&'static str] {
+    match kind {
+        // Walls are carried through the cut by the finding that asks for them, so boring does not make them stale.
+        K::Bore | K::Hone => {
+            &["block.bore", "block.bore_surface", "ring.top.gap", "ring.second.gap", "ring.rail.gap"]
+        }
+        K::Sleeve => &[
+            "block.bore",
+            "block.bore_surface",
+            "block.wall",
+            "block.deck_face",
+            "ring.top.gap",
+            "ring.second.gap",
+            "ring.rail.gap",
+        ],
+        K::DeckSkim => &["block.deck_height", "block.deck_face", "cylinder.below_deck", "valve.to_piston"],
+        K::HeadSkim => &["head.face", "head.chamber", "valve.to_piston"],
+        K::Regrind | K::Polish => {
+            &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
+        }
+        K::SeatCut => &[
+            "valve.lash",
+            "valve.spring_installed",
+            "valve.seat_load",
+            "valve.seat_width",
+            "valve.seat_run_out",
+            "valve.to_piston",
+            "head.chamber",
+        ],
+        // The crank axis rises: everything that is read from it opens again.
+        K::AlignHone => &[
+            "block.main_housing",
+            "block.main_axis",
+            "main_bearing.fitted_bore",
+            "main_bearing.clearance",
+            "block.deck_height",
+            "cylinder.below_deck",
+            "crank.end_float",
+            "valve.to_piston",
+        ],
+        K::CapSeat => {
+            &["block.main_housing", "block.main_axis", "main_bearing.fitted_bore", "main_bearing.clearance"]
+        }
+        K::NewShells => &[
+            "main_shell",
+            "rod_shell",
+            "main_bearing.fitted_bore",
+            "rod_bearing.fitted_bore",
+            "main_bearing.clearance",
+            "rod_bearing.clearance",
+        ],
+        K::RingFile => &["ring.top.gap", "ring.second.gap", "ring.rail.gap"],
+        K::LashShim => &["valve.lash", "valve.shim"],
+        K::SpringShim => &["valve.spring_installed", "valve.seat_load"],
+        K::ChamberRelief => &["head.chamber"],
+        K::BigEndHone => &["rod.big_end", "rod.length", "rod_bearing.fitted_bore", "rod_bearing.clearance"],
+        K::NewPart | K::Handled => &[],
+    }
+}
+
+/// Does this operation move what is read at this place?
+pub fn moves(operation: &Operation, feature: &Feature) -> bool {
+    let touches_instance = operation.only.is_empty()
+        || operation.only.iter().any(|only| {
+            *only == feature.instance
+                || *only == feature.part
+                || feature.path.starts_with(&format!("{only}."))
+        });
+    if operation.kind == K::NewPart {
+        // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said.
+        return !operation.only.is_empty() && touches_instance;
+    }
+    touches_instance && moved_families(operation.kind).contains(&feature.family)
+}
+
+/// Has an operation since the reading moved what it read?
+pub fn is_stale(reading: &Reading, feature: &Feature, operations: &[Operation]) -> bool {
+    operations_since(reading, operations).any(|operation| moves(operation, feature))
+}
+
+/// Operations that were done after the reading, in order.
+pub fn operations_since<'a>(
+    reading: &Reading,
+    operations: &'a [Operation],
+) -> impl Iterator<Item = &'a Operation> + use<'a> {
+    let from = if reading.after.is_empty() {
+        0
+    } else {
+        operations.iter().rposition(|o| o.name == reading.after).map_or(0, |p| p + 1)
+    };
+    operations[from..].iter()
+}
+
+/// Places in words that an operation opens again, for the cutting list.
+pub fn opens_again(kind: K) -> Vec<String> {
+    moved_families(kind)
+        .iter()
+        .map(|family| match *family {
+            "block.bore" => "bores",
+            "block.bore_surface" => "bore surface",
+            "block.wall" => "walls",
+            "block.deck_height" => "deck height",
+            "block.deck_face" => "deck face",
+            "block.main_housing" => "main housings",
+            "block.main_axis" => "main line",
+            "cylinder.below_deck" => "pistons below deck",
+            "crank.main" => "main journals",
+            "crank.pin" => "crank pins",
+            "crank.run_out" => "run-out",
+            "crank.end_float" => "end float",
+            "main_bearing.fitted_bore" | "main_bearing.clearance" => "main bearing bores",
+            "rod_bearing.fitted_bore" | "rod_bearing.clearance" => "rod bearing bores",
+            "main_shell" | "rod_shell" => "shell walls",
+            "rod.big_end" => "big ends",
+            "rod.length" => "rod centre distance",
+            "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" => "ring gaps",
+            "head.chamber" => "chamber volumes",
+            "head.face" => "head face",
+            "valve.lash" => "lash",
+            "valve.shim" => "shims",
+            "valve.spring_installed" => "spring heights",
+            "valve.seat_load" => "seat loads",
+            "valve.seat_width" | "valve.seat_run_out" => "seats",
+            "valve.to_piston" => "piston to valve, cam timing",
+            other => other,
+        })
+        .fold(Vec::new(), |mut words: Vec<String>, word| {
+            if !words.iter().any(|w| w == word) {
+                words.push(word.to_owned());
+            }
+            words
+        })
+}
