@@ -42,13 +42,16 @@ pub(super) fn read(text: &str, shape: QuantityShape) -> Result<(f64, &'static Un
 pub(super) fn expected(dimension: Option<Dimension>) -> String {
     match dimension {
         Some(Dimension::Ratio) => format!("a ratio in quotes, such as {}", Dimension::Ratio.example()),
-        Some(d) => {
-            let word = d.word().replace('_', " ");
-            let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-            format!("{article} {word} with its unit, such as {}", d.example())
-        }
+        Some(d) => format!("{} with its unit, such as {}", with_article(d), d.example()),
         None => "a figure with its unit, such as \"0.001 mm\" or \"0.1 g\"".to_owned(),
     }
+}
+
+/// "a length", "an angle".
+pub(super) fn with_article(dimension: Dimension) -> String {
+    let word = dimension.word().replace('_', " ");
+    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {word}")
 }
 
 fn draft(text: &str, dimension: Option<Dimension>, error: &QuantityError) -> Draft {
@@ -122,13 +125,11 @@ pub(super) fn with_units(number: &str, dimension: Option<Dimension>) -> Option<S
     };
     let units: Vec<String> = units_of(dimension)
         .next()
-        .map(|u| u.symbol)
+        .map(|unit| unit.symbol)
         .into_iter()
         .chain(inch)
-        .map(|u| format!("\"{number} {u}\""))
+        .map(|symbol| format!("\"{number} {symbol}\""))
         .collect();
-    Some(
-        format!("write {}, whichever it is", units.join(" or "))
-            .replace(if units.len() == 1 { ", whichever it is" } else { "\0" }, ""),
-    )
+    let which = if units.len() > 1 { ", whichever it is" } else { "" };
+    Some(format!("write {}{which}", units.join(" or ")))
 }

@@ -6,7 +6,7 @@ use super::model::{Arrangement, Document, Layout};
 use super::parts::Shells;
 use super::path::Segment::{self, Entry, Key};
 use super::suggest::nearest;
-use crate::quantity::Quantity;
+use crate::quantity::{Quantity, phrase_list};
 use mechanics::kinematics::layout::firing_plan;
 use std::f64::consts::PI;
 

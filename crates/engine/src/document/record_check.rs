@@ -208,6 +208,8 @@ impl<'a> Records<'a> {
 
 fn unknown_name(what: &str, name: &str, known: &[&str], hint: &str) -> Draft {
     let shown = super::diagnostic::quote(name);
+    let mut known: Vec<&str> = known.iter().copied().filter(|name| !name.is_empty()).collect();
+    known.dedup();
     let draft = Draft::error(Code::UnknownName, format!("there is no {what} \"{shown}\""))
         .nearest(nearest(name, known.iter().copied()))
         .hint(hint);

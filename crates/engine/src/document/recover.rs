@@ -44,8 +44,16 @@ fn report(source: &Source, error: &TomlError, span: Range<usize>) -> Diagnostic 
             Draft::error(Code::DuplicateKey, "this key or table stands twice").hint("keep one of the two")
         }
         _ if too_deep(error) => Draft::error(Code::TooDeep, "lists or tables are nested too deep here"),
-        "string values must be quoted" => Draft::error(Code::Syntax, "text must stand in quotes")
-            .hint("a size is written with its unit in quotes: \"88.012 mm\""),
+        "string values must be quoted" => {
+            return source.locate(
+                Draft::error(Code::Syntax, "text must stand in quotes")
+                    .hint("a size is written with its unit in quotes: \"88.012 mm\""),
+                span,
+            );
+        }
+        what if what.starts_with("invalid") && what.ends_with("string") => {
+            Draft::error(Code::Syntax, "this text in quotes does not end as it should")
+        }
         what => Draft::error(Code::Syntax, what.to_owned()),
     };
     let draft = match expected {

@@ -9,6 +9,8 @@ use std::sync::OnceLock;
 const ALIKE: f64 = 0.6;
 /// Likeness asked for when the candidate stands in another table.
 const VERY_ALIKE: f64 = 0.8;
+/// Likeness by Jaro and Winkler, which weighs the beginning of a word, above which a word counts.
+const SAME_BEGINNING: f64 = 0.82;
 
 fn likeness(a: &str, b: &str) -> f64 {
     let plain = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
@@ -17,15 +19,25 @@ fn likeness(a: &str, b: &str) -> f64 {
 
 /// The candidate most like `word`, when one is like enough. Of equally good ones the first.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<String> {
-    best(word, candidates).filter(|(_, score)| *score >= ALIKE).map(|(candidate, _)| candidate.to_owned())
+    let candidates: Vec<&str> = candidates.into_iter().collect();
+    let slip = best(word, &candidates, likeness).filter(|(_, score)| *score >= ALIKE);
+    // "minimum" for "min", "honing" for "hone": the beginning is the same.
+    let beginning =
+        || best(word, &candidates, strsim::jaro_winkler).filter(|(_, score)| *score >= SAME_BEGINNING);
+    slip.or_else(beginning).map(|(candidate, _)| candidate.to_owned())
 }
 
-fn best<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<(&'a str, f64)> {
+/// True when one word is surely a slip of the other.
+pub fn very_alike(a: &str, b: &str) -> bool {
+    likeness(a, b) >= VERY_ALIKE
+}
+
+fn best<'a>(word: &str, candidates: &[&'a str], measure: fn(&str, &str) -> f64) -> Option<(&'a str, f64)> {
     // A word far longer than any key is no slip of one, and comparing it would cost time.
     if word.len() > 80 {
         return None;
     }
-    candidates.into_iter().map(|candidate| (candidate, likeness(word, candidate))).fold(
+    candidates.iter().map(|candidate| (*candidate, measure(word, candidate))).fold(
         None,
         |best: Option<(&str, f64)>, next| {
             if best.is_none_or(|(_, score)| next.1 > score) { Some(next) } else { best }
@@ -39,7 +51,8 @@ pub fn elsewhere(word: &str) -> Option<(String, Vec<String>)> {
     if let Some(tables) = index.get(word) {
         return Some((word.to_owned(), tables.clone()));
     }
-    let (key, score) = best(word, index.keys().map(String::as_str))?;
+    let keys: Vec<&str> = index.keys().map(String::as_str).collect();
+    let (key, score) = best(word, &keys, likeness)?;
     (score >= VERY_ALIKE).then(|| (key.to_owned(), index[key].clone()))
 }
 

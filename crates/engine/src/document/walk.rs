@@ -4,7 +4,7 @@ use super::diagnostic::{Code, Diagnostic, Draft, Source};
 use super::figure;
 use super::path::{Segment, write_path};
 use super::shape::{QuantityShape, Shape, TableShape};
-use super::suggest::{elsewhere, nearest};
+use super::suggest::{elsewhere, nearest, very_alike};
 use crate::quantity::Dimension;
 use std::ops::Range;
 use toml_edit::{ArrayOfTables, Item, TableLike, Value};
@@ -220,7 +220,8 @@ impl<'a> Walker<'a> {
             if table.is_empty() { "at the top of the file".to_owned() } else { format!("in {table}") };
         let shown = super::diagnostic::quote(key);
         let near = nearest(key, shape.fields.keys().map(String::as_str));
-        let other = elsewhere(key);
+        let sure = near.as_deref().is_some_and(|near| very_alike(key, near));
+        let other = if sure { None } else { elsewhere(key) };
         let mut draft = Draft::error(Code::UnknownKey, format!("there is no key `{shown}` {place}"));
         match (&near, other) {
             // The very word exists, only in another table.

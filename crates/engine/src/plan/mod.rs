@@ -1,5 +1,7 @@
 //! The plan: orders, cuts, who goes where, what to measure next.
 
+mod cuts;
+mod measure;
 mod model;
 
 pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection};
@@ -7,6 +9,10 @@ pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selectio
 use crate::assess::{Assessment, Engine};
 
 /// Makes the plan from what was found. Pure: same input, same output.
-pub fn plan(_engine: &Engine, _assessment: &Assessment) -> Plan {
-    Plan::default()
+pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
+    Plan {
+        cuts: cuts::cuts(engine, assessment),
+        measure_next: measure::measure_next(engine, assessment),
+        ..Plan::default()
+    }
 }

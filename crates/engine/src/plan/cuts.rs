@@ -1,0 +1,231 @@
+//! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
+
+use super::Cut;
+use crate::assess::{Assessment, Engine};
+use crate::document::{OperationKind as K, Supply};
+use crate::findings::{Finding, Measured, Verdict, hone_target};
+use crate::quantity::{Dimension, Phrase};
+use crate::readings::opens_again;
+
+/// Order in which cuts are made, so that none is undone by a later one. Common practice, no source.
+const ORDER: &[K] = &[
+    K::CapSeat,
+    K::AlignHone,
+    K::Regrind,
+    K::DeckSkim,
+    K::Sleeve,
+    K::Bore,
+    K::Hone,
+    K::BigEndHone,
+    K::SeatCut,
+    K::HeadSkim,
+    K::ChamberRelief,
+    K::SpringShim,
+    K::RingFile,
+];
+
+struct Sketch<'a> {
+    operation: K,
+    part: String,
+    text: Phrase,
+    from: Option<f64>,
+    to: Option<f64>,
+    tolerance: Option<f64>,
+    dimension: Dimension,
+    stock_left: Option<f64>,
+    finding: &'a Finding,
+}
+
+/// All cuts that the findings ask for, in order.
+pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
+    let mut sketches: Vec<Sketch<'_>> = assessment
+        .findings
+        .iter()
+        .filter(|f| f.verdict == Verdict::Bad)
+        .filter_map(|f| sketch(engine, f))
+        .collect();
+    sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));
+    let mut list: Vec<Cut> = Vec::new();
+    for sketch in sketches {
+        // Two findings that ask for the same cut of the same part share a line.
+        if let Some(same) = list.iter_mut().find(|c| c.operation == sketch.operation && c.part == sketch.part)
+        {
+            same.settles.push(sketch.finding.id.clone());
+            continue;
+        }
+        list.push(line(engine, assessment, sketch, list.len() as u32 + 1));
+    }
+    list
+}
+
+fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32) -> Cut {
+    let supply: Option<&Supply> = engine.document.shop.jobs.get(sketch.operation.word());
+    Cut {
+        step,
+        operation: sketch.operation,
+        held_by: holds(assessment, &sketch),
+        part: sketch.part,
+        text: sketch.text,
+        from: sketch.from,
+        to: sketch.to,
+        tolerance: sketch.tolerance,
+        dimension: sketch.dimension,
+        stock_left: sketch.stock_left,
+        price: supply.and_then(|s| s.price).map(|p| p.0),
+        days: supply.and_then(|s| s.days),
+        opens_again: opens_again(sketch.operation),
+        settles: vec![sketch.finding.id.clone()],
+    }
+}
+
+/// A thin wall holds every cut of its bore; a tunnel off line holds what is measured from the crank axis.
+fn holds(assessment: &Assessment, sketch: &Sketch<'_>) -> Vec<String> {
+    let open = |f: &&Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain);
+    let findings = assessment.findings.iter().filter(open);
+    match sketch.operation {
+        K::Bore | K::Hone => findings.filter(|f| f.code == "wall").map(|f| f.id.clone()).collect(),
+        K::DeckSkim => findings.filter(|f| f.code == "main_line").map(|f| f.id.clone()).collect(),
+        K::RingFile => {
+            // Gaps are filed in the finished bore.
+            let bore = sketch.finding.subject.instance.split('.').next().unwrap_or_default();
+            findings
+                .filter(|f| f.code == "bore_taper" && f.subject.instance == bore)
+                .map(|f| f.id.clone())
+                .collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
+    let value = finding.value?;
+    let label = finding.subject.label.clone();
+    let start = |operation, part: String, text| Sketch {
+        operation,
+        part,
+        text,
+        from: None,
+        to: None,
+        tolerance: None,
+        dimension: Dimension::Length,
+        stock_left: None,
+        finding,
+    };
+    match finding.code {
+        "bore_taper" | "bore_round" => Some(hone(finding, start(K::Hone, label, Phrase::new()))),
+        "bore_size" if below(finding, value) => {
+            let mut cut = start(K::Hone, label, Phrase::words("Hone to size over the full length"));
+            (cut.from, cut.to) = (Some(value.value), finding.limit.as_ref()?.aim());
+            Some(cut)
+        }
+        "wall" => Some(start(
+            K::Sleeve,
+            label,
+            Phrase::words("Only when the second map confirms it: sleeve this bore, or reject the casting"),
+        )),
+        "main_line" => Some(start(
+            K::CapSeat,
+            label,
+            Phrase::words(
+                "Cap off, clean the register, seat it again, read again; if it repeats: caps down ",
+            )
+            .length_2(0.05e-3)
+            .say(", align-hone all"),
+        )),
+        "main_housing_size" | "main_housing_round" => Some(start(
+            K::CapSeat,
+            label.replace("housing ", ""),
+            Phrase::words(
+                "Cap off, clean the register, seat it again, read again; if it repeats: align-hone all",
+            ),
+        )),
+        "main_taper" | "main_round" | "pin_taper" | "pin_round" => {
+            Some(start(K::Regrind, label, Phrase::words("Grind to the next undersize")))
+        }
+        "deck_lean" | "deck_flatness" => {
+            let bank = engine.document.banks().len();
+            let name =
+                if bank > 1 { format!("deck {}", finding.subject.instance) } else { "deck".to_owned() };
+            let mut cut = start(
+                K::DeckSkim,
+                name,
+                Phrase::words("Skim parallel to the main tunnel, to the low corner: takes ")
+                    .length(value.value)
+                    .say(" off the high one"),
+            );
+            cut.stock_left = engine.document.block.deck_stock.map(|s| s.0 - value.value);
+            Some(cut)
+        }
+        "head_flatness" => Some(start(
+            K::HeadSkim,
+            label,
+            Phrase::words("Skim by ").length(value.value).say(" and a clean-up cut"),
+        )),
+        "chamber" | "compression_ratio" => relief(
+            finding,
+            start(K::ChamberRelief, format!("chamber {}", finding.subject.instance), Phrase::new()),
+        ),
+        "top_ring_gap" | "second_ring_gap" | "rail_gap" if below(finding, value) => {
+            let target = finding.limit.as_ref()?.aim()?;
+            let mut cut = start(
+                K::RingFile,
+                label,
+                Phrase::words("File to ").length_2(target).say(", square, in its own finished bore"),
+            );
+            (cut.from, cut.to) = (Some(value.value), Some(target));
+            Some(cut)
+        }
+        "coil_bind_margin" => {
+            let installed = finding.working.inputs.first()?.value.value;
+            let nominal = engine.document.springs.installed?.0;
+            let mut cut = start(
+                K::SpringShim,
+                label,
+                Phrase::words("Take ").length_2(nominal - installed).say(" of shim out"),
+            );
+            (cut.from, cut.to) = (Some(installed), Some(nominal));
+            (nominal > installed).then_some(cut)
+        }
+        "big_end_size" | "big_end_round" => Some(start(
+            K::BigEndHone,
+            label,
+            Phrase::words("Size the big end with the bolts at their stretch"),
+        )),
+        _ => None,
+    }
+}
+
+fn below(finding: &Finding, value: Measured) -> bool {
+    finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
+}
+
+fn hone<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
+    let levels = || finding.working.inputs.iter().map(|i| i.value.value);
+    let (least, most) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
+    let mean_of_top = most;
+    let target = hone_target(if finding.code == "bore_taper" { largest_level(finding) } else { mean_of_top });
+    cut.text = Phrase::words("Hone to ").length(target).say(" over the full length, torque plate on");
+    (cut.from, cut.to, cut.tolerance) = (Some(least), Some(target), Some(2e-6));
+    cut
+}
+
+/// Largest mean of both directions at one height; the inputs stand in pairs.
+fn largest_level(finding: &Finding) -> f64 {
+    finding
+        .working
+        .inputs
+        .chunks(2)
+        .map(|pair| pair.iter().map(|i| i.value.value).sum::<f64>() / pair.len() as f64)
+        .fold(f64::NEG_INFINITY, f64::max)
+}
+
+fn relief<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Option<Sketch<'a>> {
+    let action = finding.actions.first()?;
+    cut.text.clone_from(&action.text);
+    cut.dimension = Dimension::Volume;
+    if finding.code == "chamber" {
+        cut.from = finding.value.map(|v| v.value);
+        cut.to = finding.limit.as_ref()?.aim();
+    }
+    Some(cut)
+}

@@ -1,0 +1,82 @@
+//! What to measure next: the readings that settle the most open verdicts, in the order of the hand, with the fewest
+//! changes of gauge.
+
+use super::MeasureGroup;
+use crate::assess::{Assessment, Engine};
+use crate::document::InstrumentKind;
+use crate::findings::{Finding, Verdict};
+use crate::quantity::phrase_list;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Readings that an open finding waits for: what is missing, or what is there but cannot tell.
+fn wanted(finding: &Finding) -> &[String] {
+    match finding.verdict {
+        // Without a limit no reading settles anything.
+        Verdict::Unknown if finding.limit.is_some() => &finding.missing,
+        Verdict::Uncertain => &finding.subject.features,
+        _ if finding.stale => &finding.subject.features,
+        _ => &[],
+    }
+}
+
+/// Groups by table, all tables of one gauge together; the gauge that settles the most comes first.
+pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGroup> {
+    let catalogue = &engine.catalogue;
+    let mut places: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
+    let mut settles: BTreeMap<usize, BTreeSet<&str>> = BTreeMap::new();
+    for finding in &assessment.findings {
+        for path in wanted(finding) {
+            let Some(place) = catalogue.find(path) else { continue };
+            let table = catalogue.features[place].table;
+            places.entry(table).or_default().insert(place);
+            settles.entry(table).or_default().insert(&finding.id);
+        }
+    }
+    let mut by_gauge: BTreeMap<InstrumentKind, usize> = BTreeMap::new();
+    for (table, ids) in &settles {
+        *by_gauge.entry(catalogue.tables[*table].gauge).or_default() += ids.len();
+    }
+    let mut tables: Vec<usize> = places.keys().copied().collect();
+    tables.sort_by_key(|t| {
+        let gauge = catalogue.tables[*t].gauge;
+        (std::cmp::Reverse(by_gauge[&gauge]), gauge, *t)
+    });
+    tables.into_iter().map(|table| group(engine, table, &places[&table], &settles[&table])).collect()
+}
+
+fn group(engine: &Engine, table: usize, places: &BTreeSet<usize>, settles: &BTreeSet<&str>) -> MeasureGroup {
+    let features = &engine.catalogue.features;
+    let sheet_table = &engine.catalogue.tables[table];
+    // Places are numbered row by row in the order of the hand, so the set is in that order already.
+    let paths: Vec<String> = places.iter().map(|p| features[*p].path.clone()).collect();
+    MeasureGroup {
+        gauge: sheet_table.gauge.words().to_owned(),
+        table: sheet_table.id,
+        sheet: sheet_table.sheet.id(),
+        text: group_words(engine, table, places),
+        features: paths,
+        settles: settles.iter().map(|s| (*s).to_owned()).collect(),
+    }
+}
+
+/// "Bores: 2, 3 and 4", or the single places when there are few.
+fn group_words(engine: &Engine, table: usize, places: &BTreeSet<usize>) -> String {
+    let features = &engine.catalogue.features;
+    let sheet_table = &engine.catalogue.tables[table];
+    if places.len() <= 2 {
+        return phrase_list(&places.iter().map(|p| features[*p].label.clone()).collect::<Vec<_>>());
+    }
+    let total: usize = sheet_table.cells.iter().flatten().flatten().count();
+    if places.len() == total {
+        return format!("{}: all {total} places", sheet_table.title);
+    }
+    let rows: BTreeSet<usize> = places.iter().map(|p| features[*p].row).collect();
+    let words: Vec<String> = rows.iter().map(|r| sheet_table.rows[*r].clone()).collect();
+    format!(
+        "{}, {} {}: {} places",
+        sheet_table.title,
+        sheet_table.row_name,
+        phrase_list(&words),
+        places.len()
+    )
+}
