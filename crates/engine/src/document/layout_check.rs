@@ -141,9 +141,12 @@ fn every_cylinder_once<'a>(
     let missing: Vec<String> =
         seen.iter().enumerate().filter(|(_, seen)| !**seen).map(|(i, _)| (i + 1).to_string()).collect();
     if !missing.is_empty() {
-        let draft =
-            Draft::error(Code::MissingCylinder, format!("cylinder {} is not named", missing.join(", ")))
-                .expected(format!("cylinders 1 to {count}, each once"));
+        let message = match missing.as_slice() {
+            [one] => format!("cylinder {one} is not named"),
+            several => format!("cylinders {} are not named", phrase_list(several)),
+        };
+        let draft = Draft::error(Code::MissingCylinder, message)
+            .expected(format!("cylinders 1 to {count}, each once"));
         issues.push(Issue::new(at.iter().copied(), draft).needs(CYLINDERS));
     }
     issues

@@ -26,6 +26,8 @@ pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject
 pub use piston::piston_in;
 pub use valve::lash_limit;
 
+pub(crate) use answer::Answer;
+
 use crate::assess::Engine;
 use crate::features::Table;
 

@@ -1,0 +1,217 @@
+//! Deck cut and gasket together, for compression and quench.
+
+use super::{Desk, missing, placement, window};
+use crate::document::OperationKind;
+use crate::features::Sheet;
+use crate::features::bank_name;
+use crate::findings::Answer;
+use crate::findings::space;
+use crate::plan::{OrderLine, Outcome, Placement, Selection};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::compression::Space;
+use mechanics::selection::Window;
+use mechanics::selection::deck_and_gasket::{
+    Aim, Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
+};
+
+const CODE: &str = "deck_and_gasket";
+const TITLE: &str = "Deck cut and gasket";
+
+/// Space over a piston as it will be: planned bore and relieved chamber.
+fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
+    let mut answer = Answer::new(desk.bench, CODE, Sheet::Head, String::new(), "", "");
+    let Some((mut found, _, _)) = space(desk.bench, &mut answer, cylinder) else {
+        return Err(answer.finish().missing);
+    };
+    found.bore = desk.planned_bore(cylinder).unwrap_or(found.bore);
+    let part = format!("chamber {cylinder}");
+    if let Some(volume) = desk
+        .cuts
+        .iter()
+        .find(|c| c.operation == OperationKind::ChamberRelief && c.part == part)
+        .and_then(|c| c.to)
+    {
+        found.chamber_volume = volume;
+    }
+    Ok(found)
+}
+
+pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
+    let quench = window(&desk.bench.limit("quench")?)?;
+    let ratio = window(&desk.bench.limit("compression_ratio")?)?;
+    let document = desk.bench.document();
+    let mut banks = Vec::new();
+    let mut unread = Vec::new();
+    for numbers in document.banks() {
+        let mut cylinders = Vec::new();
+        for cylinder in numbers {
+            match planned_space(desk, cylinder) {
+                Ok(space) => cylinders.push(Cylinder { space, ratio, quench }),
+                Err(paths) => unread.extend(paths),
+            }
+        }
+        banks.push(Bank { cylinders, least_cut: 0.0, stock: document.block.deck_stock.map_or(0.0, |s| s.0) });
+    }
+    unread.dedup();
+    if !unread.is_empty() || banks.is_empty() {
+        return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
+    }
+    let fire_ring = document.gasket.fire_ring?.0;
+    let options: Vec<f64> = options(desk);
+    let gaskets: Vec<Gasket> =
+        options.iter().map(|t| Gasket { thickness: *t, bore: fire_ring, price: price(desk, *t) }).collect();
+    let solution = choose(&banks, &gaskets, true, Aim::LeastCut).ok()?;
+    let placements: Vec<Placement> = solution
+        .choice
+        .iter()
+        .enumerate()
+        .map(|(bank, choice)| place(desk, bank, choice, &gaskets))
+        .collect();
+    let relax: Vec<Phrase> = solution
+        .choice
+        .iter()
+        .zip(document.banks())
+        .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(r, &b, ratio, quench)))
+        .flatten()
+        .collect();
+    let stays = placements.iter().all(|p| p.stays);
+    let summary = if stays { Phrase::words("no cut, the gasket stays") } else { placements[0].from.clone() };
+    for choice in &solution.choice {
+        order(desk, &gaskets[choice.gasket]);
+    }
+    Some(Selection {
+        code: CODE,
+        title: TITLE.to_owned(),
+        outcome: if relax.is_empty() {
+            Outcome::Best {
+                proved: true,
+                proof: format!("proved best of {} gaskets at any cut", gaskets.len()),
+            }
+        } else {
+            Outcome::Relax { relax }
+        },
+        placements,
+        summary,
+        objective: "compression and quench of every cylinder inside, least cut, nearest to the targets, price",
+    })
+}
+
+/// Gaskets that can be had, the present one first.
+fn options(desk: &Desk<'_>) -> Vec<f64> {
+    let document = desk.bench.document();
+    let present = desk
+        .bench
+        .size("gasket.a.compressed")
+        .map(|s| s.value.value())
+        .or(document.gasket.compressed.map(|g| g.0));
+    let mut all: Vec<f64> = present.into_iter().collect();
+    for option in document.shop.gaskets.iter().filter_map(|g| g.compressed) {
+        if !all.iter().any(|t| (t - option.0).abs() < 1e-6) {
+            all.push(option.0);
+        }
+    }
+    all
+}
+
+fn price(desk: &Desk<'_>, thickness: f64) -> i64 {
+    let option = desk
+        .bench
+        .document()
+        .shop
+        .gaskets
+        .iter()
+        .find(|g| g.compressed.is_some_and(|c| (c.0 - thickness).abs() < 1e-6));
+    option.filter(|g| g.on_hand == 0).and_then(|g| g.supply.price).map_or(0, |p| (p.0 * 100.0).round() as i64)
+}
+
+fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) -> Placement {
+    let thickness = gaskets[choice.gasket].thickness;
+    let stays = choice.gasket == 0 && choice.cut < 0.5e-6;
+    let name = bank_name(bank);
+    let several = desk.bench.document().banks().len() > 1;
+    let from = match (choice.gasket == 0, choice.cut < 0.5e-6) {
+        (true, true) => Phrase::words("as it stands"),
+        (true, false) => Phrase::words("take ").length(choice.cut).say(" off the deck"),
+        (false, true) => Phrase::words("change the gasket to ").length_2(thickness),
+        (false, false) => Phrase::words("change the gasket to ")
+            .length_2(thickness)
+            .say(", take ")
+            .length(choice.cut)
+            .say(" off the deck"),
+    };
+    let (mut ratio, mut quench) = ((f64::INFINITY, f64::NEG_INFINITY), (f64::INFINITY, f64::NEG_INFINITY));
+    for (r, q) in &choice.results {
+        ratio = (ratio.0.min(*r), ratio.1.max(*r));
+        quench = (quench.0.min(*q), quench.1.max(*q));
+    }
+    let result = Phrase::words("ratio ")
+        .value(ratio.0, Dimension::Ratio, 2)
+        .say(" to ")
+        .value(ratio.1, Dimension::Ratio, 2)
+        .say(", quench ")
+        .length_2(quench.0)
+        .say(" to ")
+        .length_2(quench.1);
+    let place = if several { format!("deck {name}") } else { "deck".to_owned() };
+    placement(
+        Phrase::words("gasket ").length_2(thickness),
+        place,
+        name.to_owned(),
+        from,
+        result,
+        choice.cut,
+        stays,
+    )
+}
+
+fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench: Window) -> Vec<Phrase> {
+    let mut words: Vec<Phrase> = relaxation
+        .single
+        .iter()
+        .take(3)
+        .map(|single| {
+            let end = if single.upper { "greatest" } else { "least" };
+            match single.constraint {
+                Constraint::Ratio(c) => Phrase::words(format!(
+                    "alone: {end} compression of cylinder {} by ",
+                    bank[c]
+                ))
+                .value(single.by, Dimension::Ratio, 2),
+                Constraint::Quench(c) => {
+                    Phrase::words(format!("alone: {end} quench of cylinder {} by ", bank[c]))
+                        .length(single.by)
+                }
+                Constraint::Stock => Phrase::words("alone: metal left on the deck by ").length(single.by),
+            }
+        })
+        .collect();
+    if let Some(fraction) = relaxation.uniform_fraction {
+        words.push(
+            Phrase::words("or every compression by ")
+                .value(fraction * (ratio.max - ratio.min), Dimension::Ratio, 2)
+                .say(" and every quench by ")
+                .length(fraction * (quench.max - quench.min))
+                .say(" at both ends"),
+        );
+    }
+    words
+}
+
+fn order(desk: &mut Desk<'_>, gasket: &Gasket) {
+    let option = desk
+        .bench
+        .document()
+        .shop
+        .gaskets
+        .iter()
+        .find(|g| g.compressed.is_some_and(|c| (c.0 - gasket.thickness).abs() < 1e-6));
+    let Some(option) = option.filter(|g| g.on_hand == 0) else { return };
+    desk.orders.push(OrderLine {
+        item: Phrase::words("head gasket, compressed ").length_2(gasket.thickness),
+        quantity: 1,
+        supplier: option.supply.from.clone(),
+        price: option.supply.price.map(|p| p.0),
+        days: option.supply.days,
+        settles: Vec::new(),
+    });
+}

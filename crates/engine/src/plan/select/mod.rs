@@ -1,0 +1,120 @@
+//! Who goes where: hands measured sizes to the exact solvers and puts their answers into words.
+
+mod deck;
+mod pistons;
+mod rings;
+mod shells;
+mod shims;
+mod springs;
+
+use super::{Cut, OrderLine, Outcome, Placement, Selection};
+use crate::assess::{Assessment, Engine};
+use crate::document::OperationKind;
+use crate::findings::{Allowed, Bench, mean_size};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::selection::{Relaxation, Solution, Window};
+
+/// What the selections work with: sizes, and the cuts that come before parts are fitted.
+pub(super) struct Desk<'a> {
+    pub bench: Bench<'a>,
+    pub cuts: &'a [Cut],
+    pub orders: Vec<OrderLine>,
+}
+
+impl Desk<'_> {
+    /// Bore as it will be: the target of a planned hone, else as measured.
+    pub fn planned_bore(&self, cylinder: u32) -> Option<f64> {
+        let label = format!("bore {cylinder}");
+        let hone = self
+            .cuts
+            .iter()
+            .find(|c| c.operation == OperationKind::Hone && c.part == label)
+            .and_then(|c| c.to);
+        hone.or_else(|| mean_size(self.bench, cylinder).map(|b| b.value()))
+    }
+}
+
+/// All selections that this engine can have, and what they order.
+pub(super) fn selections(
+    engine: &Engine,
+    assessment: &Assessment,
+    cuts: &[Cut],
+) -> (Vec<Selection>, Vec<OrderLine>) {
+    let bench = Bench { engine, sizes: &assessment.sizes };
+    let mut desk = Desk { bench, cuts, orders: Vec::new() };
+    let mut all = Vec::new();
+    all.extend(pistons::select(&mut desk));
+    all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));
+    all.extend(shells::select(&mut desk, crate::findings::BearingKind::Rod));
+    all.extend(rings::select(&mut desk));
+    all.extend(deck::select(&mut desk));
+    all.extend(springs::select(&mut desk));
+    all.extend(shims::select(&mut desk));
+    (all, desk.orders)
+}
+
+/// A closed window for a solver; None when a side is open.
+pub(super) fn window(allowed: &Allowed) -> Option<Window> {
+    let (min, max) = (allowed.used.min?, allowed.used.max?);
+    Some(Window { min, target: allowed.aim()?.clamp(min, max), max })
+}
+
+/// A selection that cannot start.
+pub(super) fn missing(code: &'static str, title: &str, features: Vec<String>) -> Selection {
+    Selection {
+        code,
+        title: title.to_owned(),
+        outcome: Outcome::Missing { features },
+        placements: Vec::new(),
+        summary: Phrase::words("not enough is measured yet"),
+        objective: "",
+    }
+}
+
+/// Best, or what to relax. `name` gives the words of each window of the solver.
+pub(super) fn outcome<C, const N: usize>(
+    solution: &Solution<C, N>,
+    dimension: Dimension,
+    name: &dyn Fn(usize) -> String,
+) -> Outcome {
+    match &solution.relaxation {
+        Some(relaxation) => Outcome::Relax { relax: relax_words(relaxation, dimension, name) },
+        None if solution.proved => {
+            Outcome::Best { proved: true, proof: format!("proved best, {} steps", solution.explored) }
+        }
+        None => {
+            Outcome::Best { proved: false, proof: format!("best of {} steps; not proved", solution.explored) }
+        }
+    }
+}
+
+fn relax_words(relaxation: &Relaxation, dimension: Dimension, name: &dyn Fn(usize) -> String) -> Vec<Phrase> {
+    let mut words: Vec<Phrase> = relaxation
+        .single
+        .iter()
+        .take(3)
+        .map(|single| {
+            let end = if single.upper { "greatest" } else { "least" };
+            Phrase::words(format!("alone: the {end} allowed at {} by ", name(single.window)))
+                .value(single.by, dimension, 3)
+        })
+        .collect();
+    match relaxation.uniform {
+        Some(by) => words.push(Phrase::words("or all of them at both ends by ").value(by, dimension, 3)),
+        None => words.push(Phrase::words("no widening helps: parts are missing")),
+    }
+    words
+}
+
+/// What stays where it is.
+pub(super) fn placement(
+    what: Phrase,
+    place: String,
+    instance: String,
+    from: Phrase,
+    result: Phrase,
+    value: f64,
+    stays: bool,
+) -> Placement {
+    Placement { what, place, instance, from, result, value, stays }
+}
