@@ -12,5 +12,6 @@ pub mod fit;
 pub mod kinematics;
 pub mod math;
 pub mod metrology;
+pub mod selection;
 pub mod sensitivity;
 pub mod standards;
