@@ -1,0 +1,259 @@
+//! The engine sheet: the drawing as the way in, the list of findings beside it.
+
+use crate::figures::{self, Balloon};
+use crate::frame::{Current, Page, View, framed};
+use crate::words::{count, first_action, sentence, verdict_line};
+use engine::features::Sheet;
+use engine::findings::{Finding, Verdict};
+use engine::quantity::format_fixed;
+use engine::readings::{Slip, SlipKind};
+use maud::{Markup, html};
+
+/// The engine sheet, with the crank turned by `crank_degrees` from the top dead centre of the first cylinder.
+pub fn engine_page(view: &View, crank_degrees: f64) -> String {
+    let angle = if crank_degrees.is_finite() { crank_degrees.rem_euclid(720.0) } else { 0.0 };
+    let groups = Groups::of(view);
+    let body = html! {
+        div.engine {
+            div.draw {
+                (figures::section(view, &groups.balloons(), angle))
+                (angle_form(view, angle))
+            }
+            div.list { (list(view, &groups)) }
+        }
+    };
+    framed(
+        view,
+        Page {
+            title: "Engine",
+            current: Current::Engine,
+            sheet: "1 Engine".to_owned(),
+            state: view.state(),
+            scripts: &["engine.js", "plot.js"],
+            body,
+        },
+    )
+}
+
+fn angle_form(view: &View, angle: f64) -> Markup {
+    let turned = |by: f64| format!("{}?angle={}", view.at(""), format_fixed((angle + by).rem_euclid(720.0), 0));
+    html! {
+        form.angle method="get" action=(view.at("")) {
+            label for="angle" { "Crank after top dead centre of cylinder 1" }
+            input id="angle" name="angle" inputmode="decimal" autocomplete="off" value=(format_fixed(angle, 0));
+            span { "\u{b0}" }
+            button type="submit" { "Turn" }
+            a.button href=(turned(-30.0)) { "\u{2212}30\u{b0}" }
+            a.button href=(turned(30.0)) { "+30\u{b0}" }
+        }
+    }
+}
+
+/// Findings as the list shows them.
+struct Groups<'a> {
+    /// Bad: they stop the build.
+    stops: Vec<&'a Finding>,
+    /// The readings cannot tell.
+    uncertain: Vec<&'a Finding>,
+    /// Inside, but the uncertainty reaches the limit.
+    marginal: Vec<&'a Finding>,
+    /// Was good, but an operation has moved what was read.
+    stale: Vec<&'a Finding>,
+    /// Not measured, or no limit.
+    unknown: Vec<&'a Finding>,
+    /// Good.
+    good: Vec<&'a Finding>,
+}
+
+impl<'a> Groups<'a> {
+    fn of(view: &View<'a>) -> Self {
+        let pick = |keep: &dyn Fn(&Finding) -> bool| -> Vec<&'a Finding> {
+            view.assessment.findings.iter().filter(|f| keep(f)).collect()
+        };
+        Self {
+            stops: pick(&|f| f.verdict == Verdict::Bad),
+            uncertain: pick(&|f| f.verdict == Verdict::Uncertain),
+            marginal: pick(&|f| f.verdict == Verdict::Marginal),
+            stale: pick(&|f| f.verdict == Verdict::Good && f.stale),
+            unknown: pick(&|f| f.verdict == Verdict::Unknown),
+            good: pick(&|f| f.verdict == Verdict::Good && !f.stale),
+        }
+    }
+
+    fn numbered(&self) -> impl Iterator<Item = &'a Finding> {
+        self.stops.iter().chain(&self.uncertain).chain(&self.marginal).copied()
+    }
+
+    fn balloons(&self) -> Vec<Balloon<'a>> {
+        self.numbered().enumerate().map(|(i, finding)| Balloon { number: i + 1, finding }).collect()
+    }
+}
+
+fn list(view: &View, groups: &Groups) -> Markup {
+    let first_uncertain = groups.stops.len() + 1;
+    let first_marginal = first_uncertain + groups.uncertain.len();
+    html! {
+        h1 { @if groups.stops.is_empty() { "Nothing found that stops this engine" } @else { "What stops this engine" } }
+        p.sum { (summary(groups)) }
+        @if view.assessment.findings.is_empty() { (first_steps(view)) }
+        (slips(view))
+        ol { @for (i, finding) in groups.stops.iter().enumerate() { (item(view, finding, i + 1)) } }
+        (group(view, "Uncertain: the readings cannot tell", &groups.uncertain, first_uncertain))
+        (group(view, "Marginal: inside, the uncertainty reaches the limit", &groups.marginal, first_marginal))
+        (measure_next(view))
+        (counted(view, "Stale: cut since it was read", &groups.stale))
+        (counted(view, "Not yet measured, or no limit known", &groups.unknown))
+        (counted(view, "Good", &groups.good))
+    }
+}
+
+fn summary(groups: &Groups) -> String {
+    let mut parts = vec![count(groups.stops.len(), "stops the build", "stop the build")];
+    let mut add = |n: usize, one: &str, many: &str| {
+        if n > 0 {
+            parts.push(count(n, one, many));
+        }
+    };
+    add(groups.uncertain.len(), "is uncertain", "are uncertain");
+    add(groups.marginal.len(), "is marginal", "are marginal");
+    add(groups.stale.len(), "is stale", "are stale");
+    add(groups.good.len(), "is good", "are good");
+    add(groups.unknown.len(), "not yet measured", "not yet measured");
+    parts.join(", ")
+}
+
+fn first_steps(view: &View) -> Markup {
+    html! {
+        p { "Nothing is known yet. Write the sizes and limits that you have, or start reading: each reading says at once what it means." }
+        p.actions {
+            a.button.main href=(view.at("parts")) { "Sizes and limits" }
+            a.button href=(view.at("sheet/bores")) { "Read the bores" }
+        }
+    }
+}
+
+fn group(view: &View, title: &str, findings: &[&Finding], first: usize) -> Markup {
+    html! {
+        @if !findings.is_empty() {
+            h2 { (title) " " span.count { (findings.len()) } }
+            ol start=(first) { @for (i, finding) in findings.iter().enumerate() { (item(view, finding, first + i)) } }
+        }
+    }
+}
+
+/// One finding: what, gauge figure, verdict word, value, what to do, why.
+fn item(view: &View, finding: &Finding, number: usize) -> Markup {
+    let units = view.units();
+    let at = view.finding_at(&finding.id);
+    html! {
+        li.finding.bad[finding.stops()] id=(format!("finding-{number}")) data-number=(number) {
+            a.balloon href=(format!("#balloon-{number}")) aria-label=(format!("{number}: show on the drawing")) { (number) }
+            h3 { a href=(at) { (sentence(&finding.title())) } }
+            (figures::gauge(finding, view))
+            p.value { (verdict_line(finding, units)) }
+            @if let Some(action) = first_action(finding, units) { p.do { (action) } }
+            @if !finding.why.is_empty() { p.why { (finding.why.print(units)) } }
+            @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
+        }
+    }
+}
+
+/// Findings that are counted, with a disclosure for each sheet.
+fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
+    html! {
+        @if !findings.is_empty() {
+            h2 { (title) " " span.count { (findings.len()) } }
+            @for sheet in Sheet::ALL {
+                @let here: Vec<&Finding> = findings.iter().copied().filter(|f| f.sheet == sheet).collect();
+                @if !here.is_empty() {
+                    details {
+                        summary { (sheet.title()) " " span.count { (here.len()) } }
+                        ul.plain {
+                            @for finding in here {
+                                li {
+                                    a href=(view.finding_at(&finding.id)) { (sentence(&finding.title())) }
+                                    " " (verdict_line(finding, view.units()))
+                                    @if finding.verdict != Verdict::Good && !finding.why.is_empty() {
+                                        div.small.quiet { (finding.why.print(view.units())) }
+                                    }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// What to read next, one gauge in the hand at a time.
+pub(crate) fn measure_next(view: &View) -> Markup {
+    html! {
+        @if !view.plan.measure_next.is_empty() {
+            h2 { "Measure next" }
+            ol.plain {
+                @for group in &view.plan.measure_next {
+                    li {
+                        b { (sentence(&group.gauge)) " in hand: " }
+                        a href=(measure_at(view, group)) { (group.text) }
+                        ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn measure_at(view: &View, group: &engine::plan::MeasureGroup) -> String {
+    group
+        .features
+        .first()
+        .and_then(|path| view.feature_at(path))
+        .unwrap_or_else(|| view.at(&format!("sheet/{}", group.sheet)))
+}
+
+fn slips(view: &View) -> Markup {
+    let open: Vec<&Slip> = view.assessment.slips.iter().filter(|s| !s.confirmed).collect();
+    html! {
+        @if !open.is_empty() {
+            h2 { "Asked about " span.count { (open.len()) } }
+            ul.plain {
+                @for slip in open {
+                    li {
+                        @if let Some(at) = view.feature_at(&slip.feature) { a href=(at) { (slip_place(view, slip)) } }
+                        @else { (slip_place(view, slip)) }
+                        ": " (slip_question(view, slip))
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn slip_place(view: &View, slip: &Slip) -> String {
+    view.engine.catalogue.feature(&slip.feature).map_or_else(|| slip.feature.clone(), |f| sentence(&f.label))
+}
+
+/// "reads 9.8 mm. Thousandths of an inch? Then it is 0.249 mm."
+pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
+    let read = view.engine.readings.iter().find(|r| r.number == slip.reading);
+    let text = read.map_or_else(String::new, |r| r.text.clone());
+    let likely = slip.likely.zip(view.engine.catalogue.feature(&slip.feature)).map(|(si, feature)| {
+        crate::words::plain(si, feature.dimension, view.units())
+    });
+    let what = match &slip.slip {
+        SlipKind::Inches => "inches among millimetres, or the other way round".to_owned(),
+        SlipKind::Thousandths => "thousandths of an inch".to_owned(),
+        SlipKind::TenTimes => "the decimal point".to_owned(),
+        SlipKind::Digit => "a digit".to_owned(),
+        SlipKind::Swapped { with } => {
+            let other = view.engine.catalogue.feature(with).map_or(with.as_str(), |f| f.label.as_str());
+            format!("exchanged with {other}")
+        }
+        SlipKind::Implausible => return format!("read as {text}. Out of all proportion to its neighbours. Is it right?"),
+    };
+    match likely {
+        Some(likely) => format!("read as {text}. Did you mean {likely} ({what})?"),
+        None => format!("read as {text}. Is it right ({what})?"),
+    }
+}

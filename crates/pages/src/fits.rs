@@ -1,0 +1,107 @@
+//! The fits: clearances, gaps and interferences, as a table and as drawings with dimension lines.
+
+use crate::figures;
+use crate::frame::{Current, Page, View, framed};
+use crate::words::{finding_value, first_action, limit, sentence, verdict};
+use engine::findings::{Finding, Verdict};
+use maud::{Markup, html};
+
+/// Limits whose findings are fits, in the order of the job, with the title of their table.
+const FITS: &[(&str, &[&str])] = &[
+    ("Piston in bore", &["piston_clearance"]),
+    ("Rings", &["top_ring_gap", "second_ring_gap", "rail_gap", "ring_butting", "ring_side_clearance"]),
+    ("Pin", &["pin_in_piston", "pin_in_rod"]),
+    ("Main bearings", &["main_clearance", "end_float"]),
+    ("Rod bearings", &["rod_clearance", "rod_side_clearance"]),
+    ("Shells in their housings", &["crush"]),
+    ("Deck, gasket, chamber", &["quench", "chamber", "compression_ratio", "compression_spread", "swept_volume", "deck_lean"]),
+    ("Valves", &["lash_intake", "lash_exhaust", "guide_intake", "guide_exhaust", "bucket_clearance"]),
+    ("Springs", &["spring_installed", "coil_bind_margin", "seat_load"]),
+    ("Room for the valves", &["piston_to_intake_valve", "piston_to_exhaust_valve"]),
+    ("Camshafts", &["cam_clearance", "pushrod"]),
+];
+
+/// Name of the limit that a finding asks about.
+fn asks(finding: &Finding) -> &str {
+    finding.limit.as_ref().map_or(finding.code, |l| l.name.as_str())
+}
+
+/// Findings that are fits and have a value.
+pub(crate) fn fits<'a>(view: &View<'a>) -> Vec<&'a Finding> {
+    view.assessment
+        .findings
+        .iter()
+        .filter(|f| f.value.is_some() && FITS.iter().any(|(_, names)| names.contains(&asks(f)) || names.contains(&f.code)))
+        .collect()
+}
+
+/// The sheet of fits.
+pub fn fits_page(view: &View) -> String {
+    let known = fits(view);
+    let open = view
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| f.value.is_none() && FITS.iter().any(|(_, n)| n.contains(&asks(f)) || n.contains(&f.code)))
+        .count();
+    let body = html! {
+        div.page {
+            h1 { "Fits" }
+            p {
+                (known.len()) " known, " (open) " not yet measured. A "
+                b { "predicted" } " fit comes from a subtraction; the fitted bore, once read, takes its place."
+            }
+            (figures::fit_drawings(view))
+            @for (title, names) in FITS { (group(view, title, names, &known)) }
+        }
+    };
+    framed(
+        view,
+        Page {
+            title: "Fits",
+            current: Current::Fits,
+            sheet: "10 Fits".to_owned(),
+            state: view.state(),
+            scripts: &["plot.js"],
+            body,
+        },
+    )
+}
+
+fn group(view: &View, title: &str, names: &[&str], known: &[&Finding]) -> Markup {
+    let rows: Vec<&&Finding> = names
+        .iter()
+        .flat_map(|name| known.iter().filter(move |f| asks(f) == *name || f.code == *name))
+        .collect();
+    html! {
+        @if !rows.is_empty() {
+            section {
+                h2 { (title) }
+                div.scroll tabindex="0" role="region" aria-label=(format!("{title}, fits")) {
+                    table.figures {
+                        thead { tr {
+                            th scope="col" { "where" } th scope="col" { "what" } th.n scope="col" { "value" } th.n scope="col" { "allowed" }
+                            th scope="col" { "verdict" } th scope="col" { span.reader-only { "gauge figure" } } th scope="col" { "what to do" }
+                        } }
+                        tbody { @for finding in rows { (row(view, finding)) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn row(view: &View, finding: &Finding) -> Markup {
+    let units = view.units();
+    html! {
+        tr.stop-row[finding.verdict == Verdict::Bad] {
+            th scope="row" { a href=(view.finding_at(&finding.id)) { (sentence(&finding.subject.label)) } }
+            td { (finding.question) }
+            td.n { (finding_value(finding, units).unwrap_or_default()) }
+            td.n { @if let Some(l) = &finding.limit { (limit(l, finding.value.as_ref(), finding, units)) } }
+            td { (verdict(finding)) }
+            td { (figures::gauge(finding, view)) }
+            td { (first_action(finding, units).unwrap_or_default()) }
+        }
+    }
+}

@@ -1,0 +1,290 @@
+//! The frame that every page stands in: top edge, border, title block (ISO 7200).
+
+use crate::assets::address;
+use crate::words::{count, path_query};
+use engine::document::OperationKind;
+use engine::features::{Sheet, SheetNote};
+use engine::quantity::UnitSystem;
+use engine::{Assessment, Engine, Plan};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+/// Everything that the sheets of one engine share.
+#[derive(Clone, Copy)]
+pub struct View<'a> {
+    /// Name of the engine in addresses.
+    pub id: &'a str,
+    /// Document and readings.
+    pub engine: &'a Engine,
+    /// What was found.
+    pub assessment: &'a Assessment,
+    /// What is to do.
+    pub plan: &'a Plan,
+    /// Token that proves that a form or a reading comes from a page of this server.
+    pub token: &'a str,
+    /// Who works; empty when nobody said.
+    pub who: &'a str,
+    /// One sentence at the top of the page, after something was done.
+    pub notice: Option<&'a str>,
+}
+
+impl View<'_> {
+    /// Units in which sizes are shown.
+    pub fn units(&self) -> UnitSystem {
+        self.engine.units()
+    }
+
+    /// Name of the engine; an unnamed one is called so.
+    pub fn name(&self) -> &str {
+        match self.engine.document.engine.name.trim() {
+            "" => "Engine without a name",
+            name => name,
+        }
+    }
+
+    /// Address below this engine.
+    pub fn at(&self, rest: &str) -> String {
+        let id = path_query(self.id);
+        if rest.is_empty() { format!("/engine/{id}") } else { format!("/engine/{id}/{rest}") }
+    }
+
+    /// Address of a finding's working.
+    pub fn finding_at(&self, id: &str) -> String {
+        format!("{}?id={}", self.at("finding"), path_query(id))
+    }
+
+    /// Address of a place on its reading sheet.
+    pub fn feature_at(&self, path: &str) -> Option<String> {
+        let feature = self.engine.catalogue.feature(path)?;
+        let sheet = self.engine.catalogue.tables[feature.table].sheet;
+        Some(format!("{}#{}", self.at(&format!("sheet/{}", sheet.id())), field_id(path)))
+    }
+
+    /// What was last done to the engine, in words.
+    pub(crate) fn state(&self) -> String {
+        self.engine
+            .operations
+            .last()
+            .map_or_else(|| "as found".to_owned(), |o| format!("after {}", operation_words(o.kind)))
+    }
+}
+
+/// Id of the field of a place.
+pub(crate) fn field_id(path: &str) -> String {
+    format!("at-{path}")
+}
+
+/// Which entry of the top edge is the page's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Current {
+    Engine,
+    Reading(Sheet),
+    Fits,
+    Plan,
+    Other,
+}
+
+/// What a page hands to the frame.
+pub(crate) struct Page<'a> {
+    /// Title of the page, first part of the window's title.
+    pub title: &'a str,
+    /// Place in the top edge.
+    pub current: Current,
+    /// Name of the sheet in the title block.
+    pub sheet: String,
+    /// State in the title block.
+    pub state: String,
+    /// Scripts of this page.
+    pub scripts: &'a [&'a str],
+    /// Contents.
+    pub body: Markup,
+}
+
+/// The whole document of a page that belongs to one engine.
+pub(crate) fn framed(view: &View, page: Page) -> String {
+    let title = format!("{} \u{b7} {} \u{b7} Crosshatch", page.title, view.name());
+    let body = html! {
+        header {
+            nav.tabs id="tabs" aria-label="Sheets in the order of the job" { (tabs(view, page.current)) }
+        }
+        main id="main" tabindex="-1" {
+            @if let Some(notice) = view.notice { p.notice role="status" { (notice) } }
+            (page.body)
+        }
+        (title_block(view, &page.sheet, &page.state))
+    };
+    document(&title, view.token, page.scripts, &body)
+}
+
+/// A page that belongs to no engine.
+pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
+    let inside = html! {
+        header {
+            nav.links.page aria-label="Pages" {
+                a href="/" { "Shelf" }
+                a href="/new" { "New engine" }
+            }
+        }
+        main id="main" tabindex="-1" { (body) }
+        footer.title-block {
+            p { "Crosshatch advises; a person decides, with the part maker\u{2019}s data." }
+            dl { dt { "sizes at" } dd { "20 \u{b0}C" } }
+            dl { dt { "sheet" } dd { (title) } }
+        }
+    };
+    document(&format!("{title} \u{b7} Crosshatch"), token, scripts, &inside)
+}
+
+fn document(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="crosshatch-token" content=(token);
+                title { (title) }
+                link rel="icon" type="image/svg+xml" href=(address("favicon.svg"));
+                link rel="stylesheet" href=(address("crosshatch.css"));
+                @for script in scripts { script src=(address(script)) defer {} }
+            }
+            body {
+                a.skip href="#main" { "Skip to the sheet" }
+                div.sheet { (body) }
+            }
+        }
+    }
+    .into_string()
+}
+
+/// The inside of the top edge. Each sheet says how it stands.
+pub(crate) fn tabs(view: &View, current: Current) -> Markup {
+    let stops = view.assessment.findings.iter().filter(|f| f.stops()).count();
+    let overall = if stops > 0 { count(stops, "stops", "stop") } else { "nothing stops".to_owned() };
+    html! {
+        (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
+        @for sheet in Sheet::ALL {
+            @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
+            (tab(
+                &view.at(&format!("sheet/{}", sheet.id())),
+                sheet.title(),
+                &sheet_words(view, sheet, note),
+                note.is_some_and(|n| n.stops > 0),
+                current == Current::Reading(sheet),
+            ))
+        }
+        (tab(&view.at("fits"), "Fits", &fits_words(view), false, current == Current::Fits))
+        (tab(&view.at("plan"), "Plan", &plan_words(view.plan), false, current == Current::Plan))
+    }
+}
+
+fn tab(href: &str, name: &str, words: &str, stops: bool, here: bool) -> Markup {
+    html! {
+        a href=(href) aria-current=[here.then_some("page")] {
+            (name) " "
+            small.stops[stops] { (words) }
+        }
+    }
+}
+
+fn sheet_words(view: &View, sheet: Sheet, note: Option<&SheetNote>) -> String {
+    if let Some(note) = note {
+        return note.words.clone();
+    }
+    let places: usize = view.engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten()).count();
+    if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places}") }
+}
+
+fn fits_words(view: &View) -> String {
+    let fits = crate::fits::fits(view);
+    match fits.len() {
+        0 => "none yet".to_owned(),
+        n => format!("{n} known"),
+    }
+}
+
+fn plan_words(plan: &Plan) -> String {
+    let moves: usize = plan.selections.iter().map(|s| s.placements.iter().filter(|p| !p.stays).count()).sum();
+    let actions = plan.orders.len() + plan.cuts.len() + moves;
+    match actions {
+        0 => "nothing to do".to_owned(),
+        n => count(n, "action", "actions"),
+    }
+}
+
+fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
+    let invented = view.engine.document.engine.invented;
+    let length = engine::quantity::display_unit(engine::quantity::Dimension::Length, view.units()).symbol;
+    html! {
+        footer.title-block {
+            div {
+                p {
+                    @if invented { strong { "Invented example." } " " }
+                    "Decide with the part maker\u{2019}s data and a qualified person."
+                }
+                nav.links aria-label="Other pages of this engine" {
+                    a href=(view.at("parts")) { "Sizes and limits" }
+                    a href=(view.at("document")) { "Document" }
+                    a href=(view.at("readings")) { "Readings" }
+                    a href="/" { "Shelf" }
+                    @if !view.who.is_empty() { span.quiet.small { "as " (view.who) } }
+                }
+            }
+            dl { dt { "engine" } dd { (view.name()) } }
+            dl { dt { "state" } dd { (state) } }
+            dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }
+            dl { dt { "sheet" } dd { (sheet) } }
+        }
+    }
+}
+
+/// SVG text made by our own drawing functions, taken over as it is.
+pub(crate) fn drawn(svg: String) -> Markup {
+    PreEscaped(svg)
+}
+
+/// What was done, in words.
+pub(crate) const fn operation_words(kind: OperationKind) -> &'static str {
+    use OperationKind as O;
+    match kind {
+        O::Bore => "boring",
+        O::Hone => "honing",
+        O::DeckSkim => "deck skim",
+        O::HeadSkim => "head skim",
+        O::Regrind => "regrind",
+        O::Polish => "polish",
+        O::SeatCut => "seat cut",
+        O::AlignHone => "align-hone",
+        O::CapSeat => "seating a cap again",
+        O::NewShells => "new shells",
+        O::RingFile => "ring filing",
+        O::LashShim => "lash shim change",
+        O::SpringShim => "spring shim change",
+        O::ChamberRelief => "chamber relief",
+        O::Sleeve => "sleeving",
+        O::NewPart => "new part",
+        O::BigEndHone => "big end hone",
+        O::Handled => "taking apart or putting together",
+    }
+}
+
+/// Word of an operation in forms and files.
+pub(crate) const OPERATIONS: &[(OperationKind, &str)] = &[
+    (OperationKind::Bore, "bore"),
+    (OperationKind::Hone, "hone"),
+    (OperationKind::DeckSkim, "deck_skim"),
+    (OperationKind::HeadSkim, "head_skim"),
+    (OperationKind::Regrind, "regrind"),
+    (OperationKind::Polish, "polish"),
+    (OperationKind::SeatCut, "seat_cut"),
+    (OperationKind::AlignHone, "align_hone"),
+    (OperationKind::CapSeat, "cap_seat"),
+    (OperationKind::NewShells, "new_shells"),
+    (OperationKind::RingFile, "ring_file"),
+    (OperationKind::LashShim, "lash_shim"),
+    (OperationKind::SpringShim, "spring_shim"),
+    (OperationKind::ChamberRelief, "chamber_relief"),
+    (OperationKind::Sleeve, "sleeve"),
+    (OperationKind::NewPart, "new_part"),
+    (OperationKind::BigEndHone, "big_end_hone"),
+    (OperationKind::Handled, "handled"),
+];

@@ -1,0 +1,212 @@
+//! The plan: what to order, what to cut and in which order, what goes where, what to measure next.
+
+use crate::engine_sheet::measure_next;
+use crate::frame::{Current, Page, View, framed, operation_words};
+use crate::words::{count, days, money, plain, sentence};
+use engine::features::{Feature, Sheet};
+use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
+use engine::quantity::{Dimension, decimals_for, display_unit, format_fixed};
+use maud::{Markup, html};
+
+/// The sheet of the plan.
+pub fn plan_page(view: &View) -> String {
+    let plan = view.plan;
+    let empty = plan.orders.is_empty() && plan.cuts.is_empty() && plan.selections.is_empty();
+    let body = html! {
+        div.page {
+            h1 { "Plan" }
+            p { (sums(view)) }
+            @if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
+            section.own-paper.first { h2 { "Order list" } (orders(view)) }
+            section.own-paper { h2 { "Cutting list, in this order" } (cuts(view)) }
+            section.own-paper { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }
+                @if plan.selections.is_empty() { p.quiet { "Not enough is measured to place anything." } } }
+            section.own-paper { (measure_next(view)) }
+        }
+    };
+    framed(
+        view,
+        Page {
+            title: "Plan",
+            current: Current::Plan,
+            sheet: "11 Plan".to_owned(),
+            state: view.state(),
+            scripts: &[],
+            body,
+        },
+    )
+}
+
+fn sums(view: &View) -> String {
+    let plan = view.plan;
+    let mut text = format!(
+        "{}, {}. Known prices come to {}",
+        count(plan.orders.len(), "line to order", "lines to order"),
+        count(plan.cuts.len(), "cut", "cuts"),
+        money(plan.cost)
+    );
+    if plan.unpriced > 0 {
+        text.push_str(&format!(", {} without a price", count(plan.unpriced, "line", "lines")));
+    }
+    if let Some(longest) = plan.longest_days {
+        text.push_str(&format!(". The longest wait is {}", days(longest)));
+    }
+    text.push('.');
+    text
+}
+
+/// Links to the findings that a line settles.
+fn settles(view: &View, ids: &[String]) -> Markup {
+    html! {
+        @for (i, id) in ids.iter().enumerate() {
+            @if i > 0 { "; " }
+            a href=(view.finding_at(id)) { (view.assessment.finding(id).map_or_else(|| id.clone(), engine::findings::Finding::title)) }
+        }
+    }
+}
+
+fn orders(view: &View) -> Markup {
+    let lines = &view.plan.orders;
+    html! {
+        @if lines.is_empty() { p.quiet { "Nothing to order." } }
+        @else {
+            div.scroll tabindex="0" role="region" aria-label="Order list" {
+                table.figures {
+                    thead { tr {
+                        th scope="col" { "item" } th.n scope="col" { "pieces" } th scope="col" { "from" } th.n scope="col" { "price each" }
+                        th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "for" }
+                    } }
+                    tbody { @for line in lines { (order(view, line)) } }
+                    @let known: f64 = lines.iter().filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum();
+                    tfoot { tr { th scope="row" { "Known prices" } td {} td {} td {} td.n { (money(known)) } td {} td {} } }
+                }
+            }
+        }
+    }
+}
+
+fn order(view: &View, line: &OrderLine) -> Markup {
+    html! {
+        tr {
+            th scope="row" { (sentence(&line.item.print(view.units()))) }
+            td.n { (line.quantity) }
+            td { @if line.supplier.is_empty() { span.quiet { "not said" } } @else { (line.supplier) } }
+            td.n { (line.price.map_or_else(|| "not known".to_owned(), money)) }
+            td.n { (line.price.map(|p| money(p * f64::from(line.quantity))).unwrap_or_default()) }
+            td.n { (line.days.map_or_else(|| "not known".to_owned(), days)) }
+            td { (settles(view, &line.settles)) }
+        }
+    }
+}
+
+fn cuts(view: &View) -> Markup {
+    html! {
+        @if view.plan.cuts.is_empty() { p.quiet { "Nothing to cut." } }
+        @else {
+            div.scroll tabindex="0" role="region" aria-label="Cutting list" {
+                table.figures {
+                    thead { tr {
+                        th.n scope="col" { "step" } th scope="col" { "part and work" } th.n scope="col" { "from" } th.n scope="col" { "to" }
+                        th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "opens again" } th scope="col" { "for" }
+                    } }
+                    tbody { @for cut in &view.plan.cuts { (cut_row(view, cut)) } }
+                }
+            }
+        }
+    }
+}
+
+fn cut_row(view: &View, cut: &Cut) -> Markup {
+    let units = view.units();
+    let held: Vec<String> = cut.held_by.clone();
+    html! {
+        tr.stop-row[!held.is_empty()] {
+            td.n { (cut.step) }
+            th scope="row" {
+                b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
+                div { (cut.text.print(units)) }
+                @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, &held)) } }
+            }
+            td.n { (cut.from.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
+            td.n { (target(cut, view)) }
+            td.n { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
+            td.n { (cut.price.map_or_else(|| "not known".to_owned(), money)) }
+            td.n { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
+            td { (cut.opens_again.join(", ")) }
+            td { (settles(view, &cut.settles)) }
+        }
+    }
+}
+
+/// Size to reach with its tolerance.
+fn target(cut: &Cut, view: &View) -> String {
+    let Some(to) = cut.to else { return String::new() };
+    let unit = display_unit(cut.dimension, view.units());
+    match cut.tolerance {
+        None => plain(to, cut.dimension, view.units()),
+        Some(tolerance) => {
+            let shown = tolerance / unit.factor;
+            let least = if cut.dimension == Dimension::Length { 3 } else { 2 };
+            let decimals = decimals_for(shown).max(least);
+            let size = format_fixed((to - unit.offset) / unit.factor, decimals);
+            format!("{size} \u{b1} {} {}", format_fixed(shown, decimals), unit.symbol)
+        }
+    }
+}
+
+fn selection(view: &View, selection: &Selection) -> Markup {
+    html! {
+        section id=(selection.code) {
+            h3 { (selection.title) }
+            p { (selection.summary.print(view.units())) }
+            (outcome(view, &selection.outcome))
+            @if !selection.placements.is_empty() {
+                div.scroll tabindex="0" role="region" aria-label=(selection.title) {
+                    table.figures {
+                        thead { tr { th scope="col" { "what" } th scope="col" { "to" } th scope="col" { "from" } th scope="col" { "gives" } } }
+                        tbody { @for placement in &selection.placements { (placed(view, placement)) } }
+                    }
+                }
+                p.small.quiet { "Compared in this order: " (selection.objective) "." }
+            }
+        }
+    }
+}
+
+fn outcome(view: &View, outcome: &Outcome) -> Markup {
+    html! {
+        @match outcome {
+            Outcome::Best { proof, .. } => { @if !proof.is_empty() { p.quiet { (proof) } } }
+            Outcome::Relax { relax } => {
+                p { b.word.stops { "No answer inside all limits." } }
+                ul.plain { @for phrase in relax { li { (phrase.print(view.units())) } } }
+            }
+            Outcome::Missing { features } => { p { b.word { "unknown" } " " (missing(view, features)) } }
+        }
+    }
+}
+
+/// "12 readings to go, first bore 4, top, thrust", with a link to the sheet.
+pub(crate) fn missing(view: &View, features: &[String]) -> Markup {
+    let first: Option<&Feature> = features.iter().find_map(|path| view.engine.catalogue.feature(path));
+    let sheet = first.map(|f| view.engine.catalogue.tables[f.table].sheet).map_or("", Sheet::title);
+    html! {
+        (count(features.len(), "reading", "readings")) " to go"
+        @if let Some(feature) = first {
+            ", first "
+            a href=(view.feature_at(&feature.path).unwrap_or_default()) { (feature.label) " (" (sheet) ")" }
+        }
+    }
+}
+
+fn placed(view: &View, placement: &Placement) -> Markup {
+    let units = view.units();
+    html! {
+        tr {
+            th scope="row" { @if placement.stays { (placement.what.print(units)) } @else { b { (placement.what.print(units)) } } }
+            td { (placement.place) }
+            td { @if placement.stays { span.quiet { "stays" } } @else { (placement.from.print(units)) } }
+            td { (placement.result.print(units)) }
+        }
+    }
+}

@@ -1,0 +1,240 @@
+//! What stands above a table: gauge, zero, temperature, state, how the part is held, each changed by one key.
+
+use crate::frame::{OPERATIONS, View, operation_words};
+use crate::words::{sentence, spaced};
+use engine::document::{Held, Instrument, OperationKind};
+use engine::features::{Sheet, Table};
+use engine::quantity::{Dimension, display_unit, format_fixed};
+use engine::readings::Reading;
+use maud::{Markup, html};
+
+/// Head of the sheet: title, keys, the line that says what waits and what was saved.
+pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table]) -> Markup {
+    html! {
+        div.reading-head {
+            h1 { (sheet.title()) }
+            p.keys aria-label="Keys" {
+                span { kbd { "Enter" } " next" } span { kbd { "\u{2212}" } " correct" } span { kbd { "R" } " read again" }
+                span { kbd { "I" } " instrument" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
+                span { kbd { "O" } " operation" } span { kbd { "Esc" } " back" } span { kbd { "Ctrl" } "+" kbd { "Z" } " undo" }
+            }
+            p.status id="status" role="status" aria-live="polite" {}
+        }
+        noscript { p.notice { "Readings are typed with the help of a small script, which is switched off here. All that was read and what it means is shown." } }
+        @if tables.len() > 1 {
+            nav.jump aria-label="Tables of this sheet" {
+                @for table in tables { a href=(format!("#{}", table.id)) { (table.title) } }
+            }
+        }
+        @if !tables.is_empty() { (operation_form(view, sheet)) }
+    }
+}
+
+fn operation_form(view: &View, sheet: Sheet) -> Markup {
+    let unit = display_unit(Dimension::Length, view.units()).symbol;
+    html! {
+        details.no-print.bar id="operation" {
+            summary { "Record an operation: what was read before it becomes stale " kbd { "O" } }
+            form.range method="post" action=(view.at("operations")) {
+                input type="hidden" name="_token" value=(view.token);
+                input type="hidden" name="back" value=(sheet.id());
+                label { "What was done" select name="kind" required {
+                    @for kind in usual_operations(sheet) { (operation_option(*kind)) }
+                    @for (kind, _) in OPERATIONS.iter().filter(|(k, _)| !usual_operations(sheet).contains(k)) { (operation_option(*kind)) }
+                } }
+                label { "Only these (empty: all)" input type="text" name="only" placeholder="2, 3" autocomplete="off"; }
+                label { (format!("Taken off, {unit}")) input type="text" name="amount" placeholder=(format!("0.05 {unit}")) autocomplete="off"; }
+                label { "Note" input.wide type="text" name="note" autocomplete="off"; }
+                button.main type="submit" { "Record it" }
+            }
+        }
+    }
+}
+
+fn operation_option(kind: OperationKind) -> Markup {
+    let word = OPERATIONS.iter().find(|(k, _)| *k == kind).map_or("", |(_, w)| *w);
+    html! { option value=(word) { (sentence(operation_words(kind))) } }
+}
+
+const fn usual_operations(sheet: Sheet) -> &'static [OperationKind] {
+    use OperationKind as O;
+    match sheet {
+        Sheet::Casting => &[O::Bore, O::DeckSkim, O::AlignHone, O::CapSeat, O::Sleeve],
+        Sheet::Bores => &[O::Hone, O::Bore, O::Sleeve],
+        Sheet::Crank => &[O::Regrind, O::Polish],
+        Sheet::Bearings => &[O::NewShells, O::AlignHone, O::CapSeat],
+        Sheet::Rods => &[O::BigEndHone, O::NewPart],
+        Sheet::Pistons => &[O::RingFile, O::NewPart],
+        Sheet::Head => &[O::HeadSkim, O::DeckSkim, O::ChamberRelief],
+        Sheet::Valves => &[O::LashShim, O::SpringShim, O::SeatCut],
+    }
+}
+
+/// Words for the last operation that touched what a table reads.
+pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
+    let kinds = usual_operations(table.sheet);
+    view.engine
+        .operations
+        .iter()
+        .rev()
+        .find(|o| kinds.contains(&o.kind))
+        .map(|o| format!("after {}", operation_words(o.kind)))
+}
+
+/// The bar of one table.
+pub(super) fn bar(view: &View, table: &Table) -> Markup {
+    let last = last_reading(view, table);
+    let instruments = instruments(view, table);
+    let chosen = last
+        .map(|r| r.instrument.clone())
+        .filter(|name| !name.is_empty())
+        .or_else(|| instruments.first().filter(|i| i.settles).map(|i| i.name.to_owned()))
+        .unwrap_or_default();
+    let unit = display_unit(Dimension::Temperature, view.units());
+    let temperature =
+        last.and_then(|r| r.temperature).map(|k| format_fixed((k - unit.offset) / unit.factor, 1)).unwrap_or_default();
+    html! {
+        div.bar {
+            h2 id=(format!("{}-title", table.id)) { (table.title) }
+            label {
+                "with " select name="instrument" data-setting="instrument" {
+                    option value="" selected[chosen.is_empty()] { "gauge not said" }
+                    @for i in &instruments {
+                        option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
+                    }
+                }
+                kbd.no-print aria-hidden="true" { "I" }
+            }
+            @for i in &instruments {
+                @if let Some(zero) = &i.zero { span.set.zero data-instrument=(i.name) hidden[i.name != chosen] { (zero) } }
+            }
+            label {
+                "part at " input type="text" name="temperature" data-setting="temperature" inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not said";
+                (unit.symbol) kbd.no-print aria-hidden="true" { "T" }
+            }
+            (held(table, last))
+            span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
+            @for i in &instruments { (warning(i, &chosen)) }
+            @if !table.hint.is_empty() { p.hint { (table.hint) } }
+        }
+    }
+}
+
+fn held(table: &Table, last: Option<&Reading>) -> Markup {
+    html! {
+        @for (i, held) in table.held.iter().enumerate() {
+            label {
+                input type="checkbox" name="held" data-setting="held" value=(held_word(*held))
+                    checked[last.is_none_or(|r| r.held.contains(held))];
+                (held_words(*held))
+                @if i == 0 { kbd.no-print aria-hidden="true" { "H" } }
+            }
+        }
+    }
+}
+
+const fn held_words(held: Held) -> &'static str {
+    match held {
+        Held::Free => "lying free",
+        Held::CapsTorqued => "caps torqued",
+        Held::TorquePlate => "torque plate on",
+        Held::ShellsIn => "shells in",
+    }
+}
+
+const fn held_word(held: Held) -> &'static str {
+    match held {
+        Held::Free => "free",
+        Held::CapsTorqued => "caps_torqued",
+        Held::TorquePlate => "torque_plate",
+        Held::ShellsIn => "shells_in",
+    }
+}
+
+/// A gauge as the bar offers it.
+struct Choice<'a> {
+    name: &'a str,
+    words: String,
+    settles: bool,
+    zero: Option<String>,
+    warning: Option<String>,
+}
+
+fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
+    let mut list: Vec<Choice> = view
+        .engine
+        .document
+        .instruments
+        .iter()
+        .map(|(name, i)| Choice {
+            name,
+            words: instrument_words(name, i),
+            settles: table.settles.contains(&i.kind),
+            zero: zero_words(i),
+            warning: before_measuring(view, table, name),
+        })
+        .collect();
+    let usual = |c: &Choice| view.engine.document.instruments.get(c.name).is_some_and(|i| i.kind == table.gauge);
+    list.sort_by_key(|c| (!usual(c), !c.settles));
+    list
+}
+
+fn instrument_words(name: &str, instrument: &Instrument) -> String {
+    if instrument.label.is_empty() {
+        format!("{} {name}", spaced(kind_word(instrument)))
+    } else {
+        format!("{} ({name})", instrument.label)
+    }
+}
+
+fn kind_word(instrument: &Instrument) -> &'static str {
+    use engine::document::InstrumentKind as K;
+    match instrument.kind {
+        K::Micrometer => "micrometer",
+        K::BoreGauge => "bore gauge",
+        K::DepthGauge => "depth gauge",
+        K::DialIndicator => "dial indicator",
+        K::AlignmentBar => "alignment bar",
+        K::CoordinateMachine => "coordinate machine",
+        K::UltrasonicGauge => "ultrasonic gauge",
+        K::FeelerGauge => "feeler gauge",
+        K::Caliper => "caliper",
+        K::HeightGauge => "height gauge",
+        K::Burette => "burette",
+        K::Scale => "balance",
+        K::SpringTester => "spring tester",
+        K::HardnessTester => "hardness tester",
+        K::RoughnessTester => "roughness tester",
+        K::PinGauge => "pin gauge",
+        K::Other => "gauge",
+    }
+}
+
+fn zero_words(instrument: &Instrument) -> Option<String> {
+    match (&instrument.zero_before, &instrument.zero_after) {
+        (Some(before), Some(after)) => Some(format!("zero {before} before, {after} after")),
+        (Some(before), None) => Some(format!("zero {before} before")),
+        (None, Some(after)) => Some(format!("zero {after} after")),
+        (None, None) => None,
+    }
+}
+
+/// The warning before measuring starts: this gauge cannot settle what is asked here.
+fn before_measuring(_view: &View, _table: &Table, _instrument: &str) -> Option<String> {
+    None
+}
+
+fn warning(choice: &Choice, chosen: &str) -> Markup {
+    html! {
+        @if let Some(warning) = &choice.warning {
+            p.warning data-instrument=(choice.name) hidden[choice.name != chosen] { (warning) }
+        }
+    }
+}
+
+fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
+    let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
+    view.engine.readings.iter().rev().find(|r| {
+        view.engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position)
+    })
+}

@@ -1,0 +1,153 @@
+//! What stands in the fields.
+
+use crate::frame::View;
+use engine::features::{Feature, Table};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, parse_quantity};
+use engine::readings::Reading;
+use serde::Serialize;
+use std::collections::{HashMap, HashSet};
+
+/// What one field shows.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Cell {
+    /// Number of the reading that stands here; none where nothing was read.
+    pub number: Option<u64>,
+    /// Its value in the sheet's unit, without the unit.
+    pub shown: String,
+    /// A word under the value: "stale", "asked about", "mean of 2".
+    pub flag: String,
+    /// Values that were corrected, oldest first.
+    pub struck: Vec<String>,
+}
+
+/// Unit and digits of a field.
+pub(super) struct Place {
+    /// Unit in which the field is typed.
+    pub unit: &'static str,
+    /// Decimals in that unit.
+    pub decimals: usize,
+    dimension: Dimension,
+}
+
+impl Place {
+    pub(super) fn of(feature: &Feature, table: &Table, units: UnitSystem) -> Self {
+        let unit = display_unit(feature.dimension, units);
+        let decimals = match (feature.dimension, units) {
+            (Dimension::Length, UnitSystem::Metric) => table.decimals,
+            (Dimension::Length, UnitSystem::Inch) => (table.decimals + 1).min(5),
+            (Dimension::Volume, _) => 2,
+            (Dimension::Mass, _) => 1,
+            _ => 0,
+        };
+        Self { unit: unit.symbol, decimals, dimension: feature.dimension }
+    }
+
+    /// The unit as a screen reader should say it.
+    pub(super) fn unit_words(&self) -> &'static str {
+        match self.unit {
+            "mm" => "millimetres",
+            "in" => "inches",
+            "cm³" => "cubic centimetres",
+            "g" => "grams",
+            "N" => "newtons",
+            "lbf" => "pounds force",
+            "HB" => "Brinell",
+            other => other,
+        }
+    }
+
+    fn show(&self, reading: &Reading) -> String {
+        let typed = parse_quantity(&reading.text, self.dimension).ok().filter(|(_, unit)| unit.symbol == self.unit);
+        if typed.is_some() {
+            let end = reading.text.trim().find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')));
+            return reading.text.trim()[..end.unwrap_or(reading.text.trim().len())].to_owned();
+        }
+        self.number(reading.value)
+    }
+
+    fn number(&self, si: f64) -> String {
+        let Some(unit) = engine::quantity::units_of(self.dimension).find(|u| u.symbol == self.unit) else {
+            return String::new();
+        };
+        format_fixed((si - unit.offset) / unit.factor, self.decimals)
+    }
+}
+
+/// Readings by place, and what is known about them.
+pub(super) struct Places<'a> {
+    by_feature: HashMap<&'a str, Vec<&'a Reading>>,
+    corrected: HashSet<u64>,
+    stale: HashSet<&'a str>,
+}
+
+/// Sorts the readings of an engine by place.
+pub(super) fn places<'a>(view: &View<'a>) -> Places<'a> {
+    let mut by_feature: HashMap<&str, Vec<&Reading>> = HashMap::new();
+    for reading in &view.engine.readings {
+        by_feature.entry(reading.feature.as_str()).or_default().push(reading);
+    }
+    let corrected = view.engine.readings.iter().filter_map(|r| r.corrects).collect();
+    let stale = view
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| f.stale)
+        .flat_map(|f| f.subject.features.iter().map(String::as_str))
+        .collect();
+    Places { by_feature, corrected, stale }
+}
+
+impl Places<'_> {
+    /// Readings that count at a place: neither corrected nor taken back, of the newest state only.
+    pub(super) fn standing(&self, path: &str) -> Vec<&Reading> {
+        let all: Vec<&Reading> = self
+            .by_feature
+            .get(path)
+            .into_iter()
+            .flatten()
+            .copied()
+            .filter(|r| !r.withdrawn && !self.corrected.contains(&r.number))
+            .collect();
+        let newest = all.last().map(|r| r.after.clone());
+        all.into_iter().filter(|r| Some(&r.after) == newest.as_ref()).collect()
+    }
+
+    /// What the field of a place shows.
+    pub(super) fn cell(&self, view: &View, feature: &Feature, table: &Table) -> Cell {
+        let place = Place::of(feature, table, view.units());
+        let standing = self.standing(&feature.path);
+        let struck = self
+            .by_feature
+            .get(feature.path.as_str())
+            .into_iter()
+            .flatten()
+            .filter(|r| self.corrected.contains(&r.number) && !r.withdrawn)
+            .map(|r| place.show(r))
+            .collect();
+        let shown = match standing.as_slice() {
+            [] => String::new(),
+            [one] => place.show(one),
+            many => place.number(many.iter().map(|r| r.value).sum::<f64>() / many.len() as f64),
+        };
+        Cell {
+            number: standing.last().map(|r| r.number),
+            shown,
+            flag: self.flag(view, feature, &standing),
+            struck,
+        }
+    }
+
+    fn flag(&self, view: &View, feature: &Feature, standing: &[&Reading]) -> String {
+        let Some(last) = standing.last() else { return String::new() };
+        if view.assessment.slips.iter().any(|s| !s.confirmed && s.reading == last.number) {
+            return "asked about".to_owned();
+        }
+        if self.stale.contains(feature.path.as_str()) {
+            return "stale: read again".to_owned();
+        }
+        match standing.len() {
+            0 | 1 => String::new(),
+            n => format!("mean of {n}"),
+        }
+    }
+}

@@ -1,0 +1,188 @@
+//! What a row means: the verdicts that its readings led to, worst first.
+
+use super::cells::Places;
+use crate::engine_sheet::slip_question;
+use crate::figures;
+use crate::frame::View;
+use crate::words::{count, finding_value, first_action, sentence, verdict};
+use engine::features::Table;
+use engine::findings::{Finding, Verdict};
+use engine::readings::Slip;
+use maud::{Markup, html};
+
+/// Findings of one table: by row, and those that hold for the whole table.
+pub(super) struct TableFindings<'a> {
+    rows: Vec<Vec<&'a Finding>>,
+    whole: Vec<&'a Finding>,
+}
+
+impl<'a> TableFindings<'a> {
+    pub(super) fn of(view: &View<'a>, table: &Table) -> Self {
+        let catalogue = &view.engine.catalogue;
+        let position = catalogue.tables.iter().position(|t| t.id == table.id);
+        let mut rows = vec![Vec::new(); table.rows.len()];
+        let mut whole = Vec::new();
+        for finding in &view.assessment.findings {
+            let mut touched: Vec<usize> = finding
+                .subject
+                .features
+                .iter()
+                .chain(&finding.missing)
+                .filter_map(|path| catalogue.feature(path))
+                .filter(|f| Some(f.table) == position)
+                .map(|f| f.row)
+                .collect();
+            touched.sort_unstable();
+            touched.dedup();
+            match touched.as_slice() {
+                [] => {}
+                [row] => rows[*row].push(finding),
+                many => match many.iter().find(|row| instance_of(view, table, **row) == Some(&finding.subject.instance)) {
+                    Some(row) if !is_grid(table) => rows[*row].push(finding),
+                    _ => whole.push(finding),
+                },
+            }
+        }
+        for list in rows.iter_mut().chain([&mut whole]) {
+            list.sort_by(|a, b| order(a).cmp(&order(b)).then(outside(b).total_cmp(&outside(a))));
+        }
+        Self { rows, whole }
+    }
+}
+
+/// Rows of one instance that are read together: a face, a wall map.
+fn is_grid(table: &Table) -> bool {
+    table.id == "walls" || table.id.contains("face")
+}
+
+fn instance_of<'a>(view: &View<'a>, table: &Table, row: usize) -> Option<&'a String> {
+    let index = table.cells[row].iter().flatten().next()?;
+    Some(&view.engine.catalogue.features[*index].instance)
+}
+
+/// Stale findings stand before good ones: they are asked for again.
+fn order(finding: &Finding) -> u8 {
+    if finding.stale && finding.verdict == Verdict::Good { 2 } else { finding.verdict.rank() }
+}
+
+fn outside(finding: &Finding) -> f64 {
+    finding.probability_outside.unwrap_or(0.0)
+}
+
+/// The cell at a row's end.
+pub(super) fn row_meaning(
+    view: &View,
+    table: &Table,
+    row: usize,
+    findings: &TableFindings,
+    places: &Places,
+) -> Markup {
+    let features: Vec<_> =
+        table.cells[row].iter().flatten().map(|&i| &view.engine.catalogue.features[i]).collect();
+    let to_go = features.iter().filter(|f| places.standing(&f.path).is_empty()).count();
+    let slips: Vec<&Slip> = view
+        .assessment
+        .slips
+        .iter()
+        .filter(|s| !s.confirmed && features.iter().any(|f| f.path == s.feature))
+        .collect();
+    let list = &findings.rows[row];
+    let open: Vec<&Finding> = list.iter().copied().filter(|f| order(f) < Verdict::Unknown.rank()).collect();
+    let good: Vec<&Finding> = list.iter().copied().filter(|f| order(f) == Verdict::Good.rank()).collect();
+    let unknown = list.iter().copied().find(|f| f.verdict == Verdict::Unknown);
+    html! {
+        @for slip in slips { (asked(view, slip)) }
+        @for finding in open.iter().take(3) { (line(view, finding)) }
+        @if open.len() > 3 { p.more { "and " (count(open.len() - 3, "more that is not good", "more that are not good")) } }
+        @if open.is_empty() {
+            @if let Some((first, rest)) = good.split_first() {
+                (line(view, first))
+                @if !rest.is_empty() { p.more { "good as well: " (titles(rest)) } }
+            }
+        } @else if !good.is_empty() { p.more { "good: " (titles(&good)) } }
+        (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty())))
+    }
+}
+
+fn still_to_go(view: &View, to_go: usize, all: usize, unknown: Option<&Finding>) -> Markup {
+    html! {
+        @if to_go > 0 && to_go == all && unknown.is_none() { p.quiet { (count(to_go, "reading", "readings")) " to go" } }
+        @else if to_go > 0 {
+            p { @if unknown.is_some() { b.word { "unknown" } " " } span.quiet { (count(to_go, "reading", "readings")) " to go" } }
+        }
+        @else if let Some(finding) = unknown {
+            p { a href=(view.finding_at(&finding.id)) { b.word { "unknown" } " " (finding.question) } " " span.quiet { (finding.why.print(view.units())) } }
+        }
+    }
+}
+
+fn titles(findings: &[&Finding]) -> String {
+    let mut words: Vec<&str> = Vec::new();
+    for finding in findings {
+        if !words.contains(&finding.question.as_str()) {
+            words.push(&finding.question);
+        }
+    }
+    words.join(", ")
+}
+
+/// One verdict with its figure and what to do.
+fn line(view: &View, finding: &Finding) -> Markup {
+    let units = view.units();
+    html! {
+        div.mean {
+            div {
+                a href=(view.finding_at(&finding.id)) {
+                    (verdict(finding)) " " (finding.question)
+                    @if let Some(value) = finding_value(finding, units) { " " (value) }
+                }
+                @if finding.verdict != Verdict::Good {
+                    @if let Some(action) = first_action(finding, units) { p.do { (action) } }
+                }
+            }
+            (figures::gauge(finding, view))
+        }
+    }
+}
+
+/// A reading that is probably a slip: asked about once, in the row.
+fn asked(view: &View, slip: &Slip) -> Markup {
+    let likely = slip.likely.zip(view.engine.catalogue.feature(&slip.feature)).map(|(si, feature)| {
+        let table = &view.engine.catalogue.tables[feature.table];
+        let unit = engine::quantity::display_unit(feature.dimension, view.units());
+        engine::quantity::format_fixed((si - unit.offset) / unit.factor, table.decimals)
+    });
+    let place = view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+    html! {
+        div.ask data-feature=(slip.feature) data-reading=(slip.reading) {
+            p { b { (sentence(place)) } " " (slip_question(view, slip)) }
+            @if let Some(likely) = likely {
+                button type="button" data-answer="correct" data-value=(likely) { "Yes, " (likely) }
+            }
+            button type="button" data-answer="confirm" { "It is right as it stands" }
+        }
+    }
+}
+
+/// What holds for all rows of a table.
+pub(super) fn whole_table(view: &View, findings: &TableFindings) -> Markup {
+    let shown = findings.whole.iter().filter(|f| f.verdict != Verdict::Unknown);
+    let unknown: Vec<&Finding> = findings.whole.iter().copied().filter(|f| f.verdict == Verdict::Unknown).collect();
+    html! {
+        @for finding in shown {
+            div.mean {
+                div {
+                    a href=(view.finding_at(&finding.id)) {
+                        (sentence(&finding.title())) " " (verdict(finding))
+                        @if let Some(value) = finding_value(finding, view.units()) { " " (value) }
+                    }
+                    @if finding.verdict != Verdict::Good {
+                        @if let Some(action) = first_action(finding, view.units()) { p.do { (action) } }
+                    }
+                }
+                (figures::gauge(finding, view))
+            }
+        }
+        @if !unknown.is_empty() { p.quiet.small { b.word { "unknown" } " until all is read: " (titles(&unknown)) } }
+    }
+}

@@ -1,0 +1,159 @@
+//! A reading sheet: tables in the order of the hand, meaning at the end of the row, the part drawn below.
+
+mod bar;
+mod cells;
+mod foot;
+mod meaning;
+
+use crate::frame::{Current, Page, View, field_id, framed, tabs};
+use bar::{bar, head, last_operation};
+use cells::Place;
+pub use cells::Cell;
+use engine::features::{Sheet, Table};
+use maud::{Markup, html};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// What of a sheet changes when a reading arrives: the JSON that answers a reading or a poll.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SheetParts {
+    /// Meaning of each row, by `{table id}/{row index}`; `{table id}/all` is what holds for all rows.
+    pub rows: BTreeMap<String, String>,
+    /// What stands in each field, by feature path.
+    pub cells: BTreeMap<String, Cell>,
+    /// Inside of the top edge.
+    pub tabs: String,
+    /// Foot of the sheet: selection and drawing.
+    pub foot: String,
+    /// Number of the last reading that is known here.
+    pub last: u64,
+}
+
+/// The parts of a sheet that change, made by the same functions as the whole sheet.
+pub fn sheet_parts(view: &View, sheet: Sheet) -> SheetParts {
+    let places = cells::places(view);
+    let mut rows = BTreeMap::new();
+    let mut shown = BTreeMap::new();
+    for table in view.engine.catalogue.tables_of(sheet) {
+        let index = meaning::TableFindings::of(view, table);
+        for row in 0..table.rows.len() {
+            let html = meaning::row_meaning(view, table, row, &index, &places).into_string();
+            rows.insert(format!("{}/{row}", table.id), html);
+        }
+        rows.insert(format!("{}/all", table.id), meaning::whole_table(view, &index).into_string());
+        for feature in view.engine.catalogue.features_of(table) {
+            shown.insert(feature.path.clone(), places.cell(view, feature, table));
+        }
+    }
+    SheetParts {
+        rows,
+        cells: shown,
+        tabs: tabs(view, Current::Reading(sheet)).into_string(),
+        foot: foot::foot(view, sheet).into_string(),
+        last: last_number(view),
+    }
+}
+
+fn last_number(view: &View) -> u64 {
+    view.engine.readings.iter().map(|r| r.number).max().unwrap_or(0)
+}
+
+/// The whole reading sheet.
+pub fn sheet_page(view: &View, sheet: Sheet) -> String {
+    let places = cells::places(view);
+    let tables: Vec<&Table> = view.engine.catalogue.tables_of(sheet).collect();
+    let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 2);
+    let body = html! {
+        div.readings-sheet data-engine=(view.id) data-sheet=(sheet.id()) data-last=(last_number(view)) data-at=(view.at("")) data-who=(view.who) {
+            (head(view, sheet, &tables))
+            @if tables.is_empty() { (nothing_to_read(view)) }
+            @for table in &tables { (table_part(view, table, &places)) }
+        }
+        section.foot id="foot" aria-label="What it comes to" { (foot::foot(view, sheet)) }
+    };
+    let state = tables.iter().find_map(|t| last_operation(view, t)).unwrap_or_else(|| "as found".to_owned());
+    framed(
+        view,
+        Page {
+            title: sheet.title(),
+            current: Current::Reading(sheet),
+            sheet: format!("{number} {}", sheet.title()),
+            state,
+            scripts: &["queue.js", "sheet.js", "plot.js"],
+            body,
+        },
+    )
+}
+
+fn nothing_to_read(view: &View) -> Markup {
+    html! {
+        div.page {
+            p { "There is nothing to read here yet: the number of cylinders, banks or valves is not known." }
+            p.actions { a.button.main href=(view.at("parts/layout")) { "Write the layout" } }
+        }
+    }
+}
+
+fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
+    let index = meaning::TableFindings::of(view, table);
+    html! {
+        section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
+            (bar(view, table))
+            div.scroll role="region" aria-label=(format!("{}, table", table.title)) tabindex="0" {
+                table.readings {
+                    thead {
+                        tr {
+                            th scope="col" { (table.row_name) }
+                            @for label in &table.columns { th scope="col" { (wrapped(label)) } }
+                            th scope="col" { "what it means" }
+                        }
+                    }
+                    tbody {
+                        @for (row, label) in table.rows.iter().enumerate() {
+                            tr {
+                                th scope="row" { (label) }
+                                @for cell in &table.cells[row] { (field(view, table, *cell, places)) }
+                                td.meaning data-row=(format!("{}/{row}", table.id)) aria-live="polite" {
+                                    (meaning::row_meaning(view, table, row, &index, places))
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+            div.whole data-row=(format!("{}/all", table.id)) { (meaning::whole_table(view, &index)) }
+        }
+    }
+}
+
+/// A column's label, one part a line.
+fn wrapped(label: &str) -> Markup {
+    html! {
+        @for (i, line) in label.lines().enumerate() {
+            @if i > 0 { br; }
+            (line)
+        }
+    }
+}
+
+/// One field of a table, or the hatching that says that there is nothing to read.
+fn field(view: &View, table: &Table, cell: Option<usize>, places: &cells::Places) -> Markup {
+    let Some(feature) = cell.map(|i| &view.engine.catalogue.features[i]) else {
+        return html! { td.none { span.reader-only { "nothing to read here" } } };
+    };
+    let cell = places.cell(view, feature, table);
+    let place = Place::of(feature, table, view.units());
+    let id = field_id(&feature.path);
+    let note = format!("{id}-note");
+    html! {
+        td.in.flagged[!cell.flag.is_empty()] {
+            input id=(id) type="text" inputmode="decimal" autocomplete="off" spellcheck="false" enterkeyhint="next"
+                aria-label=(format!("{}, {}", feature.label, place.unit_words()))
+                aria-describedby=(note)
+                data-feature=(feature.path) data-unit=(place.unit) data-dimension=(feature.dimension.word())
+                data-number=[cell.number] data-decimals=(place.decimals)
+                value=(cell.shown);
+            span.flag id=(note) { (cell.flag) }
+        }
+    }
+}

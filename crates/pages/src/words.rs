@@ -1,0 +1,189 @@
+//! Words and figures as pages print them.
+
+use engine::findings::{Finding, LimitUsed, Measured, Verdict};
+use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty};
+use maud::{Markup, html};
+
+/// "1 action", "7 actions".
+pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+/// Writes text so that it may stand in an address.
+pub(crate) fn path_query(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => out.push(byte as char),
+            _ => out.push_str(&format!("%{byte:02X}")),
+        }
+    }
+    out
+}
+
+/// Decimals of a value that comes without an uncertainty, in its metric display unit.
+pub(crate) const fn usual_decimals(dimension: Dimension) -> usize {
+    match dimension {
+        Dimension::Length => 3,
+        Dimension::Volume | Dimension::Ratio | Dimension::Money => 2,
+        Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle => 1,
+        _ => 0,
+    }
+}
+
+fn decimals_in(dimension: Dimension, units: UnitSystem) -> usize {
+    let metric = usual_decimals(dimension);
+    if dimension == Dimension::Length && units == UnitSystem::Inch { metric + 1 } else { metric }
+}
+
+/// A value in the reader's unit, to its usual place.
+pub(crate) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String {
+    format_value(si, dimension, units, decimals_in(dimension, units))
+}
+
+/// Is this finding a probability?
+pub(crate) fn is_probability(finding: &Finding) -> bool {
+    finding.code.contains("butt")
+}
+
+/// Value ± U with unit.
+pub(crate) fn measured(value: &Measured, units: UnitSystem) -> String {
+    if value.expanded > 0.0 {
+        format_with_uncertainty(value.value, value.expanded, value.dimension, units)
+    } else {
+        plain(value.value, value.dimension, units)
+    }
+}
+
+/// The value of a finding, a probability in per cent.
+pub(crate) fn finding_value(finding: &Finding, units: UnitSystem) -> Option<String> {
+    let value = finding.value.as_ref()?;
+    if is_probability(finding) {
+        return Some(per_cent(value.value));
+    }
+    Some(measured(value, units))
+}
+
+/// A share as per cent.
+pub(crate) fn per_cent(share: f64) -> String {
+    let hundred = share * 100.0;
+    match hundred {
+        h if h > 0.0 && h < 0.1 => "under 0.1 %".to_owned(),
+        h if h < 100.0 && h > 99.9 => "over 99.9 %".to_owned(),
+        h if h < 10.0 && h > 0.0 => format!("{} %", format_fixed(h, 1)),
+        h => format!("{} %", format_fixed(h, 0)),
+    }
+}
+
+/// "0.046 to 0.060 mm", "at least 2.80 mm", "at most 0.010 mm".
+pub(crate) fn limit(limit: &LimitUsed, value: Option<&Measured>, finding: &Finding, units: UnitSystem) -> String {
+    let Some(dimension) = value.map(|v| v.dimension).or_else(|| dimension_of_limit(&limit.name)) else {
+        return String::new();
+    };
+    if is_probability(finding) {
+        return match (limit.min, limit.max) {
+            (_, Some(max)) => format!("at most {}", per_cent(max)),
+            (Some(min), None) => format!("at least {}", per_cent(min)),
+            (None, None) => String::new(),
+        };
+    }
+    let unit = display_unit(dimension, units);
+    let number = |si: f64| {
+        let shown = (si - unit.offset) / unit.factor;
+        let more = value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor));
+        format_fixed(shown, least_decimals(shown, decimals_in(dimension, units).max(more)).max(2.min(decimals_in(dimension, units))))
+    };
+    let text = match (limit.min, limit.max) {
+        (Some(min), Some(max)) => format!("{} to {}", number(min), number(max)),
+        (Some(min), None) => format!("at least {}", number(min)),
+        (None, Some(max)) => format!("at most {}", number(max)),
+        (None, None) => return String::new(),
+    };
+    format!("{text} {}", unit.symbol).trim_end().to_owned()
+}
+
+fn dimension_of_limit(name: &str) -> Option<Dimension> {
+    engine::document::Limits::NAMES.iter().find(|(n, _)| *n == name).map(|(_, d)| *d)
+}
+
+/// Fewest decimals that still write the number as it is, at most `most`.
+fn least_decimals(number: f64, most: usize) -> usize {
+    (0..most).find(|&d| {
+        let scale = 10_f64.powi(i32::try_from(d).unwrap_or(0));
+        ((number * scale).round() / scale - number).abs() < 1e-7
+    }).unwrap_or(most)
+}
+
+/// The verdict as a word; what stops the build carries the accent, and `stale` stands beside it.
+pub(crate) fn verdict(finding: &Finding) -> Markup {
+    html! {
+        b.word.stops[finding.verdict == Verdict::Bad] { (finding.verdict.word()) }
+        @if finding.stale { " " b { "stale" } }
+        @if finding.value.as_ref().is_some_and(|v| v.predicted) { " " span.quiet { "predicted" } }
+    }
+}
+
+/// Verdict, value and limit in one line.
+pub(crate) fn verdict_line(finding: &Finding, units: UnitSystem) -> Markup {
+    html! {
+        (verdict(finding))
+        @if let Some(value) = finding_value(finding, units) { " " (value) }
+    }
+}
+
+/// What to do first, in the reader's units; empty when nothing is to do.
+pub(crate) fn first_action(finding: &Finding, units: UnitSystem) -> Option<String> {
+    finding.actions.first().map(|a| a.text.print(units))
+}
+
+/// An amount of money with its currency left to the document: two decimals.
+pub(crate) fn money(amount: f64) -> String {
+    format_fixed(amount, 2)
+}
+
+/// "3 days", "half a day".
+pub(crate) fn days(days: f64) -> String {
+    if (days - 1.0).abs() < 1e-9 {
+        "1 day".to_owned()
+    } else {
+        let decimals = usize::from((days - days.round()).abs() > 1e-9);
+        format!("{} days", format_fixed(days, decimals))
+    }
+}
+
+/// First letter large.
+pub(crate) fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `deck_skim` → "deck skim".
+pub(crate) fn spaced(name: &str) -> String {
+    name.replace('_', " ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn addresses_carry_any_text() {
+        assert_eq!(path_query("bore_taper/2 a&b"), "bore_taper%2F2%20a%26b");
+    }
+
+    #[test]
+    fn probabilities_never_round_to_certainty() {
+        assert_eq!(per_cent(0.999_95), "over 99.9 %");
+        assert_eq!(per_cent(0.000_2), "under 0.1 %");
+        assert_eq!(per_cent(0.82), "82 %");
+        assert_eq!(per_cent(0.0), "0 %");
+    }
+
+    #[test]
+    fn words_are_counted() {
+        assert_eq!(count(1, "reading waits", "readings wait"), "1 reading waits");
+        assert_eq!(days(1.0), "1 day");
+        assert_eq!(days(0.5), "0.5 days");
+        assert_eq!(sentence("bore 3"), "Bore 3");
+    }
+}
