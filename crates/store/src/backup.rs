@@ -107,7 +107,8 @@ fn check_copy(part: &Path, shown: &Path) -> Result<Vec<Head>> {
     let pages: String =
         connection.query_one("PRAGMA integrity_check(1)", [], |row| row.get(0)).map_err(failed)?;
     if pages != "ok" {
-        return Err(damaged(shown, &pages));
+        // The first line says in which database, which is known.
+        return Err(damaged(shown, pages.lines().last().unwrap_or(&pages)));
     }
     schema::migrate_alone(&mut connection, shown)?;
     let orphans: i64 = connection

@@ -38,7 +38,17 @@ pub(crate) fn open_writer(path: &Path) -> Result<Connection> {
         return Err(Error::NotAStore { path: path.to_owned(), why });
     }
     migrate(&mut connection, path, LATEST)?;
+    flush_left_over(&connection)?;
     Ok(connection)
+}
+
+/// Brings what a killed program left in the write-ahead log safely into the database. A commit may stand
+/// there that was written but not flushed; everyone sees it from now on, and a repeated delivery of it
+/// would be called saved without a further commit.
+fn flush_left_over(connection: &Connection) -> Result<()> {
+    connection
+        .query_one("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(()))
+        .map_err(Error::database("flushing what an earlier run left"))
 }
 
 /// Opens a connection that only reads, beside the writer.

@@ -117,6 +117,15 @@ fn a_bad_backup_is_not_restored_and_leaves_nothing() {
     fs::write(&bad, zeroed).unwrap();
     check("a file with a hole", &["bad.sqlite"]);
 
+    // An index that no walk of the chains reads.
+    let mut unseen = bytes.clone();
+    let page = "SELECT rootpage FROM sqlite_schema WHERE name = 'log_delivery_key'";
+    let page: usize =
+        Connection::open(&good).unwrap().query_one(page, [], |row| row.get::<_, u32>(0)).unwrap() as usize;
+    unseen[(page - 1) * 4096 + 100..page * 4096].fill(0);
+    fs::write(&bad, unseen).unwrap();
+    check("a damaged index", &["damaged", "page"]);
+
     fs::write(&bad, &bytes).unwrap();
     let edit = Connection::open(&bad).unwrap();
     edit.execute_batch("DROP TRIGGER log_is_never_changed; UPDATE log SET body = '2' WHERE sequence = 2")

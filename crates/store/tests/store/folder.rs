@@ -1,5 +1,6 @@
 //! One folder, one program; and files that are not for this program.
 
+use std::collections::HashSet;
 use std::fs;
 
 use rusqlite::Connection;
@@ -53,6 +54,49 @@ fn a_file_of_another_kind_is_refused_and_left_alone() {
     let before = fs::read(&path).unwrap();
     says(&Store::open(root.path()).unwrap_err(), &["is not a store", "application id"]);
     assert_eq!(fs::read(&path).unwrap(), before);
+}
+
+#[test]
+fn what_a_killed_program_left_in_the_write_ahead_log_is_flushed_on_opening() {
+    let Fixture { store, root } = Fixture::filled();
+    let folder = root.path().join("as if killed");
+    fs::create_dir(&folder).unwrap();
+    for name in ["crosshatch.sqlite", "crosshatch.sqlite-wal"] {
+        fs::copy(store.folder().join(name), folder.join(name)).unwrap();
+    }
+    let log = folder.join("crosshatch.sqlite-wal");
+    assert!(fs::metadata(&log).unwrap().len() > 0, "the test has something to flush");
+    let again = Store::open(&folder).unwrap();
+    assert_eq!(fs::metadata(&log).unwrap().len(), 0);
+    assert_eq!(again.verify(ENGINE).unwrap(), store.verify(ENGINE).unwrap());
+}
+
+/// What a power cut may leave of writes that nobody was told about: a write-ahead log that ends anywhere,
+/// or whose end holds something else.
+#[test]
+fn a_write_ahead_log_that_is_torn_anywhere_leaves_a_sound_shorter_chain() {
+    let Fixture { store, root } = Fixture::filled();
+    let database = fs::read(store.folder().join("crosshatch.sqlite")).unwrap();
+    let log = fs::read(store.folder().join("crosshatch.sqlite-wal")).unwrap();
+    let all = store.entries(ENGINE, 0).unwrap();
+    let mut seen = HashSet::new();
+    for step in 0..=40 {
+        let at = log.len() * step / 40;
+        let mut garbled = log.clone();
+        garbled[at..].iter_mut().for_each(|byte| *byte = !*byte);
+        for (kind, torn) in [("cut", &log[..at]), ("garbled", &garbled)] {
+            let folder = root.path().join(format!("{kind} {step}"));
+            fs::create_dir(&folder).unwrap();
+            fs::write(folder.join("crosshatch.sqlite"), &database).unwrap();
+            fs::write(folder.join("crosshatch.sqlite-wal"), torn).unwrap();
+            let again = Store::open(&folder).unwrap();
+            for head in again.verify_all().unwrap() {
+                assert_eq!(again.entries(ENGINE, 0).unwrap(), all[..head.entries as usize]);
+                seen.insert(head.entries);
+            }
+        }
+    }
+    assert!(seen.len() == 5, "from none to all four entries: {seen:?}");
 }
 
 #[test]
