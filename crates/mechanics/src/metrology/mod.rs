@@ -12,6 +12,7 @@ pub mod form;
 mod linear;
 pub mod monte_carlo;
 pub mod plane;
+pub mod slips;
 pub mod surface;
 pub mod thickness;
 mod uncertain;

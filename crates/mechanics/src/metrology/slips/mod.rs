@@ -1,0 +1,285 @@
+//! Slips of the pen among readings: a wrong unit, a decimal point, a digit, two cylinders exchanged.
+//!
+//! A table has a row for each part or cylinder and a column for each place on it. What a good reading should be is
+//! learned from the others: row effect + column effect, fitted by medians, so that a worn journal (a whole row)
+//! or a wear pattern (a whole column) is not touched. A suspicion is a question to the reader, never a
+//! correction: nothing is dropped or converted here.
+//!
+//! # What can be found, and when
+//! With `t` the larger of the cell's expanded uncertainty U and the table's own scatter about its model:
+//! - **Unit and decimal point** ([`Kind::Inches`] … [`Kind::Tenth`]): always, where a nominal is given, or where
+//!   three or more readings are there and more than half of them lie within a factor 1.6 of their median, that median is
+//!   above 5 U, and the true size is within that factor too.
+//! - **Exchanged cylinders** ([`Kind::Swapped`]): where both rows have at least two readings outside the column in
+//!   question and the rows differ by more than 6 t: all but a few in 10,000 (see `docs/physics/metrology.md`). Smaller differences are
+//!   found less often, none below 3.5 t. Several columns exchanged between the same two rows are found while they are not the
+//!   majority, with a closer fit asked for, since uneven wear of one level looks like that.
+//! - **A digit** ([`Kind::Digit`], [`Kind::Transposed`]): three rows and three columns at least; the reading stands
+//!   more than 5 t from the model, no other reading of its row or column does so by two fifths as much (two readings
+//!   that agree are form: a taper seen in both directions, a cap off line), and one wrong digit explains it to 2 t.
+//!   So two slips of like size in one row or column hide each other.
+//! - **Unexplained**: outside the plausible half-width about the nominal, where both are given and no slip explains it.
+//!
+//! A single true deviation above 5 t that nothing else in the row confirms looks like a digit and is asked about.
+
+mod additive;
+mod digits;
+mod exchanged;
+
+use additive::{Fit, Grid};
+
+/// One reading as typed, corrected for nothing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cell {
+    /// Value, in the unit of the table.
+    pub value: f64,
+    /// Expanded uncertainty U (k = 2), same unit.
+    pub expanded: f64,
+}
+
+/// Which unit the readings were typed in: it decides what a confusion of units would look like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TypedIn {
+    /// Millimetres.
+    Millimetres,
+    /// Inches.
+    Inches,
+    /// Anything else (volume, mass, hardness): only the decimal point is tried.
+    Other,
+}
+
+/// A table of readings of one kind.
+#[derive(Clone, Copy, Debug)]
+pub struct Table<'a> {
+    /// Rows are parts or cylinders, columns are places; a missing reading is `None`, a short row lacks its last ones.
+    pub rows: &'a [Vec<Option<Cell>>],
+    /// Unit as typed. The values themselves may be in any one unit.
+    pub typed_in: TypedIn,
+    /// Last digit as typed (0.001 mm), in the unit of the values; 0 when digits must not be tried.
+    pub step: f64,
+    /// Nominal size, if known.
+    pub nominal: Option<f64>,
+    /// How far from the nominal a reading may plausibly lie.
+    pub plausible: Option<f64>,
+    /// For each row the rows that it may be exchanged with; `None` for any.
+    pub swap_with: Option<&'a [Vec<usize>]>,
+}
+
+/// What the slip looks like.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// Typed in inches among millimetres.
+    Inches,
+    /// Typed in millimetres among inches.
+    Millimetres,
+    /// Typed in thousandths of an inch (among millimetres or inches).
+    Thousandths,
+    /// Typed in micrometres among millimetres.
+    Micrometres,
+    /// Ten times too large: a decimal point.
+    TenTimes,
+    /// Ten times too small: a decimal point.
+    Tenth,
+    /// One digit wrong.
+    Digit,
+    /// Two neighbouring digits exchanged.
+    Transposed,
+    /// Exchanged with the reading of the same column in another row.
+    Swapped {
+        /// That row.
+        other_row: usize,
+    },
+    /// Outside what is plausible, and no slip explains it.
+    Unexplained,
+}
+
+/// A reading to ask about.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Suspicion {
+    /// Its row.
+    pub row: usize,
+    /// Its column.
+    pub column: usize,
+    /// What it looks like.
+    pub kind: Kind,
+    /// What was probably meant, in the unit of the values.
+    pub likely_value: f64,
+    /// How far the reading stands from what the others say, in units of t (see the module's text).
+    pub strength: f64,
+}
+
+/// How far from what the model says a lone reading is asked about, in t.
+const DIGIT_THRESHOLD: f64 = 5.0;
+/// How well the corrected digit must then agree, in t.
+const DIGIT_AGREEMENT: f64 = 2.0;
+/// Another deviation in the row or column of this share makes both of them form.
+const CONFIRMED_SHARE: f64 = 0.4;
+/// Greatest ratio between readings of one kind.
+const SAME_KIND: f64 = 1.6;
+
+/// All readings of a table that look like slips, by row and column. A healthy table gives an empty list.
+///
+/// Values or uncertainties that are not finite count as missing.
+pub fn suspicions(table: &Table<'_>) -> Vec<Suspicion> {
+    let mut grid = Grid::of(table.rows);
+    let mut found = Vec::new();
+    wrong_scales(table, &mut grid, &mut found);
+    loop {
+        let before = found.len();
+        exchanged::find(table, &mut grid, &mut found);
+        wrong_digits(table, &mut grid, &mut found);
+        if found.len() == before {
+            break;
+        }
+    }
+    implausible(table, &grid, &mut found);
+    found.sort_by_key(|suspicion| (suspicion.row, suspicion.column));
+    found
+}
+
+/// Factors that undo a confusion.
+fn scale_slips(typed_in: TypedIn) -> &'static [(Kind, f64)] {
+    match typed_in {
+        TypedIn::Millimetres => &[
+            (Kind::TenTimes, 0.1),
+            (Kind::Tenth, 10.0),
+            (Kind::Inches, 25.4),
+            (Kind::Thousandths, 0.0254),
+            (Kind::Micrometres, 0.001),
+        ],
+        TypedIn::Inches => &[
+            (Kind::TenTimes, 0.1),
+            (Kind::Tenth, 10.0),
+            (Kind::Millimetres, 1.0 / 25.4),
+            (Kind::Thousandths, 0.001),
+        ],
+        TypedIn::Other => &[(Kind::TenTimes, 0.1), (Kind::Tenth, 10.0)],
+    }
+}
+
+fn wrong_scales(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) {
+    let Some(usual) = usual_size(table, grid) else { return };
+    for (row, column) in grid.places() {
+        let Some(cell) = grid.get(row, column) else { continue };
+        let ratio = cell.value / usual;
+        if ratio <= 0.0 || (1.0 / 1.8..=1.8).contains(&ratio) {
+            continue;
+        }
+        let off = |factor: f64| {
+            let corrected = ratio * factor;
+            corrected.max(1.0 / corrected)
+        };
+        let best = scale_slips(table.typed_in).iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
+        if let Some(&(kind, factor)) = best.filter(|slip| off(slip.1) <= SAME_KIND) {
+            let strength =
+                (cell.value - usual).abs() / cell.expanded.max(0.5 * table.step).max(1e-9 * usual.abs());
+            found.push(Suspicion { row, column, kind, likely_value: cell.value * factor, strength });
+            grid.remove(row, column);
+        }
+    }
+}
+
+/// The size that most readings have, or the nominal; `None` where nothing can be said.
+fn usual_size(table: &Table<'_>, grid: &Grid) -> Option<f64> {
+    if let Some(nominal) = table.nominal.filter(|nominal| nominal.is_finite() && *nominal != 0.0) {
+        return Some(nominal);
+    }
+    let mut cells: Vec<Cell> = grid.places().filter_map(|(i, j)| grid.get(i, j)).collect();
+    if cells.len() < 3 {
+        return None;
+    }
+    let mut values: Vec<f64> = cells.iter().map(|cell| cell.value).collect();
+    let usual = additive::median(&mut values)?;
+    cells.retain(|cell| {
+        let ratio = cell.value / usual;
+        (1.0 / SAME_KIND..=SAME_KIND).contains(&ratio)
+    });
+    let mut expanded: Vec<f64> = cells.iter().map(|cell| cell.expanded).collect();
+    let typical = additive::median(&mut expanded)?;
+    (2 * cells.len() > values.len() && usual.abs() > 5.0 * typical).then_some(usual)
+}
+
+fn wrong_digits(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) {
+    if table.step <= 0.0 || !table.step.is_finite() {
+        return;
+    }
+    let mut judged = vec![false; grid.rows() * grid.columns()];
+    while let Some(lone) = farthest_reading(grid, &judged) {
+        judged[lone.row * grid.columns() + lone.column] = true;
+        if !lone.stands_alone {
+            continue;
+        }
+        let near = DIGIT_AGREEMENT * lone.allowed;
+        if let Some((kind, likely_value)) = digits::explain(lone.value, table.step, lone.predicted, near) {
+            let strength = (lone.value - lone.predicted).abs() / lone.allowed;
+            found.push(Suspicion { row: lone.row, column: lone.column, kind, likely_value, strength });
+            grid.remove(lone.row, lone.column);
+        }
+    }
+}
+
+struct Lone {
+    row: usize,
+    column: usize,
+    value: f64,
+    predicted: f64,
+    allowed: f64,
+    stands_alone: bool,
+}
+
+/// The reading that stands farthest from what all the others say, if beyond the threshold.
+fn farthest_reading(grid: &Grid, judged: &[bool]) -> Option<Lone> {
+    let fit = Fit::of(grid);
+    let mut farthest: Option<(f64, Lone)> = None;
+    for (row, column) in grid.places() {
+        let Some(cell) = grid.get(row, column).filter(|_| !judged[row * grid.columns() + column]) else {
+            continue;
+        };
+        let Some(residual) = fit.residual(row, column, cell.value) else { continue };
+        let worth_a_look = residual.abs() > 0.4 * DIGIT_THRESHOLD * cell.expanded;
+        if !worth_a_look || grid.count_in_row(row) < 3 || grid.count_in_column(column) < 3 {
+            continue;
+        }
+        let Some(lone) = against_the_others(grid, row, column, cell) else { continue };
+        let size = (lone.value - lone.predicted).abs() / lone.allowed;
+        if size > DIGIT_THRESHOLD && farthest.as_ref().is_none_or(|known| size > known.0) {
+            farthest = Some((size, lone));
+        }
+    }
+    farthest.map(|found| found.1)
+}
+
+fn against_the_others(grid: &Grid, row: usize, column: usize, cell: Cell) -> Option<Lone> {
+    let mut without = grid.clone();
+    without.remove(row, column);
+    let fit = Fit::of(&without);
+    let allowed = cell.expanded.max(fit.scatter(&without));
+    let deviation = fit.residual(row, column, cell.value)?;
+    let confirmed = |i: usize, j: usize| {
+        let residual = without.get(i, j).and_then(|other| fit.residual(i, j, other.value));
+        residual.is_some_and(|residual| residual.abs() >= CONFIRMED_SHARE * deviation.abs())
+    };
+    let stands_alone =
+        !(0..grid.columns()).any(|j| confirmed(row, j)) && !(0..grid.rows()).any(|i| confirmed(i, column));
+    Some(Lone { row, column, value: cell.value, predicted: cell.value - deviation, allowed, stands_alone })
+}
+
+/// Readings that are still there and lie outside the plausible range about the nominal.
+fn implausible(table: &Table<'_>, grid: &Grid, found: &mut Vec<Suspicion>) {
+    let (Some(nominal), Some(half_width)) = (table.nominal, table.plausible) else { return };
+    for (row, column) in grid.places() {
+        let Some(cell) = grid.get(row, column) else { continue };
+        let deviation = (cell.value - nominal).abs();
+        if deviation <= half_width + cell.expanded {
+            continue;
+        }
+        let fit = Fit::of(grid);
+        let usual = fit.predicted(row, column).filter(|usual| (usual - nominal).abs() <= half_width);
+        let explained = (table.step > 0.0)
+            .then(|| digits::explain(cell.value, table.step, usual.unwrap_or(nominal), half_width))
+            .flatten();
+        let (kind, likely_value) = explained.unwrap_or((Kind::Unexplained, usual.unwrap_or(nominal)));
+        let strength = deviation / half_width.max(cell.expanded).max(1e-300);
+        found.push(Suspicion { row, column, kind, likely_value, strength });
+    }
+}
