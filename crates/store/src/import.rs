@@ -15,6 +15,7 @@ use crate::{canonical, documents, engines, log};
 
 /// An export that was read and whose chains hold.
 pub(crate) struct Import {
+    folder: PathBuf,
     engine: Engine,
     documents: Vec<Document>,
     entries: Vec<Entry>,
@@ -42,7 +43,7 @@ pub(crate) fn read(folder: &Path) -> Result<Import> {
         );
         return Err(refused(&path, None, &problem));
     }
-    Ok(Import { engine: cover.engine(), documents, entries, head })
+    Ok(Import { folder: folder.to_owned(), engine: cover.engine(), documents, entries, head })
 }
 
 /// Writes an export that was read into the store.
@@ -51,7 +52,9 @@ pub(crate) fn write(connection: &Connection, import: &Import) -> Result<Head> {
     import.documents.iter().try_for_each(|document| documents::insert(connection, document))?;
     import.entries.iter().try_for_each(|entry| log::insert(connection, entry))?;
     let head = verify::engine(connection, &import.engine.id)?;
-    debug_assert_eq!(head, import.head);
+    if head != import.head {
+        return Err(refused(&import.folder, None, &"what was written does not read back as what was read"));
+    }
     Ok(head)
 }
 

@@ -1,5 +1,7 @@
 //! What is kept: plain values, and the fields of each that its hash covers.
 
+use std::fmt;
+
 use serde::{Deserialize, Serialize};
 
 use crate::encoding::{Digest, encode_fields};
@@ -178,4 +180,18 @@ pub struct Head {
     pub documents: u64,
     /// Hash of the last version, [`Digest::START`] when there is none.
     pub document: Digest,
+}
+
+/// For paper: the id, and each chain's length and last hash on a line.
+impl fmt::Display for Head {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(formatter, "{}", self.engine)?;
+        writeln!(formatter, "{:>6} log entries        last hash {}", self.entries, self.log.in_groups())?;
+        writeln!(
+            formatter,
+            "{:>6} document versions  last hash {}",
+            self.documents,
+            self.document.in_groups()
+        )
+    }
 }

@@ -227,7 +227,8 @@ impl Store {
         self.read(|connection| verify::head(connection, engine))
     }
 
-    /// Where the chains of all engines end, as stored: what is worth printing at the end of a day.
+    /// Where the chains of all engines end, as stored: what is worth printing at the end of a day
+    /// (each [`Head`] displays itself for paper).
     ///
     /// # Errors
     /// When the database cannot be read.

@@ -9,7 +9,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, ChildStdout, Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::Duration;
 
@@ -19,6 +20,8 @@ const SAVED: usize = 1_000;
 const HANDS: u64 = 4;
 const SEED: u64 = 0x5eed_0001;
 const CHILD: &str = "CROSSHATCH_STORE_TEST_CHILD";
+/// A child that says nothing for so long hangs.
+const SILENCE: Duration = Duration::from_secs(20);
 const WHEN: &str = "2026-03-01T09:00:00Z";
 
 /// Steele, Lea, Flood: "Fast splittable pseudorandom number generators" (2014), the `SplitMix64` step.
@@ -64,6 +67,12 @@ fn say(line: &str) {
 fn child(task: &str) -> ! {
     let (folder, starts) = task.split_once('|').unwrap();
     let starts: Vec<u64> = starts.split(',').map(|start| start.parse().unwrap()).collect();
+    // One hand that fails ends the child, or the others would write on as if nothing were wrong.
+    let hook = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        hook(panic);
+        std::process::exit(1);
+    }));
     let store = Store::open(folder).unwrap();
     say("");
     thread::scope(|scope| {
@@ -156,27 +165,35 @@ fn start(folder: &Path, next: &[u64]) -> Child {
 /// One life of a child: killed (SIGKILL on Unix) a random moment after `lives` saved writes (with 0: while it opens the store).
 fn one_life(folder: &Path, told: &mut Told, lives: usize, pause: Duration) {
     let mut child = start(folder, &told.next);
-    let mut output = BufReader::new(child.stdout.take().unwrap());
-    let mut line = String::new();
+    let output = lines(child.stdout.take().unwrap());
     let mut saved = 0;
     while saved < lives {
-        line.clear();
-        let read = output.read_line(&mut line).unwrap();
-        assert!(read > 0, "the child ended on its own: {:?}", child.wait());
+        let Ok(line) = output.recv_timeout(SILENCE) else {
+            child.kill().unwrap();
+            panic!("the child ended on its own or was silent for {SILENCE:?}: {:?}", child.wait());
+        };
         saved += usize::from(told.hear(&line));
     }
     thread::sleep(pause);
     child.kill().unwrap();
-    child.wait().unwrap();
+    let status = child.wait().unwrap();
+    assert!(!cfg!(unix) || status.code().is_none(), "killed, not ended on its own: {status}");
     told.kills += 1;
     // What it said before it died counts as well.
-    loop {
-        line.clear();
-        if output.read_line(&mut line).unwrap() == 0 {
-            break;
-        }
+    for line in output {
         told.hear(&line);
     }
+}
+
+/// The lines of a child, each with its line break; the last may lack it.
+fn lines(output: ChildStdout) -> Receiver<String> {
+    let (send, receive) = channel();
+    thread::spawn(move || {
+        let mut output = BufReader::new(output);
+        let mut line = String::new();
+        while output.read_line(&mut line).unwrap() > 0 && send.send(std::mem::take(&mut line)).is_ok() {}
+    });
+    receive
 }
 
 fn compare(folder: &Path, told: &Told) {

@@ -46,17 +46,14 @@ on. The engine's name and the time of its creation are not covered by a hash.
 
 pub(super) fn text(engine: &Engine, head: &Head, versions: &[DocumentInfo], entries: &[Entry]) -> String {
     let Engine { id, name, created } = engine;
-    let mut text =
-        format!("{name}\nEngine \"{id}\", created {created}. Export format {}.\n\n", super::FORMAT);
-    // Writing into a String cannot fail.
-    let _ = writeln!(text, "{:>6} log entries        last hash {}", head.entries, head.log.in_groups());
-    let _ =
-        write!(text, "{:>6} document versions  last hash {}\n\n", head.documents, head.document.in_groups());
+    let format = super::FORMAT;
+    let mut text = format!("{name}\nEngine \"{id}\", created {created}. Export format {format}.\n\n{head}\n");
     text += EXPLANATION;
     let entry = entries.first().map(|entry| ("log entry 1", entry.encoded(), entry.hash));
     let version = versions.first().map(|info| ("document version 1", info.encoded(), info.hash));
     if let Some((what, encoded, hash)) = entry.or(version) {
         let command = format!("printf '%s' {} | sha256sum", shell_quoted(&encoded));
+        // Writing into a String cannot fail.
         let _ = write!(text, "\nBY HAND, for {what} of this engine (hash {hash}):\n\n{command}\n");
     }
     text

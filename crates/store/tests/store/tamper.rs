@@ -86,6 +86,11 @@ fn a_removed_end_is_found_with_a_hash_noted_on_paper() {
     let fixture = Fixture::filled();
     let head = fixture.store.head(ENGINE).unwrap();
     let paper = head.log.in_groups().to_uppercase();
+    let printed = head.to_string();
+    assert!(
+        printed.contains(&format!("     4 log entries        last hash {}", head.log.in_groups())),
+        "{printed}"
+    );
     fixture.store.verify_noted(ENGINE, Chain::Log, 4, &paper).unwrap();
     fixture.store.verify_noted(ENGINE, Chain::Document, 2, &head.document.to_string()).unwrap();
 
