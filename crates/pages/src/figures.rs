@@ -1,13 +1,22 @@
 //! The places where drawings stand: what a page hands to `drawing`, and the markup around it.
 
-use crate::frame::View;
+use crate::drawing::{self, Anchor, GaugeFigure, Region, SectionOptions, engine_section, gauge_figure};
+use crate::frame::{View, drawn, field_id};
+use crate::words::{is_probability, sentence};
 use engine::features::Sheet;
 use engine::findings::Finding;
 use maud::{Markup, html};
 
-/// Gauge figure of a finding: limits as strokes, value as a dot, uncertainty as a box.
-pub(crate) fn gauge(_finding: &Finding, _view: &View) -> Markup {
-    html! {}
+/// Gauge figure of a finding: limits as strokes, value as a dot, uncertainty as a box. Nothing without a reading.
+pub(crate) fn gauge(finding: &Finding, view: &View) -> Markup {
+    if is_probability(finding) {
+        return html! {};
+    }
+    let figure = GaugeFigure::from_finding(finding, view.units());
+    match gauge_figure(&figure) {
+        svg if svg.is_empty() => html! {},
+        svg => html! { span.gauge { (drawn(svg)) } },
+    }
 }
 
 /// One balloon on the engine drawing.
@@ -18,9 +27,40 @@ pub(crate) struct Balloon<'a> {
     pub finding: &'a Finding,
 }
 
-/// The engine to scale with its balloons.
-pub(crate) fn section(_view: &View, _balloons: &[Balloon], _crank_degrees: f64) -> Markup {
-    html! {}
+/// The engine to scale with its balloons; parts of it lead to their sheets.
+pub(crate) fn section(view: &View, balloons: &[Balloon], crank_degrees: f64) -> Markup {
+    let balloons: Vec<drawing::Balloon> = balloons
+        .iter()
+        .map(|b| drawing::Balloon {
+            number: u32::try_from(b.number).unwrap_or(u32::MAX),
+            anchor: Anchor::of(b.finding),
+            label: sentence(&b.finding.title()),
+            href: format!("#finding-{}", b.number),
+            stops: b.finding.stops(),
+        })
+        .collect();
+    let options = SectionOptions {
+        crank_angle_deg: crank_degrees,
+        balloons: &balloons,
+        region_href: &|region| Some(region_at(view, region)),
+        ..SectionOptions::default()
+    };
+    drawn(engine_section(&view.engine.document, &options))
+}
+
+/// First field of a part's row on its sheet, or its table.
+fn region_at(view: &View, region: &Region) -> String {
+    let sheet = view.at(&format!("sheet/{}", region.sheet.id()));
+    let catalogue = &view.engine.catalogue;
+    let place = catalogue
+        .tables
+        .iter()
+        .find(|t| t.id == region.table)
+        .and_then(|t| catalogue.features_of(t).find(|f| f.instance == region.instance));
+    match place {
+        Some(feature) => format!("{sheet}#{}", field_id(&feature.path)),
+        None => format!("{sheet}#{}", region.table),
+    }
 }
 
 /// The drawing at the foot of a reading sheet.

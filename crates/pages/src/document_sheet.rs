@@ -1,0 +1,119 @@
+//! The document as text: edited by hand, read back, its versions.
+
+use crate::frame::{Current, Page, View, framed};
+use maud::{Markup, html};
+
+/// What is wrong with a text, with its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Diagnostic {
+    /// True when nothing was taken over because of it.
+    pub error: bool,
+    /// Line, 1 first.
+    pub line: Option<usize>,
+    /// Column, 1 first.
+    pub column: Option<usize>,
+    /// What is wrong and what is expected.
+    pub message: String,
+    /// What to do.
+    pub help: Option<String>,
+}
+
+/// One version of a document.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Version {
+    /// Number, 1 first.
+    pub number: u64,
+    /// When.
+    pub when: String,
+    /// Who.
+    pub who: String,
+    /// What changed, in words.
+    pub note: String,
+    /// The one in use.
+    pub current: bool,
+}
+
+/// The list of what is wrong; each line leads to its place in the text.
+pub(crate) fn problem_list(problems: &[Diagnostic], text_id: &str) -> Markup {
+    html! {
+        ul.problems data-text=(text_id) {
+            @for problem in problems {
+                li {
+                    span.at.stops[problem.error] {
+                        @if problem.error { "error" } @else { "remark" }
+                        @if let Some(line) = problem.line {
+                            " in line " (line)
+                            @if let Some(column) = problem.column { ", column " (column) }
+                        }
+                    }
+                    p { (problem.message) }
+                    @if let Some(help) = &problem.help { p.quiet { (help) } }
+                    @if let Some(line) = problem.line {
+                        button.no-print type="button" data-line=(line) data-column=(problem.column.unwrap_or(1)) { "Go there" }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The document page: `text` as it stands or as it was just typed, what is wrong with it, and its versions.
+pub fn document_page(
+    view: &View,
+    text: &str,
+    problems: &[Diagnostic],
+    versions: &[Version],
+    based_on: u64,
+) -> String {
+    let body = html! {
+        div.page {
+            h1 { "Document" }
+            p { "Everything about this engine, as text. Comments stay. Quantities are written with their unit; what you do not know yet is left out." }
+            div.beside {
+                form method="post" action=(view.at("document")) {
+                    input type="hidden" name="_token" value=(view.token);
+                    input type="hidden" name="based_on" value=(based_on);
+                    label.reader-only for="text" { "Document text" }
+                    // A line feed first: a browser drops the first one after the tag.
+                    textarea.document id="text" name="text" spellcheck="false" autocomplete="off" wrap="off" { "\n" (text) }
+                    div.actions.no-print {
+                        button.main type="submit" { "Keep this text" }
+                        a.button href=(view.at("document.toml")) download { "Download" }
+                    }
+                }
+                div {
+                    h2 { @if problems.is_empty() { "Nothing wrong" } @else { "What is wrong" } }
+                    (problem_list(problems, "text"))
+                    @if problems.iter().any(|p| p.error) { p { b { "Nothing was changed." } " The text is kept here until you leave the page." } }
+                    (version_list(versions))
+                }
+            }
+        }
+    };
+    framed(
+        view,
+        Page {
+            title: "Document",
+            current: Current::Other,
+            sheet: format!("Document, version {based_on}"),
+            state: view.state(),
+            scripts: &["form.js"],
+            body,
+        },
+    )
+}
+
+fn version_list(versions: &[Version]) -> Markup {
+    html! {
+        h2 { "Versions" }
+        @if versions.is_empty() { p.quiet { "Only this one." } }
+        ol.plain {
+            @for version in versions {
+                li {
+                    b { (version.number) } " " (version.note) @if version.current { " " b { "(in use)" } }
+                    div.small.quiet { (version.when) @if !version.who.is_empty() { ", " (version.who) } }
+                }
+            }
+        }
+    }
+}

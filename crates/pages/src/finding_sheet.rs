@@ -1,0 +1,185 @@
+//! One finding with its whole working.
+
+use crate::figures;
+use crate::frame::{Current, Page, View, framed};
+use crate::plan_sheet::missing;
+use crate::words::{days, finding_value, limit, measured, money, per_cent, plain, sentence, spaced, verdict};
+use engine::findings::{Action, Finding, Input, LimitUsed};
+use engine::quantity::{Dimension, format_value};
+use maud::{Markup, html};
+
+/// The working of one finding; None when there is no such finding.
+pub fn finding_page(view: &View, id: &str) -> Option<String> {
+    let finding = view.assessment.finding(id)?;
+    let title = sentence(&finding.title());
+    let body = html! {
+        div.page.working {
+            p.small { a href=(view.at("")) { "Engine" } ", " a href=(view.at(&format!("sheet/{}", finding.sheet.id()))) { "sheet " (finding.sheet.title()) } }
+            h1 { (title) }
+            div.headline {
+                span { (verdict(finding)) @if let Some(value) = finding_value(finding, view.units()) { " " (value) } }
+                (figures::gauge(finding, view))
+            }
+            @if !finding.why.is_empty() { p { (finding.why.print(view.units())) } }
+            (actions(view, finding))
+            div.pair {
+                section {
+                    (inputs(view, finding))
+                    @if !finding.missing.is_empty() { h2 { "Still to read" } p { (missing(view, &finding.missing)) } }
+                }
+                section {
+                    (formula(finding))
+                    (rule(view, finding))
+                    (contributions(view, finding))
+                }
+            }
+        }
+    };
+    Some(framed(
+        view,
+        Page {
+            title: &title,
+            current: Current::Reading(finding.sheet),
+            sheet: format!("{}, working", finding.sheet.title()),
+            state: view.state(),
+            scripts: &["plot.js"],
+            body,
+        },
+    ))
+}
+
+fn actions(view: &View, finding: &Finding) -> Markup {
+    html! {
+        @if !finding.actions.is_empty() {
+            h2 { "What to do" }
+            ol.plain { @for action in &finding.actions { (action_item(view, action)) } }
+        }
+    }
+}
+
+fn action_item(view: &View, action: &Action) -> Markup {
+    let units = view.units();
+    let cost: Vec<String> = [action.cost.map(money), action.days.map(days)].into_iter().flatten().collect();
+    html! {
+        li {
+            b { (action.text.print(units)) }
+            @if !action.effect.is_empty() { " " (action.effect.print(units)) }
+            @if !cost.is_empty() { " " span.quiet { "(" (cost.join(", ")) ")" } }
+            @if let Some(caution) = action.caution { p.caution { "Caution: " (caution) } }
+        }
+    }
+}
+
+fn inputs(view: &View, finding: &Finding) -> Markup {
+    let list = &finding.working.inputs;
+    html! {
+        @if !list.is_empty() {
+            h2 { "Inputs, at 20 \u{b0}C" }
+            div.scroll tabindex="0" role="region" aria-label="Inputs" {
+                table.figures {
+                    thead { tr { th scope="col" { "what" } th.n scope="col" { "value" } th scope="col" { "reading" } } }
+                    tbody { @for input in list { (input_row(view, input)) } }
+                }
+            }
+        }
+    }
+}
+
+fn input_row(view: &View, input: &Input) -> Markup {
+    let numbers: Vec<String> = input.readings.iter().map(|n| format!("no. {n}")).collect();
+    let at = input.feature.as_deref().and_then(|path| view.feature_at(path));
+    html! {
+        tr {
+            th scope="row" { (sentence(&input.label)) }
+            td.n { (measured(&input.value, view.units())) @if input.value.predicted { " " span.quiet { "predicted" } } }
+            td {
+                @match (at, numbers.is_empty()) {
+                    (Some(at), false) => { a href=(at) { (numbers.join(", ")) } }
+                    (Some(at), true) => { a href=(at) { "not read" } }
+                    (None, false) => { (numbers.join(", ")) }
+                    (None, true) => { span.quiet { "from the document" } }
+                }
+            }
+        }
+    }
+}
+
+fn formula(finding: &Finding) -> Markup {
+    let working = &finding.working;
+    html! {
+        @if !working.formula.is_empty() {
+            h2 { "Formula" }
+            p.formula { (working.formula) }
+            @if !working.source.is_empty() { p.small.quiet { "Source: " (working.source) } }
+        }
+    }
+}
+
+fn rule(view: &View, finding: &Finding) -> Markup {
+    html! {
+        h2 { "Limit and decision" }
+        @match &finding.limit {
+            None => { p { "No limit is known for this question. " a href=(view.at("parts/limits")) { "Write one" } "." } }
+            Some(l) => { (limit_words(view, finding, l)) }
+        }
+        @if !finding.working.rule.is_empty() { p { (finding.working.rule.print(view.units())) } }
+        @if let Some(p) = finding.probability_outside { p { (per_cent(p)) " chance that the true value is outside." } }
+    }
+}
+
+fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
+    let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
+    html! {
+        dl {
+            dt { "limit" } dd { (spaced(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
+            @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
+            dt { "from" } dd { (used.origin.words()) @if !used.source.is_empty() { ": " (used.source) } }
+            dt { "rule" } dd { @if used.guard_band { "guard band, ISO 14253-1 (between firms)" } @else { "risk, JCGM 106 (in the house)" } }
+        }
+    }
+}
+
+/// Contributions to the uncertainty, largest first, as shares of the variance.
+fn contributions(view: &View, finding: &Finding) -> Markup {
+    let list = &finding.working.contributions;
+    let variance: f64 = list.iter().map(|(_, u)| u * u).sum();
+    let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
+    let decimals = if dimension == Dimension::Length { 4 } else { 3 };
+    html! {
+        @if !list.is_empty() && variance > 0.0 {
+            h2 { "What the uncertainty is made of" }
+            table.figures {
+                thead { tr { th scope="col" { "term" } th.n scope="col" { "standard uncertainty" } th.n scope="col" { "share" } th scope="col" { span.reader-only { "share drawn" } } } }
+                tbody {
+                    @for (name, u) in list {
+                        @let share = u * u / variance;
+                        tr {
+                            th scope="row" { (sentence(name)) }
+                            td.n { (format_value(*u, difference(dimension), view.units(), decimals)) }
+                            td.n { (per_cent(share)) }
+                            td { (bar(share)) }
+                        }
+                    }
+                }
+            }
+            p.small.quiet { "JCGM 100 (GUM); U is the expanded uncertainty, k = 2." }
+        }
+    }
+}
+
+/// An uncertainty of a temperature is a difference of temperatures.
+const fn difference(dimension: Dimension) -> Dimension {
+    match dimension {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    }
+}
+
+fn bar(share: f64) -> Markup {
+    html! {
+        svg.share viewBox="0 0 160 10" aria-hidden="true" {
+            line x1="0" y1="5" x2="160" y2="5" stroke="#b9b6ac" {}
+            rect x="0" y="1" width=(format!("{:.1}", 160.0 * share.clamp(0.0, 1.0))) height="8" fill="#4a5058" {}
+        }
+    }
+}

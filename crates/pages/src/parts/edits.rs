@@ -1,0 +1,210 @@
+//! From a posted form to edits of the document.
+
+use super::section_field;
+use engine::document::{Shape, parse_any_quantity};
+use engine::quantity::parse_quantity;
+use std::collections::BTreeMap;
+
+/// One change below a section.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartEdit {
+    /// Keys below the section; a number is a place in a list, 0 first, and one past the last adds an entry.
+    pub path: Vec<String>,
+    /// TOML literal to write; None leaves the key out.
+    pub literal: Option<String>,
+}
+
+/// Resolves a posted form. Fields whose names start with `_` and `based_on` belong to the page.
+///
+/// # Errors
+/// What is wrong, by the name of the field.
+pub fn part_edits(
+    section: &str,
+    form: &[(String, String)],
+) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
+    let mut errors = BTreeMap::new();
+    let Some(field) = section_field(section) else {
+        errors.insert(String::new(), format!("\"{section}\" is no section of the document"));
+        return Err(errors);
+    };
+    let mut edits = Vec::new();
+    for (name, text) in form {
+        if name.starts_with('_') || name == "based_on" {
+            continue;
+        }
+        match edit(&field.shape, form, name, text.trim()) {
+            Ok(Some(edit)) => edits.push(edit),
+            Ok(None) => {}
+            Err(problem) => {
+                errors.insert(name.clone(), problem);
+            }
+        }
+    }
+    if errors.is_empty() { Ok(edits) } else { Err(errors) }
+}
+
+fn edit(root: &Shape, form: &[(String, String)], name: &str, text: &str) -> Result<Option<PartEdit>, String> {
+    let mut shape = root;
+    let mut path = Vec::new();
+    let mut at = String::new();
+    let segments: Vec<&str> = name.split('.').filter(|s| !s.is_empty()).collect();
+    for (i, segment) in segments.iter().enumerate() {
+        let last = i + 1 == segments.len();
+        match shape {
+            Shape::Table(table) => {
+                shape = &table.fields.get(*segment).ok_or_else(|| format!("\"{segment}\" is not known here"))?.shape;
+                path.push((*segment).to_owned());
+            }
+            Shape::Map(inner) | Shape::List(inner) if *segment == "+" => {
+                let Some(key) = new_key(shape, form, &at, text)? else { return Ok(None) };
+                path.push(key);
+                shape = inner;
+            }
+            Shape::Map(inner) | Shape::List(inner) => {
+                path.push((*segment).to_owned());
+                shape = inner;
+            }
+            // `+.key` and `+.value` of a map of plain values.
+            _ if last && *segment == "value" => {}
+            _ if last && *segment == "key" => return Ok(None),
+            _ => return Err(format!("\"{name}\" is not known here")),
+        }
+        if !at.is_empty() {
+            at.push('.');
+        }
+        at.push_str(segment);
+        if last_is_key(shape, &segments, i) {
+            return Ok(None);
+        }
+    }
+    let literal = if text.is_empty() { None } else { Some(literal(shape, text)?) };
+    // Nothing written into a new entry is no entry.
+    if literal.is_none() && segments.contains(&"+") {
+        return Ok(None);
+    }
+    Ok(Some(PartEdit { path, literal }))
+}
+
+/// The field that names a new entry of a map is no value itself.
+fn last_is_key(shape: &Shape, segments: &[&str], i: usize) -> bool {
+    let named = segments.get(i) == Some(&"+") && segments.get(i + 1) == Some(&"key") && i + 2 == segments.len();
+    named && !matches!(shape, Shape::Table(table) if table.fields.contains_key("key"))
+}
+
+/// Name or number of a new entry at `at`.
+fn new_key(shape: &Shape, form: &[(String, String)], at: &str, text: &str) -> Result<Option<String>, String> {
+    let prefix = if at.is_empty() { String::new() } else { format!("{at}.") };
+    if matches!(shape, Shape::List(_)) {
+        let next = form
+            .iter()
+            .filter_map(|(name, _)| name.strip_prefix(&prefix)?.split('.').next()?.parse::<usize>().ok())
+            .max()
+            .map_or(0, |n| n + 1);
+        return Ok(Some(next.to_string()));
+    }
+    let wanted = format!("{prefix}+.key");
+    let key = form.iter().find(|(name, _)| *name == wanted).map_or("", |(_, key)| key.trim());
+    if key.is_empty() {
+        return if text.is_empty() { Ok(None) } else { Err("give the new entry a name".to_owned()) };
+    }
+    if key.contains('.') || key == "+" {
+        return Err(format!("\"{key}\": a name has no point in it"));
+    }
+    Ok(Some(key.to_owned()))
+}
+
+/// The text as TOML.
+fn literal(shape: &Shape, text: &str) -> Result<String, String> {
+    match shape {
+        Shape::Quantity(quantity) => {
+            match quantity.dimension {
+                Some(dimension) => parse_quantity(text, dimension).map(|_| ()).map_err(|e| e.to_string())?,
+                None => parse_any_quantity(text).map(|_| ()).map_err(|e| e.to_string())?,
+            }
+            Ok(quoted(text))
+        }
+        Shape::Words(words) if words.iter().any(|(word, _)| word == text) => Ok(quoted(text)),
+        Shape::Words(_) => Err(format!("\"{text}\" is not one of the words")),
+        Shape::Integer { min, max } => match text.parse::<i64>() {
+            Ok(n) if (*min..=*max).contains(&n) => Ok(n.to_string()),
+            Ok(n) => Err(format!("{n} is not between {min} and {max}")),
+            Err(_) => Err(format!("\"{text}\" is no whole number")),
+        },
+        Shape::Number { min } => match text.parse::<f64>() {
+            Ok(n) if n.is_finite() && n >= *min => Ok(if text.contains(['.', 'e', 'E']) { text.to_owned() } else { format!("{text}.0") }),
+            _ => Err(format!("\"{text}\" is no number that fits here")),
+        },
+        Shape::Flag if matches!(text, "true" | "false") => Ok(text.to_owned()),
+        Shape::Flag => Err("say yes or no".to_owned()),
+        Shape::List(inner) => list(inner, text),
+        _ => Ok(quoted(text)),
+    }
+}
+
+fn list(inner: &Shape, text: &str) -> Result<String, String> {
+    let separator = if matches!(inner, Shape::List(_)) { '/' } else { ',' };
+    let items: Vec<&str> = text.split(separator).map(str::trim).filter(|item| !item.is_empty()).collect();
+    let written: Result<Vec<String>, String> = items.into_iter().map(|item| literal(inner, item)).collect();
+    Ok(format!("[{}]", written?.join(", ")))
+}
+
+fn quoted(text: &str) -> String {
+    let mut out = String::from("\"");
+    for c in text.chars() {
+        match c {
+            '"' => out.push_str("\\\""),
+            '\\' => out.push_str("\\\\"),
+            c if c.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c => out.push(c),
+        }
+    }
+    out.push('"');
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn form(pairs: &[(&str, &str)]) -> Vec<(String, String)> {
+        pairs.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect()
+    }
+
+    fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
+        let edits = part_edits(section, &form(pairs)).expect("edits");
+        let got: Vec<(String, Option<String>)> = edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
+        let expected: Vec<(String, Option<String>)> =
+            expected.iter().map(|(p, l)| ((*p).to_owned(), l.map(str::to_owned))).collect();
+        assert_eq!(got, expected);
+    }
+
+    #[test]
+    fn plain_fields_become_literals() {
+        check(
+            "layout",
+            &[("_token", "x"), ("based_on", "3"), ("cylinders", "4"), ("bore", " 89.1 mm "), ("stroke", ""), ("arrangement", "inline"), ("firing_order", "1, 3, 4, 2"), ("banks", "1,3/2,4")],
+            &[("cylinders", Some("4")), ("bore", Some("\"89.1 mm\"")), ("stroke", None), ("arrangement", Some("\"inline\"")), ("firing_order", Some("[1, 3, 4, 2]")), ("banks", Some("[[1, 3], [2, 4]]"))],
+        );
+    }
+
+    #[test]
+    fn new_entries_get_their_names() {
+        check("rod_shells", &[("grades.+.key", "thick"), ("grades.+.value", "1.4925 mm")], &[("grades.thick", Some("\"1.4925 mm\""))]);
+        check("instruments", &[("+.key", "B1"), ("+.kind", "bore_gauge"), ("+.label", "")], &[("B1.kind", Some("\"bore_gauge\""))]);
+        check("intake", &[("runner.0.length", "80 mm"), ("runner.+.length", "90 mm"), ("runner.+.diameter", "")], &[("runner.0.length", Some("\"80 mm\"")), ("runner.1.length", Some("\"90 mm\""))]);
+    }
+
+    #[test]
+    fn wrong_fields_are_named() {
+        let errors = part_edits("layout", &form(&[("bore", "89.1"), ("cylinders", "forty"), ("stroke", "84 bar")])).expect_err("wrong");
+        assert_eq!(errors.len(), 3);
+        assert!(errors["bore"].contains("no unit"), "{}", errors["bore"]);
+        assert!(errors["cylinders"].contains("whole number"));
+        assert!(part_edits("readings", &[]).is_err(), "readings have no form");
+    }
+
+    #[test]
+    fn text_cannot_leave_its_quotes() {
+        assert_eq!(quoted("a\"b\\c\nd"), "\"a\\\"b\\\\c\\u000Ad\"");
+    }
+}

@@ -1,0 +1,243 @@
+//! Fields of a form, from the shape of the document.
+
+use crate::words::{sentence, spaced};
+use engine::document::{Field, Limits, Shape, TableShape};
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+
+/// What stands in the fields and what is wrong with it.
+pub(super) struct Form<'a> {
+    pub values: &'a BTreeMap<String, String>,
+    pub errors: &'a BTreeMap<String, String>,
+}
+
+/// Order of the fields of a range; the others follow.
+const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin", "source", "decision"];
+
+fn join(path: &str, key: &str) -> String {
+    if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
+}
+
+/// Keys of a table, simple ones first, limits in the order of the job.
+fn ordered(table: &TableShape) -> Vec<(&str, &Field)> {
+    let mut list: Vec<(&str, &Field)> = table.fields.iter().map(|(k, f)| (k.as_str(), f)).collect();
+    let order = |key: &str, field: &Field| -> (usize, usize) {
+        if table.is_range() {
+            return (0, RANGE.iter().position(|r| *r == key).unwrap_or(RANGE.len()));
+        }
+        let limit = Limits::NAMES.iter().position(|(name, _)| *name == key).unwrap_or(0);
+        let first = ["name", "kind", "label", "arrangement", "cylinders", "material"].iter().position(|k| *k == key);
+        let nested = match &field.shape {
+            Shape::Table(t) if t.is_range() => 1,
+            Shape::Table(_) | Shape::Map(_) => 2,
+            Shape::List(inner) if matches!(**inner, Shape::Table(_)) => 2,
+            _ => 0,
+        };
+        (nested * 1000 + if table.name == "Limits" { limit } else { first.unwrap_or(500) }, 0)
+    };
+    list.sort_by_key(|(key, field)| order(key, field));
+    list
+}
+
+impl Form<'_> {
+    /// All fields of a section.
+    pub(super) fn section(&self, section: &str, shape: &Shape) -> Markup {
+        match shape {
+            Shape::Table(table) => self.table("", table),
+            Shape::Map(inner) => self.map("", section, inner),
+            other => self.one("", section, "", other),
+        }
+    }
+
+    fn table(&self, path: &str, table: &TableShape) -> Markup {
+        html! { @for (key, field) in ordered(table) { (self.any(&join(path, key), key, field)) } }
+    }
+
+    fn any(&self, path: &str, key: &str, field: &Field) -> Markup {
+        match &field.shape {
+            Shape::Table(table) if table.is_range() => self.range(path, key, &field.description, table),
+            Shape::Table(table) => html! {
+                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.table(path, table)) }
+            },
+            Shape::Map(inner) => html! {
+                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.map(path, key, inner)) }
+            },
+            Shape::List(inner) if matches!(**inner, Shape::Table(_)) => html! {
+                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.list(path, inner)) }
+            },
+            shape => self.one(path, key, &field.description, shape),
+        }
+    }
+
+    /// A limit or a target: one row of small fields.
+    fn range(&self, path: &str, key: &str, description: &str, table: &TableShape) -> Markup {
+        html! {
+            fieldset {
+                legend { (sentence(&spaced(key))) }
+                @if !description.is_empty() { p.small.quiet { (description) } }
+                div.range {
+                    @for (inner, field) in ordered(table) {
+                        @let at = join(path, inner);
+                        @let label = format!("{} {}", spaced(key), spaced(inner));
+                        label {
+                            span title=(field.description) { (range_word(inner)) }
+                            (self.entry(&at, &label, &field.shape, inner == "source"))
+                        }
+                    }
+                }
+                (self.errors_below(path))
+            }
+        }
+    }
+
+    fn errors_below(&self, path: &str) -> Markup {
+        let prefix = format!("{path}.");
+        html! {
+            @for (at, error) in self.errors.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
+                p.error id=(format!("{at}-note")) { (spaced(at.trim_start_matches(&prefix))) ": " (error) }
+            }
+        }
+    }
+
+    /// Entries with names of the shop's own, and one more.
+    fn map(&self, path: &str, what: &str, inner: &Shape) -> Markup {
+        let names = self.children(path);
+        html! {
+            @for name in &names { (self.map_entry(&join(path, name), name, inner)) }
+            @let new = join(path, "+");
+            @let key = join(&new, "key");
+            details open[names.is_empty()] {
+                summary { "Add one more to " (spaced(what)) }
+                (self.field(&key, "Name", "A short name of your own.", &Shape::Text))
+                @match inner {
+                    Shape::Table(table) if table.is_range() => { (self.range(&new, "new", "", table)) }
+                    Shape::Table(table) => { (self.table(&new, table)) }
+                    simple => { (self.field(&join(&new, "value"), "Value", "", simple)) }
+                }
+            }
+        }
+    }
+
+    fn map_entry(&self, path: &str, name: &str, inner: &Shape) -> Markup {
+        match inner {
+            Shape::Table(table) if table.is_range() => self.range(path, name, "", table),
+            Shape::Table(table) => html! { fieldset { legend { (name) } (self.table(path, table)) } },
+            simple => self.field(path, name, "", simple),
+        }
+    }
+
+    /// Numbered entries, and one more.
+    fn list(&self, path: &str, inner: &Shape) -> Markup {
+        let Shape::Table(table) = inner else { return html! {} };
+        let mut numbers: Vec<usize> = self.children(path).iter().filter_map(|n| n.parse().ok()).collect();
+        numbers.sort_unstable();
+        html! {
+            @for number in &numbers {
+                fieldset { legend { "Number " (number + 1) } (self.table(&join(path, &number.to_string()), table)) }
+            }
+            details { summary { "Add one more" } (self.table(&join(path, "+"), table)) }
+        }
+    }
+
+    /// Names of the entries below a path.
+    fn children(&self, path: &str) -> Vec<String> {
+        let prefix = if path.is_empty() { String::new() } else { format!("{path}.") };
+        let mut names: Vec<String> = self
+            .values
+            .keys()
+            .filter_map(|key| key.strip_prefix(&prefix))
+            .filter_map(|rest| rest.split('.').next())
+            .filter(|name| !name.is_empty() && *name != "+")
+            .map(str::to_owned)
+            .collect();
+        names.sort();
+        names.dedup();
+        names
+    }
+
+    fn one(&self, path: &str, key: &str, description: &str, shape: &Shape) -> Markup {
+        self.field(path, &sentence(&spaced(key)), description, shape)
+    }
+
+    fn field(&self, path: &str, label: &str, description: &str, shape: &Shape) -> Markup {
+        let error = self.errors.get(path);
+        html! {
+            div.field {
+                label for=(path) { (label) }
+                div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
+                @if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
+                @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }
+            }
+        }
+    }
+
+    /// The input itself. `label` is empty where a label stands beside it.
+    fn entry(&self, path: &str, label: &str, shape: &Shape, wide: bool) -> Markup {
+        let value = self.values.get(path).map_or("", String::as_str);
+        let wrong = self.errors.contains_key(path).then_some("true");
+        let note = wrong.map(|_| format!("{path}-note")).or_else(|| label.is_empty().then(|| format!("{path}-note")));
+        let label = (!label.is_empty()).then_some(label);
+        let options: Option<Vec<(String, String)>> = match shape {
+            Shape::Words(words) => Some(words.iter().map(|(w, d)| (w.clone(), option_words(w, d))).collect()),
+            Shape::Flag => Some(vec![("true".to_owned(), "yes".to_owned()), ("false".to_owned(), "no".to_owned())]),
+            _ => None,
+        };
+        html! {
+            @if let Some(options) = options {
+                select id=(path) name=(path) aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] {
+                    option value="" { "not said" }
+                    @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
+                }
+            } @else {
+                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(example(shape)) autocomplete="off"
+                    aria-label=[label] aria-describedby=[note] aria-invalid=[wrong];
+            }
+        }
+    }
+}
+
+fn range_word(key: &str) -> &str {
+    match key {
+        "min" => "least",
+        "max" => "most",
+        "target" => "aimed at",
+        "process" => "process spread",
+        "origin" => "comes from",
+        "decision" => "decided by",
+        other => other,
+    }
+}
+
+/// "grey_iron", "Grey (lamellar) iron." → "grey iron".
+fn option_words(word: &str, description: &str) -> String {
+    match word {
+        "risk" | "guard_band" => description.trim_end_matches('.').to_owned(),
+        _ => spaced(word),
+    }
+}
+
+fn list_hint(inner: &Shape) -> &'static str {
+    match inner {
+        Shape::List(_) => " Numbers with commas, lists parted by a stroke: 1, 3, 5, 7 / 2, 4, 6, 8.",
+        _ => " Parted by commas.",
+    }
+}
+
+/// A correct example without quotes.
+fn example(shape: &Shape) -> String {
+    match shape {
+        Shape::Quantity(q) => q.dimension.map_or_else(
+            || "0.001 mm".to_owned(),
+            |d| d.example().split('"').nth(1).unwrap_or_default().to_owned(),
+        ),
+        Shape::List(inner) => match &**inner {
+            Shape::Quantity(_) => format!("{}, \u{2026}", example(inner)),
+            Shape::Integer { .. } => "1, 3, 4, 2".to_owned(),
+            Shape::List(_) => "1, 3 / 2, 4".to_owned(),
+            _ => String::new(),
+        },
+        Shape::Integer { .. } => "4".to_owned(),
+        Shape::Number { .. } => "1.6".to_owned(),
+        _ => String::new(),
+    }
+}
