@@ -173,18 +173,15 @@ impl Table<'_> {
     fn held(&mut self, text: &str, row: &StringRecord, field: usize) -> Vec<Held> {
         let mut held = Vec::new();
         for word in text.split_whitespace() {
-            match serde_json::from_value(serde_json::Value::String(word.to_owned())) {
-                Ok(known) => held.push(known),
-                Err(_) => {
-                    let words = ["free", "caps_torqued", "torque_plate", "shells_in"];
-                    let draft = Draft::error(
-                        Code::UnknownWord,
-                        format!("\"{}\" is no way to hold a part", quote(word)),
-                    )
-                    .expected(format!("words of {}, separated by spaces", words.join(", ")))
-                    .nearest(nearest(word, words));
-                    self.report(draft, row, Some(field));
-                }
+            if let Ok(known) = serde_json::from_value(serde_json::Value::String(word.to_owned())) {
+                held.push(known);
+            } else {
+                let words = ["free", "caps_torqued", "torque_plate", "shells_in"];
+                let draft =
+                    Draft::error(Code::UnknownWord, format!("\"{}\" is no way to hold a part", quote(word)))
+                        .expected(format!("words of {}, separated by spaces", words.join(", ")))
+                        .nearest(nearest(word, words));
+                self.report(draft, row, Some(field));
             }
         }
         held

@@ -22,20 +22,21 @@ pub fn parse_any_quantity(text: &str) -> Result<(f64, &'static Unit), QuantityEr
 }
 
 /// Reads a quantity of that shape and checks its sign.
-pub(super) fn read(text: &str, shape: QuantityShape) -> Result<(f64, &'static Unit), Draft> {
+pub(super) fn read(text: &str, shape: QuantityShape) -> Result<(f64, &'static Unit), Box<Draft>> {
     let read = match shape.dimension {
         Some(dimension) => parse_quantity(text, dimension),
         None => parse_any_quantity(text),
     };
-    let (si, unit) = read.map_err(|error| draft(text, shape.dimension, &error))?;
+    let (si, unit) = read.map_err(|error| Box::new(draft(text, shape.dimension, &error)))?;
     let above = match shape.sign {
         _ if unit.dimension == Dimension::Temperature && si < 0.0 => "below absolute zero",
         Sign::ZeroOrMore if si < 0.0 => "negative, and this is zero or more",
         Sign::AboveZero if si <= 0.0 => "not above zero",
         _ => return Ok((si, unit)),
     };
-    Err(Draft::error(Code::Negative, format!("{} is {above}", text.trim()))
-        .expected(expected(shape.dimension)))
+    let draft = Draft::error(Code::Negative, format!("{} is {above}", text.trim()))
+        .expected(expected(shape.dimension));
+    Err(Box::new(draft))
 }
 
 /// "a length with its unit, such as …".

@@ -7,7 +7,6 @@ use super::parts::Shells;
 use super::path::Segment::{self, Entry, Key};
 use super::suggest::nearest;
 use crate::quantity::{Quantity, phrase_list};
-use mechanics::kinematics::layout::firing_plan;
 use std::f64::consts::PI;
 
 const CYLINDERS: &[&str] = &["layout.cylinders"];
@@ -41,7 +40,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
         let complete = found.is_empty();
         issues.extend(found);
         if complete && sound_so_far {
-            issues.extend(order_on_crank(document, order));
+            issues.extend(order_on_crank(document));
         }
     }
     if let (Some(places), Some(count)) = (&document.pistons.in_cylinder, layout.cylinders) {
@@ -202,28 +201,9 @@ fn throws_as_derived<'a>(document: &'a Document, throws: Option<usize>, issues: 
 }
 
 /// The order can be fired on the crank and banks as written; nothing to check where they are left out.
-fn order_on_crank<'a>(document: &'a Document, order: &'a [u32]) -> Option<Issue<'a>> {
-    let layout = &document.layout;
-    let throws = layout.throws.as_ref()?;
-    let half_angle = match layout.arrangement? {
-        Arrangement::Inline => 0.0,
-        Arrangement::Vee => layout.bank_angle?.si() * 90.0 / PI,
-        Arrangement::Flat => 90.0,
-    };
-    let count = layout.cylinders? as usize;
-    let banks = document.banks();
-    let lean = |cylinder: u32| match banks.iter().position(|bank| bank.contains(&cylinder)) {
-        Some(0) => -half_angle,
-        _ => half_angle,
-    };
-    let leans: Vec<f64> = (1..=count as u32).map(lean).collect();
-    let carried = document.throw_of_cylinder();
-    let throw_angles: Option<Vec<f64>> = carried
-        .iter()
-        .map(|t| throws.get((*t as usize).checked_sub(1)?).map(|a| a.si() * 180.0 / PI))
-        .collect();
-    let order: Vec<usize> = order.iter().map(|c| *c as usize).collect();
-    let error = firing_plan(&leans, &throw_angles?, &order).err()?;
+fn order_on_crank(document: &Document) -> Option<Issue<'_>> {
+    document.layout.throws.as_ref()?;
+    let error = document.firing()?.err()?;
     let draft = Draft::error(Code::ImpossibleFiringOrder, error.to_string())
         .expected("an order in which each cylinder's top dead centre comes after that of the one before it, within two turns")
         .hint("compare the order with the throws and the bank angle; leave throws out to have them derived for even firing");

@@ -3,6 +3,7 @@
 mod csv;
 mod diagnostic;
 mod figure;
+mod firing;
 mod layout_check;
 mod limits;
 mod meaning;
@@ -25,6 +26,7 @@ pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
 };
 pub use figure::parse_any_quantity;
+pub use firing::Firing;
 
 pub use limits::{Decision, Limit, Limits, Origin, Target};
 pub use migrate::Migrated;

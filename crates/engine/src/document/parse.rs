@@ -155,7 +155,9 @@ fn read_tree<S: AsRef<str>>(tree: Tree<S>, source: &Source, mut diagnostics: Vec
         Document::deserialize(toml_edit::de::Deserializer::from(tree))
     } else {
         let mut tree = tree.into_mut();
-        damaged.iter().for_each(|path| super::path::take_out(tree.as_item_mut(), path));
+        for path in &damaged {
+            super::path::take_out(tree.as_item_mut(), path);
+        }
         toml_edit::de::from_document(tree)
     };
     let document = match typed {
@@ -219,7 +221,7 @@ fn version(root: &Item, source: &Source) -> Option<Diagnostic> {
 ///
 /// # Errors
 /// Says at which byte the text stops being UTF-8.
-pub fn text_of(bytes: &[u8], file: &str) -> Result<String, Diagnostic> {
+pub fn text_of(bytes: &[u8], file: &str) -> Result<String, Box<Diagnostic>> {
     match std::str::from_utf8(bytes) {
         Ok(text) => Ok(text.to_owned()),
         Err(error) => {
@@ -227,7 +229,7 @@ pub fn text_of(bytes: &[u8], file: &str) -> Result<String, Diagnostic> {
             let shown: Cow<str> = good + "\u{fffd}";
             let draft = Draft::error(Code::Syntax, "this file is not UTF-8 text").hint("save it as UTF-8");
             let end = shown.len();
-            Err(Source::new(file, &shown).locate(draft, end - 3..end))
+            Err(Box::new(Source::new(file, &shown).locate(draft, end - 3..end)))
         }
     }
 }

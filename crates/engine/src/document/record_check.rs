@@ -226,7 +226,7 @@ fn value(entry: &ReadingEntry, feature: Option<&Feature>) -> Option<Draft> {
         sign: if feature.is_some_and(|f| !f.signed) { Sign::ZeroOrMore } else { Sign::Any },
         may_be_empty: false,
     };
-    figure::read(&entry.value, shape).err()
+    figure::read(&entry.value, shape).err().map(|draft| *draft)
 }
 
 fn temperature(text: &str) -> Option<Draft> {
@@ -247,7 +247,7 @@ fn temperature(text: &str) -> Option<Draft> {
                 sign: Sign::Any,
                 may_be_empty: false,
             };
-            figure::read(text, shape).err()
+            figure::read(text, shape).err().map(|draft| *draft)
         }
     }
 }

@@ -71,7 +71,7 @@ impl<'a> Walker<'a> {
             (Node::Table(table), Shape::Table(shape)) => self.table(table, shape, span),
             (Node::Table(table), Shape::Map(inner)) => self.map(table, inner),
             (Node::Tables(tables), Shape::List(inner)) => {
-                self.list(tables.iter().map(|t| (Node::Table(t), t.span())), inner)
+                self.list(tables.iter().map(|t| (Node::Table(t), t.span())), inner);
             }
             (Node::Value(Value::Array(array)), Shape::List(inner)) => {
                 self.list(array.iter().map(|v| (Node::of_value(v), v.span())), inner);
@@ -118,11 +118,11 @@ impl<'a> Walker<'a> {
             (Shape::Quantity(shape), value) => self.quantity(value, *shape, span),
             (Shape::Words(words), Value::String(text)) => self.word(text.value(), words, span),
             (Shape::Integer { min, max }, Value::Integer(number)) => {
-                self.integer(*number.value(), *min, *max, span)
+                self.integer(*number.value(), *min, *max, span);
             }
             (Shape::Number { min }, Value::Float(number)) => self.number(*number.value(), *min, span),
             (Shape::Number { min }, Value::Integer(number)) => {
-                self.number(*number.value() as f64, *min, span)
+                self.number(*number.value() as f64, *min, span);
             }
             (Shape::Text, Value::String(_)) | (Shape::Flag, Value::Boolean(_)) => {}
             (shape, value) => self.wrong_type(type_of(value), shape, span),
@@ -135,7 +135,7 @@ impl<'a> Walker<'a> {
             Value::String(text) if shape.may_be_empty && text.value().trim().is_empty() => return,
             Value::String(text) => match figure::read(text.value(), shape) {
                 Ok((_, unit)) => return self.money(unit.dimension, unit.symbol, span),
-                Err(draft) => draft,
+                Err(draft) => *draft,
             },
             Value::Float(number) if !number.value().is_finite() => {
                 Draft::error(Code::NotFinite, format!("{written} is no number that can be measured"))
