@@ -16,6 +16,10 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 /// Micrometres to metres.
 const UM: f64 = 1e-6;
 
+fn whole(count: usize) -> i64 {
+    i64::try_from(count).unwrap()
+}
+
 /// Runs `cases` cases from a fixed seed.
 fn run<S: Strategy>(cases: u32, strategy: S, test: impl Fn(S::Value) -> Result<(), TestCaseError>) {
     let config = Config { cases, failure_persistence: None, ..Config::default() };
@@ -220,7 +224,7 @@ fn shells() {
     let bearing = (-12..13_i64, 0..4_i64, 4..14_i64);
     let case = (prop::collection::vec(bearing, 1..5), prop::collection::vec(grade, 1..4), 0..4_i64);
     run(1500, case, |(bearings, grades, guard)| {
-        let wall = |grade: usize| 1486 + 6 * (grade as i64 - 1);
+        let wall = |grade: usize| 1480 + 6 * whole(grade);
         let made: Vec<Bearing> = bearings
             .iter()
             .map(|&(off, target, width)| Bearing {
@@ -276,13 +280,12 @@ fn shells() {
                 best = Some(total);
             }
         }
-        match found {
-            Ok(found) => {
-                prop_assert!(found.proved);
-                prop_assert_eq!(Some(found.objectives), best);
-                prop_assert_eq!(found.objectives.0[0] > 0, found.relaxation.is_some());
-            }
-            Err(_) => prop_assert_eq!(best, None),
+        if let Ok(found) = found {
+            prop_assert!(found.proved);
+            prop_assert_eq!(Some(found.objectives), best);
+            prop_assert_eq!(found.objectives.0[0] > 0, found.relaxation.is_some());
+        } else {
+            prop_assert_eq!(best, None);
         }
         Ok(())
     });
@@ -315,7 +318,9 @@ fn springs() {
         let mut have = [0_i64; 5];
         springs.iter().flat_map(|(_, stack, _)| stack).chain(&loose).for_each(|&t| have[t as usize] += 1);
         let mut buy = [0_i64; 5];
-        sale.iter().for_each(|&(t, available)| buy[t as usize] += i64::from(available));
+        for &(t, available) in &sale {
+            buy[t as usize] += i64::from(available);
+        }
         let mut stacks: Vec<Vec<i64>> = vec![vec![]];
         stacks.extend((1..5).map(|a| vec![a]));
         stacks.extend((1..5).flat_map(|a| (a..5).map(move |b| vec![a, b])));
@@ -325,7 +330,9 @@ fn springs() {
             for (off, present, half) in &springs {
                 let stack = &stacks[code % stacks.len()];
                 code /= stacks.len();
-                stack.iter().for_each(|&t| used[t as usize] += 1);
+                for &t in stack {
+                    used[t as usize] += 1;
+                }
                 let height = off + present.iter().sum::<i64>() - stack.iter().sum::<i64>();
                 let excess = (height.abs() - half).max(0);
                 total = total
@@ -334,7 +341,7 @@ fn springs() {
                         excess * 100_000,
                         0,
                         i64::from(stack != present),
-                        stack.len() as i64,
+                        whole(stack.len()),
                         height * height * 10_000_000_000,
                     ]);
             }
@@ -406,7 +413,7 @@ fn pistons() {
                             over.push(outside(10 + piston.1 - pin.0, 9, 11));
                             over.push(outside(13 + rod.0 - pin.0, 12, 14));
                         }
-                        bad += over.iter().filter(|o| **o > 0).count() as i64;
+                        bad += whole(over.iter().filter(|o| **o > 0).count());
                         excess += over.iter().sum::<i64>() * 1000;
                         squares += (clearance - 85) * (clearance - 85) * 1_000_000;
                         masses.push(piston.2 + pin.1 + rod.1);
