@@ -30,6 +30,7 @@ pub(crate) use answer::Answer;
 
 use crate::assess::Engine;
 use crate::features::Table;
+use crate::quantity::Phrase;
 
 /// Explanations of all questions, for the manual.
 pub fn manual() -> impl Iterator<Item = &'static About> {
@@ -57,7 +58,32 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(piston::findings(bench));
     all.extend(chamber::findings(bench));
     all.extend(valve::findings(bench));
+    wait_for_housings(&mut all);
     all
+}
+
+/// A main whose housing is itself in question says nothing about shells: its clearance waits for the cap.
+fn wait_for_housings(all: &mut [Finding]) {
+    let in_question: Vec<String> = all
+        .iter()
+        .filter(|f| {
+            f.verdict == Verdict::Bad
+                && matches!(f.code, "main_line" | "main_housing_size" | "main_housing_round")
+        })
+        .map(|f| f.subject.instance.clone())
+        .collect();
+    let waits = |f: &&mut Finding| {
+        f.code == "main_clearance"
+            && matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)
+            && in_question.contains(&f.subject.instance)
+    };
+    for finding in all.iter_mut().filter(waits) {
+        let text = format!(
+            "Settle main housing {} first: its cap is off line or not seated, and the clearance follows it",
+            finding.subject.instance
+        );
+        finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
+    }
 }
 
 /// The narrowest closed window that readings of a table have to settle, with its name in words.

@@ -74,8 +74,12 @@ pub struct Operation {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum SlipKind {
-    /// Inches among millimetres (or the other way round): a factor of 25.4.
+    /// Inches among millimetres: a factor of 25.4.
     Inches,
+    /// Millimetres among inches: a factor of 25.4.
+    Millimetres,
+    /// Micrometres among millimetres: a factor of 1000.
+    Micrometres,
     /// Thousandths of an inch among millimetres: a factor of 39.37.
     Thousandths,
     /// Decimal point: a factor of ten.
@@ -89,6 +93,22 @@ pub enum SlipKind {
     },
     /// Out of all proportion, no likely slip found.
     Implausible,
+}
+
+impl SlipKind {
+    /// What may have happened, in words.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Inches => "inches among millimetres".into(),
+            Self::Millimetres => "millimetres among inches".into(),
+            Self::Micrometres => "micrometres among millimetres".into(),
+            Self::Thousandths => "thousandths of an inch".into(),
+            Self::TenTimes => "a decimal point".into(),
+            Self::Digit => "a wrong digit".into(),
+            Self::Swapped { with } => format!("exchanged with {with}"),
+            Self::Implausible => "out of all proportion".into(),
+        }
+    }
 }
 
 /// A reading that is probably a slip: asked about, never dropped or converted.

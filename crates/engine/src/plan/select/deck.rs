@@ -9,10 +9,10 @@ use crate::findings::space;
 use crate::plan::{OrderLine, Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
-use mechanics::selection::Window;
 use mechanics::selection::deck_and_gasket::{
     Aim, Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
 };
+use mechanics::selection::{Solution, Window};
 
 const CODE: &str = "deck_and_gasket";
 const TITLE: &str = "Deck cut and gasket";
@@ -60,7 +60,14 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let options: Vec<f64> = options(desk);
     let gaskets: Vec<Gasket> =
         options.iter().map(|t| Gasket { thickness: *t, bore: fire_ring, price: price(desk, *t) }).collect();
-    let solution = choose(&banks, &gaskets, true, Aim::LeastCut).ok()?;
+    // What fits as it stands is left alone: nothing is bought or cut to come nearer to a target.
+    let as_it_stands = choose(&banks, &gaskets[..1.min(gaskets.len())], true, Aim::LeastCut).ok();
+    let fits =
+        |s: &Solution<Vec<BankChoice>, 5>| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
+    let solution = match as_it_stands.filter(fits) {
+        Some(present) => present,
+        None => choose(&banks, &gaskets, true, Aim::LeastCut).ok()?,
+    };
     let placements: Vec<Placement> = solution
         .choice
         .iter()
@@ -92,7 +99,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         },
         placements,
         summary,
-        objective: "compression and quench of every cylinder inside, least cut, nearest to the targets, price",
+        objective: "compression and quench of every cylinder inside; what fits stays; else least cut, nearest to the targets, price",
     })
 }
 

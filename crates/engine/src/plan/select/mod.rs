@@ -10,13 +10,14 @@ mod springs;
 use super::{Cut, OrderLine, Outcome, Placement, Selection};
 use crate::assess::{Assessment, Engine};
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Bench, mean_size};
+use crate::findings::{Allowed, Bench, Verdict, mean_size};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::selection::{Relaxation, Solution, Window};
 
 /// What the selections work with: sizes, and the cuts that come before parts are fitted.
 pub(super) struct Desk<'a> {
     pub bench: Bench<'a>,
+    pub assessment: &'a Assessment,
     pub cuts: &'a [Cut],
     pub orders: Vec<OrderLine>,
 }
@@ -34,6 +35,18 @@ impl Desk<'_> {
     }
 }
 
+impl Desk<'_> {
+    /// Is the housing of this main itself in question? Then its clearance says nothing about shells.
+    pub fn housing_in_question(&self, main: u32) -> bool {
+        let instance = main.to_string();
+        self.assessment.findings.iter().any(|f| {
+            f.verdict == Verdict::Bad
+                && f.subject.instance == instance
+                && matches!(f.code, "main_line" | "main_housing_size" | "main_housing_round")
+        })
+    }
+}
+
 /// All selections that this engine can have, and what they order.
 pub(super) fn selections(
     engine: &Engine,
@@ -41,7 +54,7 @@ pub(super) fn selections(
     cuts: &[Cut],
 ) -> (Vec<Selection>, Vec<OrderLine>) {
     let bench = Bench { engine, sizes: &assessment.sizes };
-    let mut desk = Desk { bench, cuts, orders: Vec::new() };
+    let mut desk = Desk { bench, assessment, cuts, orders: Vec::new() };
     let mut all = Vec::new();
     all.extend(pistons::select(&mut desk));
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));

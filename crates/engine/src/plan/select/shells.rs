@@ -3,7 +3,7 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::findings::{BearingKind, journal_size};
 use crate::plan::{OrderLine, Placement, Selection};
-use crate::quantity::{Dimension, Length, Phrase};
+use crate::quantity::{Dimension, Length, Phrase, phrase_list};
 use mechanics::selection::Limits;
 use mechanics::selection::shells::{Bearing, Grade, ShellChoice, choose};
 
@@ -49,7 +49,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     }
     let mut unread = Vec::new();
     let mut bearings = Vec::new();
-    for number in 1..=kind.count(desk.bench) {
+    let waits = |number: u32| kind == BearingKind::Main && desk.housing_in_question(number);
+    let numbers: Vec<u32> = (1..=kind.count(desk.bench)).filter(|n| !waits(*n)).collect();
+    let waiting: Vec<String> =
+        (1..=kind.count(desk.bench)).filter(|n| waits(*n)).map(|n| n.to_string()).collect();
+    for &number in &numbers {
         let (which, journal) = kind.journal(desk.bench, number);
         let housing = housing(desk, kind, number);
         let size = journal_size(desk.bench, which, journal).map(|j| j.value());
@@ -81,8 +85,8 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         .choice
         .shells
         .iter()
-        .zip(1..)
-        .map(|(choice, number)| place(desk, kind, choice, number, &names))
+        .zip(&numbers)
+        .map(|(choice, &number)| place(desk, kind, choice, number, &names))
         .collect();
     let ordered: u32 = solution.choice.to_order.iter().sum();
     for (grade, pairs) in solution.choice.to_order.iter().enumerate().filter(|(_, n)| **n > 0) {
@@ -92,7 +96,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     Some(Selection {
         code,
         title: title.to_owned(),
-        outcome: outcome(&solution, Dimension::Length, &|w| format!("{word} {}", w + 1)),
+        outcome: outcome(&solution, Dimension::Length, &|w| format!("{word} {}", numbers[w])),
         summary: Phrase::words(match (changes, ordered) {
             (0, _) => "all shells stay".to_owned(),
             (n, 0) => format!("change the shells of {n}; all on hand"),
@@ -100,6 +104,10 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
                 "change the shells of {n}; order {pairs} {}",
                 if pairs == 1 { "pair" } else { "pairs" }
             ),
+        })
+        .say(match waiting.len() {
+            0 => String::new(),
+            _ => format!("; {word} {} waits until its housing is settled", phrase_list(&waiting)),
         }),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
