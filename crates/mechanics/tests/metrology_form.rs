@@ -251,7 +251,7 @@ proptest! {
 
     /// The simplex finds the zone that trying every pair of edges finds, on the grids a deck is read on.
     #[test]
-    fn minimum_zone_is_exact(z in proptest::collection::vec(-0.05..0.05_f64, 12), columns in prop::sample::select(vec![3_u32, 4, 6])) {
+    fn minimum_zone_is_exact(z in proptest::collection::vec(prop_oneof![-0.05..0.05_f64, (-3..4_i32).prop_map(|k| 0.01 * f64::from(k))], 12), columns in prop::sample::select(vec![3_u32, 4, 6])) {
         let mut z = z.into_iter();
         let mut heights = deck(|_, _| 0.0, columns, 12 / columns);
         for height in &mut heights {
@@ -259,6 +259,46 @@ proptest! {
         }
         let found = minimum_zone_flatness(&heights).expect("a zone");
         prop_assert!((found.value() - zone_by_enumeration(&heights)).abs() < 1e-10);
+    }
+
+    /// Noise on any arc from 60° up: no step away from the fit lowers the sum of squares.
+    #[test]
+    fn circle_is_a_minimum(arc in 1.05..6.28_f64, n in 5..40_u32, seed in any::<u64>()) {
+        let mut bits = Pcg64Mcg::seed_from_u64(seed);
+        let points: Vec<(f64, f64)> = (0..n)
+            .map(|i| {
+                let t = arc * f64::from(i) / f64::from(n);
+                let r = 43.0 + 0.02 * normal(&mut bits);
+                (100.0 + r * cos(t), -50.0 + r * sin(t))
+            })
+            .collect();
+        let exact: Vec<_> = points.iter().map(|&(x, y)| Point::exact(x, y)).collect();
+        let fit = least_squares_circle(&exact).expect("a circle");
+        let squares = |x: f64, y: f64, r: f64| -> f64 {
+            points.iter().map(|p| ((p.0 - x) * (p.0 - x) + (p.1 - y) * (p.1 - y)).sqrt() - r).map(|d| d * d).sum()
+        };
+        let (x, y, r) = (fit.x.value(), fit.y.value(), fit.radius.value());
+        let least = squares(x, y, r);
+        for (dx, dy, dr) in [(1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 1.0), (0.0, -1.0, 1.0), (1.0, 1.0, -1.0)] {
+            for step in [1e-3, -1e-3] {
+                prop_assert!(squares(x + step * dx, y + step * dy, r + step * dr) >= least - 1e-12);
+            }
+        }
+    }
+
+    /// Whatever is read: an error or finite numbers.
+    #[test]
+    fn any_points_are_answered(places in proptest::collection::vec((-1e3..1e3_f64, -1e3..1e3_f64, prop_oneof![Just(0.0), -1.0..1.0_f64, any::<f64>()]), 0..9)) {
+        let points: Vec<_> = places.iter().map(|p| Point::exact(p.0, p.2)).collect();
+        if let Ok(circle) = least_squares_circle(&points) {
+            prop_assert!(circle.radius.value().is_finite() && circle.roundness.value() >= 0.0);
+        }
+        let heights: Vec<_> = places.iter().map(|p| Height { x: p.0, y: p.1, z: Uncertain::exact(p.2) }).collect();
+        if heights.iter().all(|h| h.z.value().abs() < 1e100) {
+            if let (Ok(plane), Ok(zone)) = (least_squares_plane(&heights), minimum_zone_flatness(&heights)) {
+                prop_assert!(zone.value() <= plane.flatness.value() * (1.0 + 1e-9) + 1e-12);
+            }
+        }
     }
 
     /// Two eccentric circles without noise come back exactly, in any direction, from five places or more.

@@ -5,6 +5,7 @@
 
 use mechanics::math::normal_quantile;
 use mechanics::metrology::slips::{Cell, Kind, Suspicion, Table, TypedIn, suspicions};
+use proptest::prelude::*;
 use rand::{Rng, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 
@@ -411,4 +412,33 @@ fn plausible_range_and_odd_tables() {
     // Run-outs scatter over a decade and say nothing of a decimal point.
     let run_outs = cells(&[&[0.002], &[0.011], &[0.015], &[0.004], &[0.001]], 0.002);
     assert_eq!(kinds(&table(&run_outs, MM, 0.001)), []);
+}
+
+fn any_cell() -> impl Strategy<Value = Option<Cell>> {
+    let value = prop_oneof![4 => -100.0..100.0_f64, 1 => Just(0.0), 1 => any::<f64>(), 1 => Just(f64::NAN), 1 => Just(f64::INFINITY), 2 => 89.0..89.2_f64];
+    let expanded = prop_oneof![4 => 0.0..0.01_f64, 1 => Just(f64::NAN), 1 => any::<f64>()];
+    proptest::option::of((value, expanded).prop_map(|(value, expanded)| Cell { value, expanded }))
+}
+
+proptest! {
+    /// Whatever is typed: an answer, about readings that are there, with numbers that are finite.
+    #[test]
+    fn any_table_is_answered(
+        rows in proptest::collection::vec(proptest::collection::vec(any_cell(), 0..7), 0..8),
+        step in prop_oneof![Just(0.0), Just(0.001), any::<f64>()],
+        nominal in proptest::option::of(prop_oneof![Just(89.1), any::<f64>()]),
+        plausible in proptest::option::of(prop_oneof![Just(0.5), any::<f64>()]),
+        inches in any::<bool>(),
+    ) {
+        let typed_in = if inches { INCH } else { MM };
+        let found = suspicions(&Table { rows: &rows, typed_in, step, nominal, plausible, swap_with: None });
+        for suspicion in &found {
+            let cell = rows[suspicion.row][suspicion.column];
+            prop_assert!(cell.is_some_and(|cell| cell.value.is_finite()));
+            prop_assert!(suspicion.likely_value.is_finite() && !suspicion.strength.is_nan(), "{suspicion:?}");
+        }
+        let mut places: Vec<_> = found.iter().map(|s| (s.row, s.column)).collect();
+        places.dedup();
+        prop_assert_eq!(places.len(), found.len(), "one question a reading");
+    }
 }
