@@ -76,7 +76,7 @@ fn offset_pin() {
     close(crank.displacement(1.0), mirrored.displacement(-1.0), 1e-14);
 }
 
-/// Series of Biezeno & Grammel (from memory) evaluated with `NumPy`'s FFT, to the printed digits.
+/// Series of Biezeno & Grammel (from memory) evaluated with NumPy's FFT, to the printed digits.
 #[test]
 fn harmonics_of_the_acceleration() {
     for (ratio, a2, a4, a6) in [

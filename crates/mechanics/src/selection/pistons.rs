@@ -12,6 +12,7 @@
 //! and the second a search over pins and rods ([`sets`]); sets of pistons are taken in the order of their bound.
 
 mod sets;
+mod window;
 
 use super::assignment::assign;
 use super::relax::relaxation;
@@ -207,6 +208,19 @@ impl Case {
             count(windows[window].excess(self.bush[rod] - self.pin[pin]));
         }
         sum
+    }
+
+    /// What makes two pistons of a set the same; sizes count only when a fit was asked for.
+    pub fn piston_key(&self, piston: usize) -> (i64, Option<i64>) {
+        (self.piston_mass[piston], self.pin_bore.get(piston).copied())
+    }
+
+    pub fn pin_key(&self, pin: usize) -> (i64, Option<i64>) {
+        (self.pin_mass[pin], self.pin.get(pin).copied())
+    }
+
+    pub fn rod_key(&self, rod: usize) -> (i64, Option<i64>) {
+        (self.rod_mass[rod], self.bush.get(rod).copied())
     }
 
     pub fn has_pin_fits(&self) -> bool {

@@ -1,6 +1,7 @@
 //! Pins and rods to a given set of pistons: fits first, then the least spread of masses.
 
 use super::Case;
+use super::window::{Cover, Found, Triple, triples};
 use crate::selection::stock::Budget;
 use crate::selection::{NanoWindow, Objectives, count};
 
@@ -13,10 +14,9 @@ pub(super) struct Matching {
     pub bound: Objectives<4>,
 }
 
-/// Depth first over the pistons, heaviest first, each with every pin and rod left.
-///
-/// A branch ends when its spread, or the spread that the mean of what is left forces on it, reaches the best known. The
-/// start is a greedy matching improved by exchanges, which is often perfect already.
+/// Starts from a greedy matching improved by exchanges, then asks again and again for one with a smaller spread, until there
+/// is none ([`Cover`]). Only when no matching at all keeps every pin inside its fits are these weighed against each other,
+/// depth first over the pistons.
 pub(super) fn match_sets(
     case: &Case,
     windows: &[NanoWindow],
@@ -35,22 +35,11 @@ pub(super) fn match_sets(
     let mut search =
         Search { case, windows, pistons, order, total, best: Vec::new(), cost: Objectives([i64::MAX; 4]) };
     search.start(pins, rods);
-    let floor = search.floor();
-    let mut proved = search.cost <= floor;
-    if !proved {
-        let mut state = State {
-            pin_free: vec![true; pins],
-            rod_free: vec![true; rods],
-            picked: Vec::new(),
-            fits: Objectives::ZERO,
-            least: i64::MAX,
-            most: i64::MIN,
-            sum: 0,
-        };
-        search.descend(&mut state, budget);
-        proved = !budget.exhausted;
+    let mut floor = search.floor();
+    if search.cost > floor {
+        floor = search.narrow(floor, budget);
     }
-    Matching { bound: if proved { search.cost } else { floor }, pin_and_rod: search.best, cost: search.cost }
+    Matching { bound: floor.min(search.cost), pin_and_rod: search.best, cost: search.cost }
 }
 
 type Pair = (Option<usize>, Option<usize>);
@@ -139,6 +128,81 @@ impl Search<'_> {
         }
         self.best = pairs(&pins, &rods, &self.order);
         self.cost = known.0;
+    }
+
+    /// Finds smaller and smaller spreads; returns what no matching can undercut.
+    fn narrow(&mut self, floor: Objectives<4>, budget: &mut Budget) -> Objectives<4> {
+        let inside =
+            |piston, pin, rod| self.case.pin_fits(self.windows, piston, pin, rod) == Objectives::ZERO;
+        let triples = triples(self.case, self.pistons, inside);
+        let cover = Cover {
+            places: self.pistons.len(),
+            pins: self.case.pin_mass.len(),
+            rods: self.case.rod_mass.len(),
+        };
+        if self.cost.0[0] > 0 {
+            match cover.search(&triples, i64::MIN / 4, i64::MAX / 4, budget) {
+                Found::Matching(matching) => self.keep(&matching),
+                Found::OutOfBudget => return floor,
+                Found::Nothing => return self.weigh_fits(floor, budget),
+            }
+        }
+        loop {
+            let spread = self.cost.0[3] - 1;
+            if spread < floor.0[3] {
+                return self.cost;
+            }
+            let mut nothing = true;
+            for low in self.lightest_sets(&triples, spread) {
+                match cover.search(&triples, low, low + spread, budget) {
+                    Found::Matching(matching) => {
+                        self.keep(&matching);
+                        nothing = false;
+                        break;
+                    }
+                    Found::OutOfBudget => return floor,
+                    Found::Nothing => {}
+                }
+            }
+            if nothing {
+                return self.cost;
+            }
+        }
+    }
+
+    /// What the lightest set may weigh in a matching of that spread: around the mean when nothing is left over.
+    fn lightest_sets(&self, triples: &[Triple], spread: i64) -> Vec<i64> {
+        if let Some(total) = self.total {
+            let n = count(self.pistons.len());
+            let (below, above) = (total.div_euclid(n), -(-total).div_euclid(n));
+            return (above - spread..=below).collect();
+        }
+        let mut masses: Vec<i64> = triples.iter().map(|triple| triple.mass).collect();
+        masses.sort_unstable();
+        masses.dedup();
+        masses
+    }
+
+    fn keep(&mut self, matching: &[Triple]) {
+        for triple in matching {
+            self.best[triple.place] = (triple.pin, triple.rod);
+        }
+        self.cost = self.cost_of(&self.best).0;
+    }
+
+    /// When no matching keeps every fit: the fewest and smallest misfits, then the least spread.
+    fn weigh_fits(&mut self, floor: Objectives<4>, budget: &mut Budget) -> Objectives<4> {
+        let mut state = State {
+            pin_free: vec![true; self.case.pin_mass.len()],
+            rod_free: vec![true; self.case.rod_mass.len()],
+            picked: Vec::new(),
+            fits: Objectives::ZERO,
+            least: i64::MAX,
+            most: i64::MIN,
+            sum: 0,
+        };
+        self.descend(&mut state, budget);
+        if budget.exhausted { floor } else { self.cost }
     }
 
     fn descend(&mut self, state: &mut State, budget: &mut Budget) {
