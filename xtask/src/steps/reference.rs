@@ -37,7 +37,8 @@ impl Tolerance {
 pub fn check(context: &Context) -> Result<Tally, Failure> {
     let python = set_up::python(context)?;
     let made = TempDir::new().map_err(Failure::file("a temporary folder"))?;
-    run(context.command(python).arg("reference/generate.py").arg("--out").arg(made.path()))?;
+    // `-B`: leave no compiled files, with paths of this machine in them, beside the scripts.
+    run(context.command(python).args(["-B", "reference/generate.py"]).arg("--out").arg(made.path()))?;
 
     let kept = context.path("reference/data");
     let tolerances = Tolerances::read(&context.path("reference/tolerance.toml"))?;
