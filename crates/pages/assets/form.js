@@ -1,1 +1,31 @@
 "use strict";
+// Small helps for forms; every form works without them.
+(() => {
+  // "Go there": the place of an error in a text.
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("button[data-line]");
+    const text = button && document.getElementById(button.closest("[data-text]").dataset.text);
+    if (!text) return;
+    const lines = text.value.split("\n");
+    const line = Math.min(Number(button.dataset.line), lines.length) - 1;
+    const start = lines.slice(0, line).reduce((sum, l) => sum + l.length + 1, 0);
+    const from = start + Math.min(Number(button.dataset.column) - 1, lines[line].length);
+    text.focus();
+    text.setSelectionRange(from, start + lines[line].length);
+    const height = parseFloat(getComputedStyle(text).lineHeight) || 22;
+    text.scrollTop = Math.max(0, line * height - text.clientHeight / 3);
+  });
+  // A chosen file becomes the text that is sent.
+  for (const input of document.querySelectorAll('input[type="file"][data-into]')) {
+    input.addEventListener("change", async () => {
+      const file = input.files[0];
+      if (file) document.getElementById(input.dataset.into).value = await file.text();
+    });
+  }
+  // Nothing typed is lost by a slip of the hand.
+  const form = document.querySelector("main form.form, main form:has(textarea)");
+  let changed = false;
+  form?.addEventListener("input", () => { changed = true; });
+  form?.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
+})();

@@ -2,7 +2,7 @@
 
 use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{count, first_action, sentence, verdict_line};
+use crate::words::{count, first_action, prose, sentence, verdict_line};
 use engine::features::Sheet;
 use engine::findings::{Finding, Verdict};
 use engine::quantity::format_fixed;
@@ -152,7 +152,7 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
             (figures::gauge(finding, view))
             p.value { (verdict_line(finding, units)) }
             @if let Some(action) = first_action(finding, units) { p.do { (action) } }
-            @if !finding.why.is_empty() { p.why { (finding.why.print(units)) } }
+            @if !finding.why.is_empty() { p.why { (prose(&finding.why, units)) } }
             @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
         }
     }
@@ -174,7 +174,7 @@ fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
                                     a href=(view.finding_at(&finding.id)) { (sentence(&finding.title())) }
                                     " " (verdict_line(finding, view.units()))
                                     @if finding.verdict != Verdict::Good && !finding.why.is_empty() {
-                                        div.small.quiet { (finding.why.print(view.units())) }
+                                        div.small.quiet { (prose(&finding.why, view.units())) }
                                     }
                                 }
                             }
@@ -242,7 +242,9 @@ pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
         crate::words::plain(si, feature.dimension, view.units())
     });
     let what = match &slip.slip {
-        SlipKind::Inches => "inches among millimetres, or the other way round".to_owned(),
+        SlipKind::Inches => "inches among millimetres".to_owned(),
+        SlipKind::Millimetres => "millimetres among inches".to_owned(),
+        SlipKind::Micrometres => "micrometres among millimetres".to_owned(),
         SlipKind::Thousandths => "thousandths of an inch".to_owned(),
         SlipKind::TenTimes => "the decimal point".to_owned(),
         SlipKind::Digit => "a digit".to_owned(),

@@ -1,5 +1,6 @@
 //! The places where drawings stand: what a page hands to `drawing`, and the markup around it.
 
+use crate::drawing::of_engine::{Titled, fit_of, kinematics_plots, sheet_drawings};
 use crate::drawing::{self, Anchor, GaugeFigure, Region, SectionOptions, engine_section, gauge_figure};
 use crate::frame::{View, drawn, field_id};
 use crate::words::{is_probability, sentence};
@@ -63,12 +64,35 @@ fn region_at(view: &View, region: &Region) -> String {
     }
 }
 
-/// The drawing at the foot of a reading sheet.
-pub(crate) fn sheet_drawing(_view: &View, _sheet: Sheet) -> Markup {
-    html! {}
+/// Width at which the drawings at the foot of a sheet are shown, px.
+const FOOT_WIDTH: f64 = 1180.0;
+/// Width at which one fit is drawn, px.
+const FIT_WIDTH: f64 = 300.0;
+/// Width of a plot of the motion, px.
+const PLOT_WIDTH: f64 = 560.0;
+
+/// The drawings at the foot of a reading sheet.
+pub(crate) fn sheet_drawing(view: &View, sheet: Sheet) -> Markup {
+    titled(sheet_drawings(view.engine, view.assessment, sheet, FOOT_WIDTH), "drawing-row")
 }
 
-/// Drawings of the fits with dimension lines.
-pub(crate) fn fit_drawings(_view: &View) -> Markup {
-    html! {}
+/// One fit with dimension lines, where it can be drawn.
+pub(crate) fn fit(finding: &Finding, view: &View) -> Option<Markup> {
+    let svg = fit_of(finding, view.units(), FIT_WIDTH)?;
+    Some(html! { figure { (drawn(svg)) } })
+}
+
+/// Piston speed and acceleration over one turn.
+pub(crate) fn motion(view: &View) -> Markup {
+    titled(kinematics_plots(view.engine, PLOT_WIDTH), "drawing-row plots")
+}
+
+fn titled(drawings: Vec<Titled>, class: &str) -> Markup {
+    html! {
+        @if !drawings.is_empty() {
+            div class=(class) {
+                @for drawing in drawings { figure { h2.small { (drawing.title) } (drawn(drawing.svg)) } }
+            }
+        }
+    }
 }

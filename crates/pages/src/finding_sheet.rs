@@ -3,7 +3,7 @@
 use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
-use crate::words::{days, finding_value, limit, measured, money, per_cent, plain, sentence, spaced, verdict};
+use crate::words::{days, finding_value, limit, measured, money, per_cent, plain, prose, sentence, spaced, verdict};
 use engine::findings::{Action, Finding, Input, LimitUsed};
 use engine::quantity::{Dimension, format_value};
 use maud::{Markup, html};
@@ -20,7 +20,7 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
                 span { (verdict(finding)) @if let Some(value) = finding_value(finding, view.units()) { " " (value) } }
                 (figures::gauge(finding, view))
             }
-            @if !finding.why.is_empty() { p { (finding.why.print(view.units())) } }
+            @if !finding.why.is_empty() { p { (prose(&finding.why, view.units())) } }
             (actions(view, finding))
             div.pair {
                 section {
@@ -59,11 +59,11 @@ fn actions(view: &View, finding: &Finding) -> Markup {
 
 fn action_item(view: &View, action: &Action) -> Markup {
     let units = view.units();
-    let cost: Vec<String> = [action.cost.map(money), action.days.map(days)].into_iter().flatten().collect();
+    let cost: Vec<String> = [action.cost.map(|c| if c == 0.0 { "no cost".to_owned() } else { money(c) }), action.days.map(days)].into_iter().flatten().collect();
     html! {
         li {
-            b { (action.text.print(units)) }
-            @if !action.effect.is_empty() { " " (action.effect.print(units)) }
+            b { (prose(&action.text, units)) }
+            @if !action.effect.is_empty() { " " (prose(&action.effect, units)) }
             @if !cost.is_empty() { " " span.quiet { "(" (cost.join(", ")) ")" } }
             @if let Some(caution) = action.caution { p.caution { "Caution: " (caution) } }
         }
@@ -122,8 +122,8 @@ fn rule(view: &View, finding: &Finding) -> Markup {
             None => { p { "No limit is known for this question. " a href=(view.at("parts/limits")) { "Write one" } "." } }
             Some(l) => { (limit_words(view, finding, l)) }
         }
-        @if !finding.working.rule.is_empty() { p { (finding.working.rule.print(view.units())) } }
-        @if let Some(p) = finding.probability_outside { p { (per_cent(p)) " chance that the true value is outside." } }
+        @if !finding.working.rule.is_empty() { p { (prose(&finding.working.rule, view.units())) } }
+        @if let Some(p) = finding.probability_outside.filter(|_| finding.working.rule.is_empty()) { p { (per_cent(p)) " chance that the true value is outside." } }
     }
 }
 
@@ -133,7 +133,7 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
         dl {
             dt { "limit" } dd { (spaced(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
-            dt { "from" } dd { (used.origin.words()) @if !used.source.is_empty() { ": " (used.source) } }
+            dt { "from" } dd { (used.origin.words()) @if !used.source.is_empty() && !used.origin.words().contains(&used.source) { ": " (used.source) } }
             dt { "rule" } dd { @if used.guard_band { "guard band, ISO 14253-1 (between firms)" } @else { "risk, JCGM 106 (in the house)" } }
         }
     }

@@ -51,8 +51,8 @@ pub fn fits_page(view: &View) -> String {
                 (known.len()) " known, " (open) " not yet measured. A "
                 b { "predicted" } " fit comes from a subtraction; the fitted bore, once read, takes its place."
             }
-            (figures::fit_drawings(view))
             @for (title, names) in FITS { (group(view, title, names, &known)) }
+            (motion(view))
         }
     };
     framed(
@@ -77,6 +77,7 @@ fn group(view: &View, title: &str, names: &[&str], known: &[&Finding]) -> Markup
         @if !rows.is_empty() {
             section {
                 h2 { (title) }
+                (drawn_fits(view, names, &rows))
                 div.scroll tabindex="0" role="region" aria-label=(format!("{title}, fits")) {
                     table.figures {
                         thead { tr {
@@ -89,6 +90,32 @@ fn group(view: &View, title: &str, names: &[&str], known: &[&Finding]) -> Markup
             }
         }
     }
+}
+
+/// Fits drawn with their dimensions, the worst first; where there are many, most stand behind a disclosure.
+fn drawn_fits(view: &View, names: &[&str], rows: &[&&Finding]) -> Markup {
+    let mut first = Vec::new();
+    let mut others = Vec::new();
+    for name in names {
+        let mut kind: Vec<&Finding> = rows.iter().map(|f| **f).filter(|f| asks(f) == *name).collect();
+        kind.sort_by(|a, b| {
+            let outside = |f: &Finding| f.probability_outside.unwrap_or(0.0);
+            a.verdict.rank().cmp(&b.verdict.rank()).then(outside(b).total_cmp(&outside(a)))
+        });
+        let share = if names.len() > 1 { 2 } else { 4 };
+        let mut drawings = kind.iter().filter_map(|f| figures::fit(f, view));
+        first.extend(drawings.by_ref().take(share));
+        others.extend(drawings);
+    }
+    html! {
+        @if !first.is_empty() { div.fit-drawings { @for drawing in first { (drawing) } } }
+        @if !others.is_empty() { details { summary { "Draw the other " (others.len()) } div.fit-drawings { @for drawing in others { (drawing) } } } }
+    }
+}
+
+/// Piston speed and acceleration over one turn.
+fn motion(view: &View) -> Markup {
+    html! { section aria-label="Motion of the piston" { (figures::motion(view)) } }
 }
 
 fn row(view: &View, finding: &Finding) -> Markup {

@@ -2,7 +2,7 @@
 
 use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
-use crate::words::{count, days, money, plain, sentence};
+use crate::words::{count, days, full_stop, money, plain, prose, sentence};
 use engine::features::{Feature, Sheet};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
 use engine::quantity::{Dimension, decimals_for, display_unit, format_fixed};
@@ -124,7 +124,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             td.n { (cut.step) }
             th scope="row" {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
-                div { (cut.text.print(units)) }
+                div { (prose(&cut.text, units)) }
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, &held)) } }
             }
             td.n { (cut.from.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
@@ -158,7 +158,7 @@ fn selection(view: &View, selection: &Selection) -> Markup {
     html! {
         section id=(selection.code) {
             h3 { (selection.title) }
-            p { (selection.summary.print(view.units())) }
+            p { (prose(&selection.summary, view.units())) }
             (outcome(view, &selection.outcome))
             @if !selection.placements.is_empty() {
                 div.scroll tabindex="0" role="region" aria-label=(selection.title) {
@@ -176,10 +176,10 @@ fn selection(view: &View, selection: &Selection) -> Markup {
 fn outcome(view: &View, outcome: &Outcome) -> Markup {
     html! {
         @match outcome {
-            Outcome::Best { proof, .. } => { @if !proof.is_empty() { p.quiet { (proof) } } }
+            Outcome::Best { proof, .. } => { @if !proof.is_empty() { p.quiet { (full_stop(proof)) } } }
             Outcome::Relax { relax } => {
                 p { b.word.stops { "No answer inside all limits." } }
-                ul.plain { @for phrase in relax { li { (phrase.print(view.units())) } } }
+                ul.plain { @for phrase in relax { li { (prose(phrase, view.units())) } } }
             }
             Outcome::Missing { features } => { p { b.word { "unknown" } " " (missing(view, features)) } }
         }

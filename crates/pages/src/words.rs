@@ -1,7 +1,7 @@
 //! Words and figures as pages print them.
 
 use engine::findings::{Finding, LimitUsed, Measured, Verdict};
-use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty};
+use engine::quantity::{Dimension, Phrase, UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty};
 use maud::{Markup, html};
 
 /// "1 action", "7 actions".
@@ -43,7 +43,8 @@ pub(crate) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String 
 
 /// Is this finding a probability?
 pub(crate) fn is_probability(finding: &Finding) -> bool {
-    finding.code.contains("butt")
+    let ratio = finding.value.is_some_and(|v| v.dimension == Dimension::Ratio);
+    ratio && finding.code.contains("butt")
 }
 
 /// Value ± U with unit.
@@ -70,7 +71,7 @@ pub(crate) fn per_cent(share: f64) -> String {
     match hundred {
         h if h > 0.0 && h < 0.1 => "under 0.1 %".to_owned(),
         h if h < 100.0 && h > 99.9 => "over 99.9 %".to_owned(),
-        h if h < 10.0 && h > 0.0 => format!("{} %", format_fixed(h, 1)),
+        h if (h < 10.0 && h > 0.0) || (h > 99.0 && h < 100.0) => format!("{} %", format_fixed(h, 1)),
         h => format!("{} %", format_fixed(h, 0)),
     }
 }
@@ -88,11 +89,12 @@ pub(crate) fn limit(limit: &LimitUsed, value: Option<&Measured>, finding: &Findi
         };
     }
     let unit = display_unit(dimension, units);
-    let number = |si: f64| {
-        let shown = (si - unit.offset) / unit.factor;
-        let more = value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor));
-        format_fixed(shown, least_decimals(shown, decimals_in(dimension, units).max(more)).max(2.min(decimals_in(dimension, units))))
-    };
+    let shown = |si: f64| (si - unit.offset) / unit.factor;
+    let usual = decimals_in(dimension, units);
+    let most = usual.max(value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor)));
+    let ends = [limit.min, limit.max].into_iter().flatten();
+    let decimals = ends.map(|si| least_decimals(shown(si), most)).max().unwrap_or(0).max(usual.min(2));
+    let number = |si: f64| format_fixed(shown(si), decimals);
     let text = match (limit.min, limit.max) {
         (Some(min), Some(max)) => format!("{} to {}", number(min), number(max)),
         (Some(min), None) => format!("at least {}", number(min)),
@@ -133,12 +135,23 @@ pub(crate) fn verdict_line(finding: &Finding, units: UnitSystem) -> Markup {
 
 /// What to do first, in the reader's units; empty when nothing is to do.
 pub(crate) fn first_action(finding: &Finding, units: UnitSystem) -> Option<String> {
-    finding.actions.first().map(|a| a.text.print(units))
+    finding.actions.first().map(|a| prose(&a.text, units))
 }
 
 /// An amount of money with its currency left to the document: two decimals.
 pub(crate) fn money(amount: f64) -> String {
-    format_fixed(amount, 2)
+    if amount == 0.0 { "none".to_owned() } else { format_fixed(amount, 2) }
+}
+
+/// A phrase as a sentence: first letter large, a full stop at the end.
+pub(crate) fn prose(phrase: &Phrase, units: UnitSystem) -> String {
+    full_stop(&phrase.print(units))
+}
+
+/// First letter large, a full stop at the end.
+pub(crate) fn full_stop(text: &str) -> String {
+    let text = sentence(text.trim());
+    if text.is_empty() || text.ends_with(['.', '?', '!']) { text } else { text + "." }
 }
 
 /// "3 days", "half a day".
@@ -176,6 +189,7 @@ mod tests {
         assert_eq!(per_cent(0.999_95), "over 99.9 %");
         assert_eq!(per_cent(0.000_2), "under 0.1 %");
         assert_eq!(per_cent(0.82), "82 %");
+        assert_eq!(per_cent(0.997), "99.7 %");
         assert_eq!(per_cent(0.0), "0 %");
     }
 

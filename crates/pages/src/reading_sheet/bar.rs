@@ -5,7 +5,7 @@ use crate::words::{sentence, spaced};
 use engine::document::{Held, Instrument, OperationKind};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, display_unit, format_fixed};
-use engine::readings::Reading;
+use engine::readings::{self, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
@@ -21,20 +21,25 @@ pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table]) -> Markup {
             p.status id="status" role="status" aria-live="polite" {}
         }
         noscript { p.notice { "Readings are typed with the help of a small script, which is switched off here. All that was read and what it means is shown." } }
-        @if tables.len() > 1 {
-            nav.jump aria-label="Tables of this sheet" {
-                @for table in tables { a href=(format!("#{}", table.id)) { (table.title) } }
+        @if !tables.is_empty() {
+            div.jump {
+                @if tables.len() > 1 {
+                    nav aria-label="Tables of this sheet" {
+                        @for table in tables { a href=(format!("#{}", table.id)) { (table.title) } }
+                    }
+                }
+                (operation_form(view, sheet))
             }
         }
-        @if !tables.is_empty() { (operation_form(view, sheet)) }
     }
 }
 
 fn operation_form(view: &View, sheet: Sheet) -> Markup {
     let unit = display_unit(Dimension::Length, view.units()).symbol;
     html! {
-        details.no-print.bar id="operation" {
-            summary { "Record an operation: what was read before it becomes stale " kbd { "O" } }
+        details.no-print.operation id="operation" {
+            summary { "Record an operation " kbd aria-hidden="true" { "O" } }
+            p.small.quiet { "What it moves becomes stale and is asked for again." }
             form.range method="post" action=(view.at("operations")) {
                 input type="hidden" name="_token" value=(view.token);
                 input type="hidden" name="back" value=(sheet.id());
@@ -70,14 +75,14 @@ const fn usual_operations(sheet: Sheet) -> &'static [OperationKind] {
     }
 }
 
-/// Words for the last operation that touched what a table reads.
+/// Words for the last operation that moved what a table reads.
 pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
-    let kinds = usual_operations(table.sheet);
+    let touched = |operation| view.engine.catalogue.features_of(table).any(|f| readings::moves(operation, f));
     view.engine
         .operations
         .iter()
         .rev()
-        .find(|o| kinds.contains(&o.kind))
+        .find(|o| touched(o))
         .map(|o| format!("after {}", operation_words(o.kind)))
 }
 
@@ -220,8 +225,8 @@ fn zero_words(instrument: &Instrument) -> Option<String> {
 }
 
 /// The warning before measuring starts: this gauge cannot settle what is asked here.
-fn before_measuring(_view: &View, _table: &Table, _instrument: &str) -> Option<String> {
-    None
+fn before_measuring(view: &View, table: &Table, instrument: &str) -> Option<String> {
+    readings::before_measuring(view.engine, table, instrument).map(|phrase| phrase.print(view.units()))
 }
 
 fn warning(choice: &Choice, chosen: &str) -> Markup {

@@ -3,7 +3,7 @@
 use crate::frame::View;
 use engine::features::{Feature, Table};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, parse_quantity};
-use engine::readings::Reading;
+use engine::readings::{Reading, is_stale};
 use serde::Serialize;
 use std::collections::{HashMap, HashSet};
 
@@ -77,7 +77,6 @@ impl Place {
 pub(super) struct Places<'a> {
     by_feature: HashMap<&'a str, Vec<&'a Reading>>,
     corrected: HashSet<u64>,
-    stale: HashSet<&'a str>,
 }
 
 /// Sorts the readings of an engine by place.
@@ -87,14 +86,7 @@ pub(super) fn places<'a>(view: &View<'a>) -> Places<'a> {
         by_feature.entry(reading.feature.as_str()).or_default().push(reading);
     }
     let corrected = view.engine.readings.iter().filter_map(|r| r.corrects).collect();
-    let stale = view
-        .assessment
-        .findings
-        .iter()
-        .filter(|f| f.stale)
-        .flat_map(|f| f.subject.features.iter().map(String::as_str))
-        .collect();
-    Places { by_feature, corrected, stale }
+    Places { by_feature, corrected }
 }
 
 impl Places<'_> {
@@ -142,7 +134,7 @@ impl Places<'_> {
         if view.assessment.slips.iter().any(|s| !s.confirmed && s.reading == last.number) {
             return "asked about".to_owned();
         }
-        if self.stale.contains(feature.path.as_str()) {
+        if is_stale(last, feature, &view.engine.operations) {
             return "stale: read again".to_owned();
         }
         match standing.len() {

@@ -2,6 +2,7 @@
 
 use crate::figures;
 use crate::frame::View;
+use crate::words::{full_stop, prose};
 use engine::features::Sheet;
 use engine::plan::{Outcome, Selection};
 use maud::{Markup, html};
@@ -12,9 +13,9 @@ pub(super) fn foot(view: &View, sheet: Sheet) -> Markup {
         @for selection in selections {
             p {
                 b { (selection.title) ": " }
-                (selection.summary.print(view.units()))
+                (prose(&selection.summary, view.units()))
                 @if let Outcome::Best { proof, .. } = &selection.outcome {
-                    @if !proof.is_empty() { " " span.quiet { (proof) } }
+                    @if !proof.is_empty() { " " span.quiet { (full_stop(proof)) } }
                 }
                 " " a href=(format!("{}#{}", view.at("plan"), selection.code)) { "Who goes where" }
             }

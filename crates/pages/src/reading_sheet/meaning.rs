@@ -4,7 +4,7 @@ use super::cells::Places;
 use crate::engine_sheet::slip_question;
 use crate::figures;
 use crate::frame::View;
-use crate::words::{count, finding_value, first_action, sentence, verdict};
+use crate::words::{count, finding_value, first_action, prose, sentence, verdict};
 use engine::features::Table;
 use engine::findings::{Finding, Verdict};
 use engine::readings::Slip;
@@ -37,6 +37,8 @@ impl<'a> TableFindings<'a> {
             match touched.as_slice() {
                 [] => {}
                 [row] => rows[*row].push(finding),
+                // A wall map is one answer for three heights: it stands at the middle one.
+                many if table.id == "walls" && many.len() <= 3 => rows[many[many.len() / 2]].push(finding),
                 many => match many.iter().find(|row| instance_of(view, table, **row) == Some(&finding.subject.instance)) {
                     Some(row) if !is_grid(table) => rows[*row].push(finding),
                     _ => whole.push(finding),
@@ -91,7 +93,12 @@ pub(super) fn row_meaning(
     let good: Vec<&Finding> = list.iter().copied().filter(|f| order(f) == Verdict::Good.rank()).collect();
     let unknown = list.iter().copied().find(|f| f.verdict == Verdict::Unknown);
     html! {
-        @for slip in slips { (asked(view, slip)) }
+        @if let Some((first, rest)) = slips.split_first() {
+            (asked(view, first))
+            @if !rest.is_empty() {
+                details { summary { "and " (rest.len()) " more asked about in this row" } @for slip in rest { (asked(view, slip)) } }
+            }
+        }
         @for finding in open.iter().take(3) { (line(view, finding)) }
         @if open.len() > 3 { p.more { "and " (count(open.len() - 3, "more that is not good", "more that are not good")) } }
         @if open.is_empty() {
@@ -100,6 +107,7 @@ pub(super) fn row_meaning(
                 @if !rest.is_empty() { p.more { "good as well: " (titles(rest)) } }
             }
         } @else if !good.is_empty() { p.more { "good: " (titles(&good)) } }
+        @if list.is_empty() && to_go == 0 { p.quiet { "read" } }
         (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty())))
     }
 }
@@ -111,7 +119,7 @@ fn still_to_go(view: &View, to_go: usize, all: usize, unknown: Option<&Finding>)
             p { @if unknown.is_some() { b.word { "unknown" } " " } span.quiet { (count(to_go, "reading", "readings")) " to go" } }
         }
         @else if let Some(finding) = unknown {
-            p { a href=(view.finding_at(&finding.id)) { b.word { "unknown" } " " (finding.question) } " " span.quiet { (finding.why.print(view.units())) } }
+            p { a href=(view.finding_at(&finding.id)) { b.word { "unknown" } " " (finding.question) } " " span.quiet { (prose(&finding.why, view.units())) } }
         }
     }
 }

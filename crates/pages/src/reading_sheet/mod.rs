@@ -100,7 +100,7 @@ fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
         section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
             (bar(view, table))
             div.scroll role="region" aria-label=(format!("{}, table", table.title)) tabindex="0" {
-                table.readings {
+                table class=(format!("readings columns-{}", table.columns.len().min(9))) {
                     thead {
                         tr {
                             th scope="col" { (table.row_name) }

@@ -1,0 +1,295 @@
+//! The sheets as text: no server, no browser. Engines come from the example documents and from documents made here.
+
+use engine::document::{Document, parse_document, parse_with_readings};
+use engine::features::Sheet;
+use engine::{Assessment, Engine, Plan, assess, plan};
+use pages::View;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+
+struct Shop {
+    engine: Engine,
+    assessment: Assessment,
+    plan: Plan,
+    text: String,
+}
+
+impl Shop {
+    fn of(engine: Engine, text: String) -> Self {
+        let assessment = assess(&engine);
+        let plan = plan(&engine, &assessment);
+        Self { engine, assessment, plan, text }
+    }
+
+    fn example(name: &str) -> Self {
+        let path = format!("{}/../../examples/{name}", env!("CARGO_MANIFEST_DIR"));
+        let text = fs::read_to_string(format!("{path}.toml")).expect("example");
+        let csv = fs::read_to_string(format!("{path}.readings.csv")).expect("readings");
+        let parsed = parse_with_readings(&text, name, &csv, "readings");
+        let document = parsed.document.unwrap_or_else(|| panic!("{:?}", parsed.diagnostics));
+        Self::of(Engine::new(document, Vec::new(), Vec::new()), text)
+    }
+
+    fn document(text: &str) -> Self {
+        let parsed = parse_document(text, "test");
+        let document = parsed.document.unwrap_or_else(|| panic!("{:?}", parsed.diagnostics));
+        Self::of(Engine::new(document, Vec::new(), Vec::new()), text.to_owned())
+    }
+
+    fn view(&self) -> View<'_> {
+        View {
+            id: "demo",
+            engine: &self.engine,
+            assessment: &self.assessment,
+            plan: &self.plan,
+            token: "t0ken",
+            who: "the builder",
+            notice: None,
+        }
+    }
+
+    /// Every page that there is, with its name.
+    fn pages(&self) -> Vec<(String, String)> {
+        let view = self.view();
+        let problem = pages::Diagnostic {
+            error: true,
+            line: Some(3),
+            column: Some(8),
+            message: "\"89.1\" has no unit".to_owned(),
+            help: Some("Write the unit.".to_owned()),
+        };
+        let shelf = [pages::ShelfEntry {
+            id: "demo".to_owned(),
+            name: view.engine.document.engine.name.clone(),
+            invented: true,
+            layout: "inline 4".to_owned(),
+            words: "5 stop the build".to_owned(),
+            changed: String::new(),
+        }];
+        let wrong = BTreeMap::from([("bore".to_owned(), "\"89\" has no unit".to_owned())]);
+        let mut list = vec![
+            ("engine".to_owned(), pages::engine_page(&view, 37.0)),
+            ("fits".to_owned(), pages::fits_page(&view)),
+            ("plan".to_owned(), pages::plan_page(&view)),
+            ("readings".to_owned(), pages::readings_page(&view, "The chain verifies.", &[problem.clone()])),
+            ("parts".to_owned(), pages::parts_index(&view)),
+            ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &[], 2)),
+            ("shelf".to_owned(), pages::shelf_page("t0ken", &shelf, Some("Kept."))),
+            ("new".to_owned(), pages::new_page("t0ken", &pages::NewEngine::default(), &shelf, &wrong)),
+            ("error".to_owned(), pages::error_page(404, "No such sheet", &["boers".to_owned()], &[])),
+        ];
+        list.extend(Sheet::ALL.map(|s| (format!("sheet {}", s.id()), pages::sheet_page(&view, s))));
+        for section in sections(&list[4].1) {
+            let values = pages::part_values(&self.text, &section);
+            let html = pages::parts_page(&view, &section, &values, &wrong, 2).expect("a section of the index");
+            list.push((format!("parts {section}"), html));
+        }
+        list.extend(self.assessment.findings.iter().take(12).map(|f| {
+            (format!("finding {}", f.id), pages::finding_page(&view, &f.id).expect("a finding"))
+        }));
+        list
+    }
+}
+
+fn sections(index: &str) -> Vec<String> {
+    let mut names: Vec<String> = index
+        .split("/parts/")
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next())
+        .map(str::to_owned)
+        .collect();
+    names.dedup();
+    names
+}
+
+/// All opening tags of a name, with their attributes.
+fn tags<'a>(html: &'a str, name: &str) -> Vec<&'a str> {
+    let open = format!("<{name}");
+    html.match_indices(&open)
+        .filter_map(|(at, _)| {
+            let rest = &html[at + open.len()..];
+            rest.starts_with([' ', '>']).then(|| &rest[..rest.find('>').unwrap_or(rest.len())])
+        })
+        .collect()
+}
+
+fn attribute<'a>(tag: &'a str, name: &str) -> Option<&'a str> {
+    let start = tag.find(&format!(" {name}=\""))? + name.len() + 3;
+    tag[start..].split('"').next()
+}
+
+fn every_page(check: impl Fn(&str, &str)) {
+    for name in ["hill-climb-four", "pushrod-v8"] {
+        for (page, html) in Shop::example(name).pages() {
+            check(&format!("{name}: {page}"), &html);
+        }
+    }
+    for (page, html) in Shop::document("crosshatch = 1\n").pages() {
+        check(&format!("almost empty: {page}"), &html);
+    }
+}
+
+#[test]
+fn nothing_is_inline_and_nothing_comes_from_elsewhere() {
+    every_page(|page, html| {
+        for tag in tags(html, "script") {
+            assert!(attribute(tag, "src").is_some_and(|s| s.starts_with("/static/")), "{page}: {tag}");
+        }
+        assert!(!html.contains("<style"), "{page}");
+        assert!(!html.contains(" style="), "{page} has a style attribute");
+        assert!(!html.contains(" onclick=") && !html.contains("javascript:"), "{page}");
+        let own = html.replace("http://www.w3.org/2000/svg", "");
+        assert!(!own.contains("http://") && !own.contains("https://"), "{page} names an outside address");
+    });
+}
+
+#[test]
+fn every_field_has_a_label() {
+    every_page(|page, html| {
+        for name in ["input", "select", "textarea"] {
+            for tag in tags(html, name) {
+                if attribute(tag, "type") == Some("hidden") || attribute(tag, "aria-label").is_some() {
+                    continue;
+                }
+                let labelled = attribute(tag, "id").is_some_and(|id| html.contains(&format!("for=\"{id}\"")));
+                let inside = html
+                    .find(tag)
+                    .is_some_and(|at| html[..at].rfind("<label").is_some_and(|l| !html[l..at].contains("</label>")));
+                assert!(labelled || inside, "{page}: <{name}{tag}> has no label");
+            }
+        }
+    });
+}
+
+#[test]
+fn ids_are_unique_and_headings_are_in_order() {
+    every_page(|page, html| {
+        let ids: Vec<&str> = html.split(" id=\"").skip(1).filter_map(|s| s.split('"').next()).collect();
+        let unique: BTreeSet<&&str> = ids.iter().collect();
+        let twice: Vec<&&str> = unique.iter().filter(|id| ids.iter().filter(|i| *i == **id).count() > 1).copied().collect();
+        assert!(twice.is_empty(), "{page}: {twice:?} stand twice");
+        let mut level = 0;
+        for (at, _) in html.match_indices("<h") {
+            let Some(new) = html[at + 2..].chars().next().and_then(|c| c.to_digit(10)) else { continue };
+            assert!(new <= level + 1, "{page}: h{new} after h{level}");
+            level = new;
+        }
+        assert_eq!(html.matches("<h1").count(), 1, "{page}");
+        assert_eq!(html.matches("<main ").count(), 1, "{page}");
+        assert!(html.contains("<html lang=\"en\">") && html.contains("class=\"skip\""), "{page}");
+    });
+}
+
+#[test]
+fn the_current_sheet_is_marked_once() {
+    let shop = Shop::example("hill-climb-four");
+    for sheet in Sheet::ALL {
+        let html = pages::sheet_page(&shop.view(), sheet);
+        assert_eq!(html.matches("aria-current=\"page\"").count(), 1, "{}", sheet.id());
+    }
+}
+
+#[test]
+fn the_list_says_what_stops_the_build_in_words() {
+    let shop = Shop::example("hill-climb-four");
+    let html = pages::engine_page(&shop.view(), 0.0);
+    assert!(html.contains("What stops this engine"));
+    assert!(html.contains("Invented example."));
+    for finding in shop.assessment.findings.iter().filter(|f| f.stops()) {
+        let title = finding.title();
+        let title = title[..1].to_uppercase() + &title[1..];
+        assert!(html.contains(&title), "{title} is missing");
+    }
+    assert!(html.contains("<b class=\"word stops\">bad</b>"));
+    let first_good = html.find("<b class=\"word\">good</b>").expect("good ones are counted and can be seen");
+    let last_bad = html.rfind("<b class=\"word stops\">bad</b>").expect("bad");
+    assert!(last_bad < first_good, "what stops the build comes first");
+}
+
+#[test]
+fn numbers_on_the_drawing_are_those_of_the_list() {
+    let html = pages::engine_page(&Shop::example("hill-climb-four").view(), 0.0);
+    let items = html.matches("data-number=").count();
+    assert!(items > 5);
+    for number in 1..=items {
+        assert!(html.contains(&format!("href=\"#finding-{number}\"")), "balloon {number} is not on the drawing");
+        assert!(html.contains(&format!("id=\"finding-{number}\"")), "{number} is not in the list");
+    }
+}
+
+#[test]
+fn a_name_cannot_leave_its_place() {
+    let name = "<script>alert(1)</script>\" onload='x' &amp; ]]>";
+    let mut document = Document { crosshatch: 1, ..Document::default() };
+    document.engine.name = name.to_owned();
+    document.engine.note = name.to_owned();
+    document.layout.cylinders = Some(2);
+    let shop = Shop::of(Engine::new(document, Vec::new(), Vec::new()), format!("# </textarea><b>{name}"));
+    for (page, html) in shop.pages() {
+        assert!(!html.contains("<script>alert"), "{page}");
+        assert!(!html.contains("</textarea><b>"), "{page}");
+        assert!(!html.contains("\" onload='"), "{page}");
+    }
+}
+
+#[test]
+fn a_reading_sheet_and_its_parts_agree() {
+    let shop = Shop::example("hill-climb-four");
+    for sheet in Sheet::ALL {
+        let html = pages::sheet_page(&shop.view(), sheet);
+        let parts = pages::sheet_parts(&shop.view(), sheet);
+        for (row, meaning) in &parts.rows {
+            assert!(html.contains(&format!("data-row=\"{row}\"")), "{row}");
+            assert!(html.contains(meaning.as_str()), "{row} differs from the page");
+        }
+        assert!(html.contains(&parts.tabs) && html.contains(&parts.foot), "{}", sheet.id());
+        for (feature, cell) in &parts.cells {
+            let field = tags(&html, "input").into_iter().find(|t| attribute(t, "data-feature") == Some(feature));
+            let field = field.unwrap_or_else(|| panic!("{feature} has no field"));
+            assert_eq!(attribute(field, "value"), Some(cell.shown.as_str()), "{feature}");
+        }
+    }
+}
+
+#[test]
+fn readings_stand_as_they_were_typed() {
+    let shop = Shop::example("hill-climb-four");
+    let parts = pages::sheet_parts(&shop.view(), Sheet::Bores);
+    let reading = shop.engine.readings.iter().find(|r| r.feature == "block.bore.2.low.thrust").expect("a reading");
+    let cell = &parts.cells["block.bore.2.low.thrust"];
+    assert_eq!(cell.number, Some(reading.number));
+    assert_eq!(format!("{} mm", cell.shown), reading.text);
+}
+
+#[test]
+fn a_corrected_reading_stays_beside_the_new_one() {
+    let shop = Shop::document(
+        "crosshatch = 1\n[layout]\narrangement = \"inline\"\ncylinders = 1\n\
+         [[readings]]\nfeature = \"block.bore.1.top.thrust\"\nvalue = \"88.01 mm\"\n\
+         [[readings]]\nfeature = \"block.bore.1.top.thrust\"\nvalue = \"88.10 mm\"\ncorrects = 1\n",
+    );
+    let cell = pages::sheet_parts(&shop.view(), Sheet::Bores).cells["block.bore.1.top.thrust"].clone();
+    assert_eq!((cell.shown.as_str(), cell.struck), ("88.10", vec!["88.01".to_owned()]));
+    let log = pages::readings_page(&shop.view(), "", &[]);
+    assert!(log.contains("corrected by no. 2") && log.contains("corrects no. 1") && log.contains("88.01 mm"));
+}
+
+#[test]
+fn an_almost_empty_engine_says_what_to_do_first() {
+    let shop = Shop::document("crosshatch = 1\n");
+    let html = pages::engine_page(&shop.view(), f64::NAN);
+    assert!(html.contains("Nothing found that stops this engine"));
+    assert!(pages::sheet_page(&shop.view(), Sheet::Bores).contains("Write the layout"));
+    assert!(pages::finding_page(&shop.view(), "no_such/1").is_none());
+    assert!(pages::parts_page(&shop.view(), "no_such", &BTreeMap::new(), &BTreeMap::new(), 1).is_none());
+}
+
+#[test]
+fn wrong_fields_are_named_beside_the_field() {
+    let shop = Shop::document("crosshatch = 1\n");
+    let values = BTreeMap::from([("bore".to_owned(), "89".to_owned())]);
+    let errors = BTreeMap::from([("bore".to_owned(), "\"89\" has no unit".to_owned())]);
+    let html = pages::parts_page(&shop.view(), "layout", &values, &errors, 7).expect("layout");
+    assert!(html.contains("value=\"89\"") && html.contains("has no unit"));
+    assert!(html.contains("aria-invalid=\"true\"") && html.contains("name=\"based_on\" value=\"7\""));
+}
