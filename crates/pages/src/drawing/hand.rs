@@ -200,3 +200,33 @@ pub fn span(values: impl IntoIterator<Item = f64>) -> Option<(f64, f64)> {
         Some((low, high)) => Some((v.min(low), v.max(high))),
     })
 }
+
+/// Breaks a caption into lines that fit.
+fn caption_lines(width: f64, text: &str) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let last = lines.len() - 1;
+        if !lines[last].is_empty() && text_width(&lines[last], SMALL) + text_width(word, SMALL) + 8.0 > width
+        {
+            lines.push(word.to_owned());
+        } else {
+            if !lines[last].is_empty() {
+                lines[last].push(' ');
+            }
+            lines[last].push_str(word);
+        }
+    }
+    lines
+}
+
+/// Writes a caption from `at` downward, in as many lines as it needs.
+pub fn caption(svg: &mut Svg, at: Point, width: f64, text: &str) {
+    for (i, line) in caption_lines(width, text).iter().enumerate() {
+        svg.text((at.0, at.1 + 18.0 * i as f64), Align::Start, &type_of(SMALL, SOFT, false), line);
+    }
+}
+
+/// Height that a caption needs beyond its first line, px.
+pub fn caption_height(width: f64, text: &str) -> f64 {
+    18.0 * (caption_lines(width, text).len() - 1) as f64
+}

@@ -87,9 +87,11 @@ impl Places {
             })
             .collect();
         cylinders.sort_by_key(|c| c.number);
-        let leans_deg = leans(document, arrangement);
-        let count = throw_of.iter().copied().max().unwrap_or(1) as usize;
-        let (angles, angles_given) = throw_angles(document, arrangement, &cylinders, &leans_deg, count);
+        let Drive { leans_deg, later_deg, given: angles_given } =
+            drive(document, arrangement, &banks, &throw_of);
+        let first = cylinders.first().map_or((0.0, 0), |c| (leans_deg[c.bank], c.throw));
+        let datum = later_deg.get(first.1).copied().unwrap_or(0.0);
+        let angles: Vec<f64> = later_deg.iter().map(|angle| first.0 - (angle - datum)).collect();
         let throws = throw_places(&cylinders, &angles, sizes.pitch.mm);
         let mains = main_places(&throws, document.main_count() as usize, sizes);
         Self { arrangement, leans_deg, cylinders, throws, mains, angles_given, given }
@@ -154,55 +156,63 @@ fn sound_throws(document: &Document) -> Vec<u32> {
     if sound { throws } else { (1..=count).collect() }
 }
 
-fn leans(document: &Document, arrangement: Arrangement) -> Vec<f64> {
-    let written =
-        document.layout.bank_angle.map(|a: Angle| a.0.to_degrees()).filter(|a| (1.0..=180.0).contains(a));
-    match arrangement {
-        Arrangement::Inline => vec![0.0],
-        Arrangement::Vee => {
-            let angle = written.unwrap_or(90.0);
-            vec![-angle / 2.0, angle / 2.0]
-        }
-        Arrangement::Flat => vec![-90.0, 90.0],
-    }
+/// How the banks lean and where the throws stand.
+struct Drive {
+    leans_deg: Vec<f64>,
+    /// Crank angle at which each throw points up, degrees, any datum.
+    later_deg: Vec<f64>,
+    given: bool,
 }
 
-/// Where each throw points at crank angle 0, and whether the document decides it.
-fn throw_angles(
-    document: &Document,
-    arrangement: Arrangement,
-    cylinders: &[CylinderPlace],
-    leans_deg: &[f64],
-    count: usize,
-) -> (Vec<f64>, bool) {
-    let first_lean = cylinders.first().map_or(0.0, |c| leans_deg[c.bank]);
-    let first_throw = cylinders.first().map_or(0, |c| c.throw);
-    // `later` holds the crank angle at which each throw points where the first cylinder's throw points at 0.
-    let pointing = |later: &[f64]| -> Vec<f64> {
-        let datum = later.get(first_throw).copied().unwrap_or(0.0);
-        later.iter().map(|angle| first_lean - (angle - datum)).collect()
+/// Decides the lean of each bank (bank a with the turning, unless the order can only fire the other way round) and the
+/// throws: as written, else evenly by the firing order, else spread as is usual.
+fn drive(document: &Document, arrangement: Arrangement, banks: &[Vec<u32>], throw_of: &[u32]) -> Drive {
+    let written = document.layout.bank_angle.map(|a: Angle| a.0.to_degrees());
+    let half = match arrangement {
+        Arrangement::Inline => 0.0,
+        Arrangement::Vee => written.filter(|a| (1.0..=180.0).contains(a)).unwrap_or(90.0) / 2.0,
+        Arrangement::Flat => 90.0,
     };
-    if let Some(written) = &document.layout.throws
-        && written.len() >= count
-    {
-        return (pointing(&written.iter().map(|a| a.0.to_degrees()).collect::<Vec<_>>()), true);
+    let leans = |a: f64| if banks.len() == 2 { vec![a, -a] } else { vec![0.0] };
+    let count = throw_of.iter().copied().max().unwrap_or(1) as usize;
+    let bank_of =
+        |cylinder: usize| banks.iter().position(|b| b.contains(&(cylinder as u32 + 1))).unwrap_or(0);
+    // The angles of the cylinders as angles of the throws, when those on one throw agree.
+    let of_throws = |angles: &[f64]| -> Option<Vec<f64>> {
+        let mut later: Vec<Option<f64>> = vec![None; count];
+        for (throw, angle) in throw_of.iter().zip(angles) {
+            let place = &mut later[*throw as usize - 1];
+            let apart = (place.unwrap_or(*angle) - angle).rem_euclid(360.0);
+            if apart.min(360.0 - apart) > 0.1 {
+                return None;
+            }
+            *place = Some(*angle);
+        }
+        later.into_iter().collect()
+    };
+    if let Some(throws) = document.layout.throws.as_ref().filter(|t| t.len() >= count) {
+        let lean = document.firing().and_then(Result::ok).and_then(|f| {
+            let first = banks.first()?.first()?;
+            f.leans_deg.get(*first as usize - 1).copied()
+        });
+        // Written as places ahead in the direction of turning: they point up the sooner.
+        let later_deg = throws.iter().map(|a| -a.0.to_degrees()).collect();
+        return Drive { leans_deg: leans(lean.unwrap_or(half)), later_deg, given: true };
     }
     if let Some(order) = &document.layout.firing_order {
-        let leans: Vec<f64> = cylinders.iter().map(|c| leans_deg[c.bank]).collect();
         let order: Vec<usize> = order.iter().map(|c| *c as usize).collect();
-        if let Ok(angles) = even_throw_angles_deg(&leans, &order) {
-            let mut later = vec![0.0; count];
-            for (cylinder, angle) in cylinders.iter().zip(&angles) {
-                later[cylinder.throw] = *angle;
+        for a in [half, -half] {
+            let leans_deg = leans(a);
+            let of_cylinders: Vec<f64> = (0..throw_of.len()).map(|c| leans_deg[bank_of(c)]).collect();
+            let later =
+                even_throw_angles_deg(&of_cylinders, &order).ok().and_then(|angles| of_throws(&angles));
+            if let Some(later_deg) = later {
+                return Drive { leans_deg, later_deg, given: true };
             }
-            let fits = cylinders.iter().zip(&angles).all(|(c, a)| {
-                let apart = (later[c.throw] - a).rem_euclid(360.0);
-                apart.min(360.0 - apart) < 0.1
-            });
-            return (pointing(&later), fits);
         }
     }
-    (pointing(&spread_evenly(arrangement, cylinders.len(), count)), count <= 1)
+    let later_deg = spread_evenly(arrangement, throw_of.len(), count);
+    Drive { leans_deg: leans(half), later_deg, given: count <= 1 }
 }
 
 /// Throws in the usual mirrored order of their number; common practice, no source.

@@ -104,7 +104,16 @@ impl Anchor {
     pub fn of(finding: &Finding) -> Self {
         let subject = &finding.subject;
         let number = number_in(&subject.instance).or_else(|| number_in(&subject.part)).unwrap_or(1);
-        let feature = subject.features.first().map_or("", String::as_str);
+        let first = subject.features.first().map_or("", String::as_str);
+        // A map hangs where it is worst: at its thinnest reading.
+        let thinnest = finding
+            .working
+            .inputs
+            .iter()
+            .filter(|i| i.feature.as_deref().is_some_and(|p| p.starts_with("block.wall")))
+            .min_by(|a, b| a.value.value.total_cmp(&b.value.value))
+            .and_then(|i| i.feature.as_deref());
+        let feature = thinnest.unwrap_or(first);
         if let Some((side, cylinder, letter)) = valve_of(&subject.instance) {
             return valve_place(finding.code, side, cylinder, letter);
         }
@@ -142,7 +151,7 @@ fn by_code(code: &str, n: u32, bank: usize, feature: &str) -> Option<Anchor> {
     Some(match code {
         _ if has(&["wall", "core_shift"]) => Anchor::Bore(n, height_in(feature)),
         _ if has(&["hardness"]) => Anchor::Casting,
-        _ if has(&["tunnel", "main_line", "main_housing"]) => Anchor::MainCap(n),
+        _ if has(&["tunnel", "main_line", "main_step", "main_housing"]) => Anchor::MainCap(n),
         _ if has(&["main_clearance", "main_shell", "main_journal", "run_out_main", "crank_run_out"]) => {
             Anchor::Main(n)
         }
@@ -184,9 +193,9 @@ fn by_feature(feature: &str, n: u32, bank: usize) -> Anchor {
         Anchor::Pin(n)
     } else if starts("crank.end") {
         Anchor::Thrust
-    } else if starts("crank") || starts("shell.main") {
+    } else if starts("crank") || starts("main_") {
         Anchor::Main(n)
-    } else if starts("rod") || starts("shell.rod") {
+    } else if starts("rod") {
         Anchor::BigEnd(n)
     } else if starts("ring") {
         Anchor::Ring(n, 0)

@@ -274,7 +274,7 @@ impl Front<'_> {
     /// The floor between the banks of a vee.
     fn valley(&self, pencil: &mut Pencil, given: bool) {
         let s = self.sizes;
-        let lean = self.places.leans_deg[1].to_radians();
+        let lean = self.places.leans_deg[1].abs().to_radians();
         let bore = s.bore.mm / 2.0;
         let foot =
             (-bore * cos(lean) + s.bore_bottom() * sin(lean), bore * sin(lean) + s.bore_bottom() * cos(lean));
@@ -288,8 +288,7 @@ impl Front<'_> {
     fn outer_sides(&self) -> Vec<(f64, f64)> {
         match self.places.leans_deg.as_slice() {
             [lean] => vec![(*lean, -1.0), (*lean, 1.0)],
-            [a, b] => vec![(*a, -1.0), (*b, 1.0)],
-            _ => Vec::new(),
+            both => both.iter().map(|lean| (*lean, lean.signum())).collect(),
         }
     }
 }

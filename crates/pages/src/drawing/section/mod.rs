@@ -13,7 +13,7 @@ mod marks;
 mod piston;
 
 pub use anchors::{Anchor, Height};
-pub use balloons::cross;
+pub use balloons::{cross, spread};
 
 use super::places::Places;
 use super::sizes::Sizes;
@@ -69,6 +69,12 @@ impl Default for SectionOptions<'_> {
     fn default() -> Self {
         Self { width: 840.0, crank_angle_deg: 0.0, balloons: &[], selected: None, region_href: &|_| None }
     }
+}
+
+/// A coil spring on its seat at `foot`, px.
+pub fn spring_picture(svg: &mut Svg, foot: super::svg::Point, height: f64, width: f64) {
+    let mut pencil = Pencil { svg, frame: Frame::upright(foot, 1.0) };
+    head::spring(&mut pencil, (0.0, 0.0), height, width, true);
 }
 
 /// Everything that is decided before drawing.

@@ -1,0 +1,578 @@
+//! From an engine and what was found to the drawings of a sheet. Nothing is judged here: values, limits and verdicts
+//! are those of the findings and sizes.
+
+use super::deviations::{Deviations, Round, Surface, deviations};
+use super::fit::{FitDrawing, fit_drawing};
+use super::main_line::{MainAxis, MainLine, main_line};
+use super::measured::{Allowed, Figures, Value};
+use super::plot::{Axis, Line, Plot, plot};
+use super::rows::{Item, Row, bars, deck_figure, lash_figure, ring_gap_figure};
+use super::spring_heights::{SpringHeights, spring_figure};
+use super::walls::{WallColumn, WallMap, WallRing, wall_map};
+use engine::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
+use engine::findings::{Finding, Input, Verdict};
+use engine::quantity::{Dimension, UnitSystem};
+use engine::{Assessment, Engine};
+use mechanics::kinematics::SliderCrank;
+use mechanics::metrology::Uncertain;
+use mechanics::metrology::form::offsets_from_end_line;
+use mechanics::metrology::thickness::{WallModel, WallReading, wall_map as fit_walls};
+
+/// A drawing with its title.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Titled {
+    /// What it shows, for the heading above it.
+    pub title: String,
+    /// The `<svg>`.
+    pub svg: String,
+}
+
+/// What every function here needs.
+#[derive(Clone, Copy)]
+struct Source<'a> {
+    engine: &'a Engine,
+    assessment: &'a Assessment,
+    width: f64,
+}
+
+/// The drawings that stand under a reading sheet, at the width at which they will be shown; what has nothing to show is
+/// left out.
+pub fn sheet_drawings(engine: &Engine, assessment: &Assessment, sheet: Sheet, width: f64) -> Vec<Titled> {
+    let source = Source { engine, assessment, width };
+    let fine = Figures::fine_lengths(engine.units());
+    let coarse = Figures::lengths(engine.units());
+    let list = match sheet {
+        Sheet::Casting => vec![("Bore walls", walls(source)), ("Main tunnel", line(source))],
+        Sheet::Bores => vec![("Bores", bores(source))],
+        Sheet::Crank => vec![
+            ("Main journals", journals(source, "main")),
+            ("Crank pins", journals(source, "pin")),
+            ("Run-out of the mains", row(source, "crank_run_out", "run-out", fine, bars)),
+        ],
+        Sheet::Bearings => vec![
+            ("Main bearings", row(source, "main_clearance", "main oil clearance", fine, bars)),
+            ("Rod bearings", row(source, "rod_clearance", "rod oil clearance", fine, bars)),
+        ],
+        Sheet::Rods => {
+            vec![("Side clearance", row(source, "rod_side_clearance", "rod side clearance", coarse, bars))]
+        }
+        Sheet::Pistons => vec![
+            ("Pistons in bores", row(source, "piston_clearance", "skirt clearance", fine, bars)),
+            ("Top ring gaps", row(source, "top_ring_gap", "top ring end gap", coarse, ring_gap_figure)),
+            (
+                "Second ring gaps",
+                row(source, "second_ring_gap", "second ring end gap", coarse, ring_gap_figure),
+            ),
+        ],
+        Sheet::Head => head(source),
+        Sheet::Valves => valves(source),
+    };
+    let mut all: Vec<Titled> = list
+        .into_iter()
+        .filter(|(_, svg)| !svg.is_empty())
+        .map(|(title, svg)| Titled { title: title.to_owned(), svg })
+        .collect();
+    if sheet == Sheet::Head {
+        all.extend(decks(source));
+    }
+    if sheet == Sheet::Valves {
+        all.extend(springs(source));
+    }
+    all
+}
+
+impl<'a> Source<'a> {
+    fn units(self) -> UnitSystem {
+        self.engine.units()
+    }
+
+    fn uncertain(self, path: &str) -> Option<(&'a Uncertain, bool)> {
+        let size = self.assessment.sizes.of_feature.get(self.engine.catalogue.find(path)?)?.as_ref()?;
+        Some((&size.value, size.stale))
+    }
+
+    fn value(self, path: &str) -> Option<Value> {
+        self.uncertain(path).map(|(v, stale)| Value {
+            value: v.value(),
+            expanded: v.expanded(),
+            predicted: false,
+            stale,
+        })
+    }
+
+    /// Findings with that code, in the order of the job.
+    fn of_code(self, code: &str) -> Vec<&'a Finding> {
+        let mut list: Vec<&'a Finding> = self.assessment.findings.iter().filter(|f| f.code == code).collect();
+        list.sort_by_key(|f| instance_order(&f.subject.instance));
+        list
+    }
+
+    /// Does one of these questions stop the build for this instance?
+    fn stops(self, codes: &[&str], instance: &str) -> bool {
+        self.assessment
+            .findings
+            .iter()
+            .any(|f| f.verdict == Verdict::Bad && f.subject.instance == instance && codes.contains(&f.code))
+    }
+
+    fn limit(self, code: &str) -> Allowed {
+        self.of_code(code).first().map_or(Allowed::default(), |f| allowed(f))
+    }
+
+    fn cylinders(self) -> std::ops::RangeInclusive<u32> {
+        1..=self.engine.document.layout.cylinders.unwrap_or(0).min(12)
+    }
+}
+
+/// Numbers by value, valves by cylinder, intake before exhaust, then by letter.
+fn instance_order(instance: &str) -> (u32, bool, String) {
+    let digits: String = instance.chars().filter(char::is_ascii_digit).collect();
+    (digits.parse().unwrap_or(0), instance.starts_with("exhaust"), instance.to_owned())
+}
+
+fn allowed(finding: &Finding) -> Allowed {
+    finding.limit.as_ref().map_or(Allowed::default(), |l| Allowed { min: l.min, max: l.max })
+}
+
+fn measured(finding: &Finding) -> Option<Value> {
+    finding.value.map(|v| Value {
+        value: v.value,
+        expanded: v.expanded,
+        predicted: v.predicted,
+        stale: finding.stale,
+    })
+}
+
+/// "intake.3b" as "3 intake b".
+fn spoken(instance: &str) -> String {
+    match super::section::anchors::valve_of(instance) {
+        Some((side, cylinder, letter)) => format!("{cylinder} {} {letter}", side.word()),
+        None => instance.split('.').next().unwrap_or(instance).to_owned(),
+    }
+}
+
+fn row_data(source: Source, code: &str, title: &str, figures: Figures) -> Row {
+    let findings = source.of_code(code);
+    let common = findings.first().map_or(Allowed::default(), |f| allowed(f));
+    let items = findings
+        .iter()
+        .map(|f| Item {
+            label: spoken(&f.subject.instance),
+            value: measured(f),
+            allowed: Some(allowed(f)).filter(|a| *a != common),
+            note: String::new(),
+            stops: f.verdict == Verdict::Bad,
+        })
+        .collect();
+    Row { title: title.to_owned(), items, allowed: common, figures, width: source.width }
+}
+
+fn row(source: Source, code: &str, title: &str, figures: Figures, draw: fn(&Row) -> String) -> String {
+    draw(&row_data(source, code, title, figures))
+}
+
+fn bores(source: Source) -> String {
+    let rounds = source
+        .cylinders()
+        .map(|c| Round {
+            label: c.to_string(),
+            levels: HEIGHTS
+                .iter()
+                .map(|h| ["thrust", "along"].map(|d| source.value(&format!("block.bore.{c}.{h}.{d}"))))
+                .collect(),
+            stops: source.stops(&["bore_size", "bore_taper", "bore_round"], &c.to_string()),
+        })
+        .collect();
+    deviations(&Deviations {
+        surface: Surface::Bore,
+        rounds,
+        levels: &HEIGHTS,
+        directions: ["thrust", "along"],
+        reference: source.engine.document.layout.bore.map(|b| b.0),
+        allowed: source.limit("bore_size"),
+        figures: Figures::fine_lengths(source.units()),
+        width: source.width,
+    })
+}
+
+fn journals(source: Source, which: &str) -> String {
+    let document = &source.engine.document;
+    let (count, target) = if which == "main" {
+        (document.main_count(), document.crank.main_journal.as_ref())
+    } else {
+        (document.throw_count(), document.crank.pin_journal.as_ref())
+    };
+    let allowed =
+        target.map_or(Allowed::default(), |t| Allowed { min: t.min.map(|q| q.0), max: t.max.map(|q| q.0) });
+    let rounds = (1..=count)
+        .map(|n| {
+            let paths = |e: &str| ["vertical", "across"].map(|d| format!("crank.{which}.{n}.{e}.{d}"));
+            let own: Vec<&Finding> = source
+                .assessment
+                .findings
+                .iter()
+                .filter(|f| {
+                    f.sheet == Sheet::Crank
+                        && f.subject.features.iter().any(|p| p.starts_with(&format!("crank.{which}.{n}.")))
+                })
+                .collect();
+            Round {
+                label: n.to_string(),
+                levels: ["front", "rear"].iter().map(|e| paths(e).map(|p| source.value(&p))).collect(),
+                stops: own.iter().any(|f| f.verdict == Verdict::Bad),
+            }
+        })
+        .collect();
+    deviations(&Deviations {
+        surface: Surface::Journal,
+        rounds,
+        levels: &["front", "rear"],
+        directions: ["vertical", "across"],
+        reference: target.and_then(|t| t.nominal).map(|n| n.0),
+        allowed,
+        figures: Figures::fine_lengths(source.units()),
+        width: source.width,
+    })
+}
+
+fn walls(source: Source) -> String {
+    let document = &source.engine.document;
+    let Some(bore) = document.block.bore_as_found.or(document.layout.bore) else { return String::new() };
+    let limit = source.limit("wall").min;
+    let cylinders = source
+        .cylinders()
+        .map(|c| WallColumn {
+            label: c.to_string(),
+            rings: HEIGHTS.iter().map(|h| wall_ring(source, c, h)).collect(),
+            stops: source.stops(&["wall"], &c.to_string()),
+        })
+        .collect();
+    // What the finding takes off a reading for the cut to come, so that the circle stands where readings are compared.
+    let cut = source
+        .of_code("wall")
+        .iter()
+        .filter_map(|f| {
+            let least = f.working.inputs.iter().map(|i| i.value.value).fold(f64::INFINITY, f64::min);
+            f.value.map(|v| least - v.value)
+        })
+        .find(|c| c.is_finite());
+    wall_map(&WallMap {
+        cylinders,
+        bore: bore.0,
+        least: limit.map(|l| l + cut.unwrap_or(0.0)),
+        figures: Figures::lengths(source.units()),
+        width: source.width,
+    })
+}
+
+fn wall_ring(source: Source, cylinder: u32, height: &str) -> WallRing {
+    let path = |d: &str| format!("block.wall.{cylinder}.{height}.{d}");
+    let thickness: Vec<Option<Value>> = WALL_DIRECTIONS.iter().map(|d| source.value(&path(d))).collect();
+    let readings: Vec<WallReading> = WALL_DIRECTIONS
+        .iter()
+        .enumerate()
+        .filter_map(|(k, d)| {
+            let (value, _) = source.uncertain(&path(d))?;
+            Some(WallReading {
+                angle: k as f64 * std::f64::consts::FRAC_PI_4,
+                height: 0.0,
+                thickness: value.clone(),
+            })
+        })
+        .collect();
+    // The bore moved by (x, y) thickens that side; the core went the other way.
+    let shift = fit_walls(&readings, WallModel::FirstHarmonic)
+        .ok()
+        .map(|map| (-map.overall.shift_x.value(), -map.overall.shift_y.value()));
+    WallRing { height: height.to_owned(), thickness, shift }
+}
+
+fn line(source: Source) -> String {
+    let count = source.engine.document.main_count();
+    let plane = |direction: &str| -> Option<Vec<Uncertain>> {
+        let read: Vec<&Uncertain> = (1..=count)
+            .map(|m| source.uncertain(&format!("block.main_axis.{m}.{direction}")).map(|u| u.0))
+            .collect::<Option<_>>()?;
+        let supports: Vec<(f64, &Uncertain)> =
+            read.into_iter().enumerate().map(|(i, v)| (i as f64, v)).collect();
+        offsets_from_end_line(&supports).ok()
+    };
+    let (up, aside) = (plane("up"), plane("aside"));
+    let pick = |list: &Option<Vec<Uncertain>>, i: u32| {
+        list.as_ref().and_then(|l| l.get(i as usize)).map(|v| Value::of(v.value(), v.expanded()))
+    };
+    let mains = (0..count)
+        .map(|i| MainAxis {
+            label: (i + 1).to_string(),
+            up: pick(&up, i),
+            aside: pick(&aside, i),
+            stops: source.stops(&["main_line"], &(i + 1).to_string()),
+        })
+        .collect();
+    main_line(&MainLine {
+        mains,
+        limit: source.limit("main_line").max,
+        figures: Figures::fine_lengths(source.units()),
+        width: source.width,
+    })
+}
+
+fn head(source: Source) -> Vec<(&'static str, String)> {
+    let units = source.units();
+    let volume = Figures { units, dimension: Dimension::Volume, decimals: 2 };
+    let ratio = Figures { units, dimension: Dimension::Ratio, decimals: 2 };
+    let coarse = Figures::lengths(units);
+    vec![
+        ("Chambers", row(source, "chamber", "chamber volume", volume, bars)),
+        ("Compression", row(source, "compression_ratio", "compression ratio", ratio, bars)),
+        ("Quench", row(source, "quench", "piston to head", coarse, bars)),
+    ]
+}
+
+/// Piston below deck for each bank, with the lean of its deck.
+fn decks(source: Source) -> Vec<Titled> {
+    let banks = source.engine.document.banks();
+    let mut list = Vec::new();
+    for (bank, cylinders) in banks.iter().enumerate() {
+        let name = bank_name(bank);
+        let items: Vec<Item> = cylinders
+            .iter()
+            .map(|c| {
+                let ends: Vec<Value> = ["front", "rear"]
+                    .iter()
+                    .filter_map(|e| source.value(&format!("cylinder.{c}.below_deck.{e}")))
+                    .collect();
+                let value = (!ends.is_empty()).then(|| Value {
+                    value: ends.iter().map(|v| v.value).sum::<f64>() / ends.len() as f64,
+                    ..ends[0]
+                });
+                Item {
+                    label: c.to_string(),
+                    value,
+                    allowed: None,
+                    note: String::new(),
+                    stops: source.stops(&["quench"], &c.to_string()),
+                }
+            })
+            .collect();
+        let corner = |e: &str| {
+            let both: Vec<Value> = ["in", "out"]
+                .iter()
+                .filter_map(|s| source.value(&format!("block.deck_height.{name}.{e}.{s}")))
+                .collect();
+            (both.len() == 2).then(|| Value { value: f64::midpoint(both[0].value, both[1].value), ..both[0] })
+        };
+        let lean = corner("front").zip(corner("rear"));
+        let title = if banks.len() > 1 {
+            format!("piston below deck, bank {name}")
+        } else {
+            "piston below deck".to_owned()
+        };
+        let figures = Figures::fine_lengths(source.units());
+        let svg = deck_figure(
+            &Row { title, items, allowed: Allowed::default(), figures, width: source.width },
+            lean,
+        );
+        if !svg.is_empty() {
+            list.push(Titled { title: "Deck".to_owned(), svg });
+        }
+    }
+    list
+}
+
+fn valves(source: Source) -> Vec<(&'static str, String)> {
+    let coarse = Figures::lengths(source.units());
+    let mut data = row_data(source, "lash", "lash", coarse);
+    for (item, finding) in data.items.iter_mut().zip(source.of_code("lash")) {
+        if let Some(shim) = source
+            .value(&format!("valve.{}.shim", finding.subject.instance))
+            .or_else(|| source.value(&format!("head.{}.shim", finding.subject.instance)))
+        {
+            item.note = coarse.number(shim.value);
+        }
+    }
+    vec![
+        ("Lash", lash_figure(&data)),
+        (
+            "Room before the coils touch",
+            row(source, "coil_bind_margin", "room before the coils touch", coarse, bars),
+        ),
+    ]
+}
+
+/// Springs that stop the build, at their three heights.
+fn springs(source: Source) -> Vec<Titled> {
+    let document = &source.engine.document;
+    source
+        .of_code("coil_bind_margin")
+        .into_iter()
+        .filter(|f| f.verdict == Verdict::Bad)
+        .map(|f| {
+            let side = if f.subject.instance.starts_with("exhaust") {
+                &document.valves.exhaust
+            } else {
+                &document.valves.intake
+            };
+            let input = |word: &str| {
+                f.working
+                    .inputs
+                    .iter()
+                    .find(|i| {
+                        i.label.contains(word) || i.feature.as_deref().is_some_and(|p| p.contains(word))
+                    })
+                    .map(|i| i.value.value)
+            };
+            let label = spoken(&f.subject.instance);
+            let svg = spring_figure(&SpringHeights {
+                installed: input("spring_height").or_else(|| input("installed")),
+                lift: side.lift.map(|l| l.0).or_else(|| input("lift")),
+                bind: input("bind").or_else(|| document.springs.bind.map(|b| b.0)),
+                least_room: allowed(f).min,
+                stops: true,
+                figures: Figures::lengths(source.units()),
+                label: label.clone(),
+            });
+            Titled { title: format!("Spring {label}"), svg }
+        })
+        .filter(|t| !t.svg.is_empty())
+        .collect()
+}
+
+/// Names of the two sides of a fit by the code of its finding.
+fn names(code: &str) -> Option<(&'static str, &'static str)> {
+    Some(match code {
+        "piston_clearance" => ("bore", "piston"),
+        "main_clearance" => ("housing", "main journal"),
+        "rod_clearance" => ("big end", "crank pin"),
+        "pin_in_piston" => ("piston", "pin"),
+        "pin_in_rod" => ("bush", "pin"),
+        "guide" | "guide_intake" | "guide_exhaust" => ("guide", "stem"),
+        "bucket_clearance" => ("bucket bore", "bucket"),
+        "cam_clearance" => ("cam bore", "cam journal"),
+        _ => return None,
+    })
+}
+
+/// Is this input the outside of the fit?
+fn is_outer(input: &Input) -> bool {
+    let path = input.feature.as_deref().unwrap_or(&input.label);
+    [
+        "block.bore",
+        "housing",
+        "big_end",
+        "fitted_bore",
+        "pin_bore",
+        "small_end",
+        "guide",
+        "bucket_bore",
+        "cam_bore",
+        "bore",
+    ]
+    .iter()
+    .any(|w| path.contains(w))
+}
+
+fn is_shell(input: &Input) -> bool {
+    input.feature.as_deref().is_some_and(|p| p.contains("_shell.")) || input.label.contains("wall")
+}
+
+fn mean(inputs: &[&Input]) -> Option<Value> {
+    let first = inputs.first()?;
+    let value = inputs.iter().map(|i| i.value.value).sum::<f64>() / inputs.len() as f64;
+    Some(Value { value, expanded: first.value.expanded, predicted: first.value.predicted, stale: false })
+}
+
+/// A fit drawn from its finding: sizes of the working on dimension lines. None for findings that are no fit.
+pub fn fit_of(finding: &Finding, units: UnitSystem, width: f64) -> Option<String> {
+    let (outer_label, inner_label) = names(finding.code)?;
+    let lengths: Vec<&Input> =
+        finding.working.inputs.iter().filter(|i| i.value.dimension == Dimension::Length).collect();
+    let shells: Vec<&Input> = lengths.iter().copied().filter(|i| is_shell(i)).collect();
+    let outer: Vec<&Input> = lengths.iter().copied().filter(|i| !is_shell(i) && is_outer(i)).collect();
+    let inner: Vec<&Input> = lengths.iter().copied().filter(|i| !is_shell(i) && !is_outer(i)).collect();
+    let pair = match shells.as_slice() {
+        [upper, lower, ..] => mean(&[upper]).zip(mean(&[lower])),
+        _ => None,
+    };
+    let fitted = outer.iter().any(|i| i.feature.as_deref().is_some_and(|p| p.contains("fitted")));
+    Some(fit_drawing(&FitDrawing {
+        title: format!("{}: {inner_label} in {outer_label}", finding.subject.label),
+        outer_label: if fitted { "bore of the shells".to_owned() } else { outer_label.to_owned() },
+        outer: mean(&outer),
+        inner_label: inner_label.to_owned(),
+        inner: mean(&inner),
+        shells: pair,
+        clearance: measured(finding),
+        allowed: allowed(finding),
+        stops: finding.verdict == Verdict::Bad,
+        figures: Figures::fine_lengths(units),
+        width,
+    }))
+}
+
+/// All fits of the engine, drawn, in the order of the job.
+pub fn fit_drawings(engine: &Engine, assessment: &Assessment, width: f64) -> Vec<Titled> {
+    let source = Source { engine, assessment, width };
+    [
+        "piston_clearance",
+        "pin_in_piston",
+        "pin_in_rod",
+        "main_clearance",
+        "rod_clearance",
+        "bucket_clearance",
+        "cam_clearance",
+    ]
+    .into_iter()
+    .flat_map(|code| source.of_code(code))
+    .filter(|f| f.value.is_some())
+    .filter_map(|f| fit_of(f, engine.units(), width).map(|svg| Titled { title: f.title(), svg }))
+    .collect()
+}
+
+/// Piston speed and acceleration over one turn at the speed of the duty; empty while stroke, rod or speed is missing.
+pub fn kinematics_plots(engine: &Engine, width: f64) -> Vec<Titled> {
+    let document = &engine.document;
+    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
+    let crank = document
+        .layout
+        .stroke
+        .zip(document.rods.length)
+        .and_then(|(s, l)| SliderCrank::new(s.0 / 2.0, l.0, offset).ok());
+    let Some((crank, speed)) = crank.zip(document.duty.limiter.or(document.duty.power_speed)) else {
+        return Vec::new();
+    };
+    let omega = speed.0 * std::f64::consts::TAU;
+    let inch = engine.units() == UnitSystem::Inch;
+    let (speed_unit, speed_factor) = if inch { ("ft/s", 1.0 / 0.3048) } else { ("m/s", 1.0) };
+    let curve = |of: &dyn Fn(f64) -> f64| -> Vec<(f64, f64)> {
+        (0..=180).map(|i| (f64::from(2 * i), of(f64::from(2 * i).to_radians()))).collect()
+    };
+    let shown = |title: String, label: &str, unit: &str, points| Plot {
+        title,
+        x: Axis {
+            label: "crank angle after top dead centre".to_owned(),
+            unit: "°".to_owned(),
+            step: Some(60.0),
+        },
+        y: Axis { label: label.to_owned(), unit: unit.to_owned(), step: None },
+        lines: vec![Line { label: label.to_owned(), points, dashed: false, stops: false }],
+        limits: Vec::new(),
+        bands: Vec::new(),
+        width,
+        height: 280.0,
+    };
+    let at = format!("at {:.0} rev/min", speed.0 * 60.0);
+    let speed_plot = shown(
+        format!("Piston speed {at}, toward the crank positive"),
+        "speed",
+        speed_unit,
+        curve(&|a| crank.motion(a, omega).velocity * speed_factor),
+    );
+    let acceleration = shown(
+        format!("Piston acceleration {at}, toward the crank positive"),
+        "acceleration",
+        "g",
+        curve(&|a| crank.motion(a, omega).acceleration / 9.806_65),
+    );
+    [speed_plot, acceleration].into_iter().map(|p| Titled { title: p.title.clone(), svg: plot(&p) }).collect()
+}
