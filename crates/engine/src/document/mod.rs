@@ -2,6 +2,8 @@
 
 mod csv;
 mod diagnostic;
+mod edit;
+mod edit_text;
 mod figure;
 mod firing;
 mod layout_check;
@@ -16,6 +18,7 @@ mod record_check;
 mod recover;
 mod schema;
 mod shape;
+mod starter;
 mod suggest;
 mod systems;
 mod walk;
@@ -25,6 +28,7 @@ pub use csv::{CSV_COLUMNS, read_csv, write_csv};
 pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
 };
+pub use edit::{EditError, EditValue, SECTIONS, append, get, remove, set, typed_value};
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 
@@ -38,6 +42,7 @@ pub use parts::{
 };
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
+pub use starter::{LayoutKind, UnknownLayout, new_document};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,

@@ -263,7 +263,8 @@ fn journal_input(bench: Bench<'_>, answer: &mut Answer<'_>, which: &str, number:
 }
 
 fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
-    if !matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
+    // A doubt that is asked about comes first.
+    if !matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) || !finding.actions.is_empty() {
         return finding;
     }
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };

@@ -1,11 +1,12 @@
 //! Pistons, pins and rods to cylinders.
 
 use super::{Desk, missing, outcome, placement, window};
-use crate::findings::piston_in;
-use crate::plan::{Placement, Selection};
+use crate::document::OperationKind;
+use crate::findings::{Verdict, piston_in};
+use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
-use mechanics::selection::Limits;
 use mechanics::selection::pistons::{CylinderSet, Pin, Piston, Request, Rod, choose};
+use mechanics::selection::{Limits, Window};
 
 const CODE: &str = "pistons";
 const TITLE: &str = "Pistons, pins and rods to cylinders";
@@ -57,24 +58,37 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .collect();
     let pins: Vec<Pin> = masses.iter().flatten().map(|m| Pin { diameter: 0.0, mass: m.0 }).collect();
     let rods: Vec<Rod> = masses.iter().flatten().map(|m| Rod { bush: 0.0, mass: m.1 }).collect();
-    let request = Request {
+    let spread_allowed = desk.bench.limit("mass_spread").and_then(|l| l.used.max).unwrap_or(1e-3);
+    let request = |pins, rods| Request {
         bores: &bores,
         clearance,
         pistons: &pistons,
-        pins: &pins,
-        rods: &rods,
+        pins,
+        rods,
         pin_in_piston: None,
         pin_in_bush: None,
-        mass_spread: desk.bench.limit("mass_spread").and_then(|l| l.used.max).unwrap_or(1e-3),
+        mass_spread: spread_allowed,
         mass_step: 0.1e-3,
     };
-    let solution = choose(&request, Limits::default()).ok()?;
-    let placements: Vec<Placement> =
-        solution.choice.iter().zip(1..).map(|(set, cylinder)| place(desk, set, cylinder)).collect();
-    let (least, most) = solution
+    if let Some(as_it_stands) = stays(desk, &bores, clearance) {
+        return Some(as_it_stands);
+    }
+    // Pins and rods stay with their cylinder unless the weights then spread too far.
+    let alone = choose(&request(&[], &[]), Limits::default()).ok()?;
+    let with_present =
+        |s: &CylinderSet, cylinder: usize| pistons[s.piston].mass + pins[cylinder].mass + rods[cylinder].mass;
+    let heavy = !pins.is_empty()
+        && spread(alone.choice.iter().enumerate().map(|(c, s)| with_present(s, c))) > spread_allowed;
+    let solution = if heavy { choose(&request(&pins, &rods), Limits::default()).ok()? } else { alone };
+    let masses: Vec<f64> = solution
         .choice
         .iter()
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), s| (a.min(s.clearance), b.max(s.clearance)));
+        .enumerate()
+        .map(|(c, s)| if heavy || pins.is_empty() { s.mass } else { with_present(s, c) })
+        .collect();
+    let placements: Vec<Placement> =
+        solution.choice.iter().zip(1..).map(|(set, cylinder)| place(desk, set, cylinder)).collect();
+    let (least, most) = ends(solution.choice.iter().map(|s| s.clearance));
     let moved = placements.iter().filter(|p| !p.stays).count();
     let words = if moved == 0 {
         "all stay where they are: clearance ".to_owned()
@@ -89,19 +103,73 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             .length(least)
             .say(" to ")
             .length(most)
-            .join(weights(&solution.choice, !pins.is_empty())),
+            .join(weights(&masses, !pins.is_empty())),
         placements,
-        objective: "clearances inside their range, then equal to the target, then equal weights",
+        objective: OBJECTIVE,
     })
 }
 
-fn weights(sets: &[CylinderSet], weighed: bool) -> Phrase {
+/// What is in range and off its edges, with even weights, is left where it is.
+fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection> {
+    let good = |code: &str| {
+        desk.assessment.findings.iter().filter(|f| f.code == code).all(|f| f.verdict == Verdict::Good)
+    };
+    let hone = desk.cuts.iter().any(|c| c.operation == OperationKind::Hone);
+    if hone || !good("piston_clearance") || !good("mass_spread") {
+        return None;
+    }
+    let placements: Vec<Placement> = desk
+        .bench
+        .cylinders()
+        .zip(bores)
+        .filter_map(|(cylinder, bore)| {
+            let piston = piston_in(desk.bench, cylinder);
+            let gauge = desk.bench.size(&format!("piston.{piston}.gauge"))?.value.value();
+            let set = CylinderSet {
+                piston: piston as usize - 1,
+                pin: None,
+                rod: None,
+                clearance: bore - gauge,
+                mass: 0.0,
+            };
+            Some(place(desk, &set, cylinder))
+        })
+        .collect();
+    if placements.len() != bores.len() {
+        return None;
+    }
+    debug_assert!(placements.iter().all(|p| p.value >= clearance.min && p.value <= clearance.max));
+    let (least, most) = ends(placements.iter().map(|p| p.value));
+    Some(Selection {
+        code: CODE,
+        title: TITLE.to_owned(),
+        outcome: Outcome::Best {
+            proved: true,
+            proof: "every clearance and the weights are good as they stand".to_owned(),
+        },
+        summary: Phrase::words("all stay where they are: clearance ").length(least).say(" to ").length(most),
+        placements,
+        objective: OBJECTIVE,
+    })
+}
+
+const OBJECTIVE: &str =
+    "what is good stays; else clearances inside their range, then nearest to the target, then even weights";
+
+fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
+}
+
+fn spread(values: impl Iterator<Item = f64>) -> f64 {
+    let (least, most) = ends(values);
+    most - least
+}
+
+fn weights(masses: &[f64], weighed: bool) -> Phrase {
     if !weighed {
         return Phrase::words("; weights not all read");
     }
-    let masses = sets.iter().map(|s| s.mass);
-    let spread = masses.clone().fold(f64::NEG_INFINITY, f64::max) - masses.fold(f64::INFINITY, f64::min);
-    Phrase::words("; weights within ").value(spread, Dimension::Mass, 1)
+    Phrase::words("; weights within ").value(spread(masses.iter().copied()), Dimension::Mass, 1)
 }
 
 fn place(desk: &Desk<'_>, set: &CylinderSet, cylinder: u32) -> Placement {

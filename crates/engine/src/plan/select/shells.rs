@@ -1,7 +1,7 @@
 //! Shell grades to journals.
 
 use super::{Desk, missing, outcome, placement, window};
-use crate::findings::{BearingKind, journal_size};
+use crate::findings::{BearingKind, Verdict, journal_size};
 use crate::plan::{OrderLine, Placement, Selection};
 use crate::quantity::{Dimension, Length, Phrase, phrase_list};
 use mechanics::selection::Limits;
@@ -80,7 +80,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
             Grade { wall: wall.0, uppers: halves.div_ceil(2), lowers: halves / 2, orderable: 99, price }
         })
         .collect();
-    let solution = choose(&bearings, &grades, 1e-6, Limits::default()).ok()?;
+    let solution = choose(&bearings, &grades, guard(desk, kind), Limits::default()).ok()?;
     let placements: Vec<Placement> = solution
         .choice
         .shells
@@ -112,6 +112,13 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
     })
+}
+
+/// A clearance nearer to a limit than its own uncertainty would not be good: the largest U of these clearances.
+fn guard(desk: &Desk<'_>, kind: BearingKind) -> f64 {
+    let of_kind =
+        desk.assessment.findings.iter().filter(|f| f.code == kind.limit() && f.verdict != Verdict::Unknown);
+    of_kind.filter_map(|f| f.value).map(|v| v.expanded).fold(1e-6, f64::max)
 }
 
 fn grade_halves(grades: &[String], name: &str) -> u32 {

@@ -1,0 +1,206 @@
+//! A new document for a layout: readable, commented, with nothing in it that the builder has not said, save what is
+//! usual for the layout and marked so.
+
+use super::edit::SECTIONS;
+use super::model::{Arrangement, FORMAT_VERSION};
+use super::shape::{Shape, shape_at};
+use crate::quantity::UnitSystem;
+use serde::{Deserialize, Serialize};
+use std::fmt::{Display, Write as _};
+use std::str::FromStr;
+
+/// Arrangement and number of cylinders, as the trade writes it: `I4`, `V8`, `F6`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LayoutKind {
+    /// How the cylinders stand.
+    pub arrangement: Arrangement,
+    /// How many there are.
+    pub cylinders: u32,
+}
+
+impl LayoutKind {
+    /// Every layout that a person can start from.
+    pub fn all() -> Vec<Self> {
+        let kind = |arrangement| move |cylinders| Self { arrangement, cylinders };
+        let inline = (1..=6).map(kind(Arrangement::Inline));
+        let vee = (2..=12).step_by(2).map(kind(Arrangement::Vee));
+        let flat = (2..=12).step_by(2).map(kind(Arrangement::Flat));
+        inline.chain(vee).chain(flat).collect()
+    }
+
+    /// In words: "inline 4", "vee 8", "flat 6".
+    pub fn words(self) -> String {
+        format!("{} {}", arrangement_word(self.arrangement), self.cylinders)
+    }
+
+    /// What is usual. Common practice, no source; the starter says so beside it.
+    fn usual(self) -> Usual {
+        let (bank_angle, firing_order, throws): (_, &[u32], &[u32]) = match (self.arrangement, self.cylinders)
+        {
+            (Arrangement::Inline, 1) => (None, &[1], &[]),
+            (Arrangement::Inline | Arrangement::Flat, 2) => (None, &[1, 2], &[]),
+            (Arrangement::Inline, 3) => (None, &[1, 3, 2], &[]),
+            (Arrangement::Inline, 4) => (None, &[1, 3, 4, 2], &[]),
+            (Arrangement::Inline, 5) => (None, &[1, 2, 4, 5, 3], &[]),
+            (Arrangement::Inline, 6) => (None, &[1, 5, 3, 6, 2, 4], &[]),
+            (Arrangement::Vee, 2) => (Some(90), &[1, 2], &[0]),
+            (Arrangement::Vee, 4) => (Some(90), &[1, 3, 2, 4], &[0, 180]),
+            (Arrangement::Vee, 6) => (Some(60), &[1, 2, 3, 4, 5, 6], &[]),
+            (Arrangement::Vee, 8) => (Some(90), &[1, 8, 4, 3, 6, 5, 7, 2], &[0, 90, 270, 180]),
+            (Arrangement::Vee, 10) => (Some(72), &[1, 4, 3, 8, 7, 10, 9, 6, 5, 2], &[0, 216, 144, 72, 288]),
+            (Arrangement::Vee, 12) => {
+                (Some(60), &[1, 12, 9, 4, 5, 8, 11, 2, 3, 10, 7, 6], &[0, 240, 120, 120, 240, 0])
+            }
+            (Arrangement::Flat, 4) => (None, &[1, 3, 2, 4], &[]),
+            (Arrangement::Flat, 6) => (None, &[1, 6, 3, 2, 5, 4], &[]),
+            _ => (None, &[], &[]),
+        };
+        let own_throws = self.arrangement == Arrangement::Vee && self.cylinders == 6;
+        Usual { bank_angle, firing_order, throws, own_throws }
+    }
+}
+
+struct Usual {
+    bank_angle: Option<u32>,
+    firing_order: &'static [u32],
+    throws: &'static [u32],
+    /// Each cylinder has a throw of its own, although it is a vee.
+    own_throws: bool,
+}
+
+impl Display for LayoutKind {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let letter = match self.arrangement {
+            Arrangement::Inline => 'I',
+            Arrangement::Vee => 'V',
+            Arrangement::Flat => 'F',
+        };
+        write!(f, "{letter}{}", self.cylinders)
+    }
+}
+
+/// Not a layout.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("\"{0}\" is no layout: write I1 to I6, V2 to V12 or F2 to F12 (even numbers), such as I4, V8, F6")]
+pub struct UnknownLayout(pub String);
+
+impl FromStr for LayoutKind {
+    type Err = UnknownLayout;
+
+    fn from_str(text: &str) -> Result<Self, UnknownLayout> {
+        let wanted = text.trim();
+        Self::all()
+            .into_iter()
+            .find(|kind| kind.to_string().eq_ignore_ascii_case(wanted) || kind.words() == wanted)
+            .ok_or_else(|| UnknownLayout(text.to_owned()))
+    }
+}
+
+const fn arrangement_word(arrangement: Arrangement) -> &'static str {
+    match arrangement {
+        Arrangement::Inline => "inline",
+        Arrangement::Vee => "vee",
+        Arrangement::Flat => "flat",
+    }
+}
+
+/// The text of a new document.
+pub fn new_document(kind: LayoutKind, name: &str, units: UnitSystem) -> String {
+    let example = match units {
+        UnitSystem::Metric => "\"88.012 mm\", \"41.8 cm3\", \"338 g\", \"530 N·m\"",
+        UnitSystem::Inch => "\"3.4650 in\", \"2.6 thou\", \"210 lbf\", \"428 lbf·ft\"",
+    };
+    let units = match units {
+        UnitSystem::Metric => "metric",
+        UnitSystem::Inch => "inch",
+    };
+    let mut out = String::new();
+    wrapped(&mut out, &format!("Engine document. Every size stands in quotes with its unit: {example}."));
+    wrapped(&mut out, "Leave out what you do not know yet; the findings then say what to measure.");
+    let name = toml_edit::Value::from(name);
+    // Writing to a String cannot fail.
+    let _ = writeln!(out, "crosshatch = {FORMAT_VERSION}\n\n[engine]\nname = {name}\nunits = \"{units}\"\n");
+    layout(&mut out, kind);
+    for section in SECTIONS.iter().filter(|s| !["crosshatch", "engine", "layout", "turbocharger"].contains(s))
+    {
+        self::section(&mut out, section);
+    }
+    out
+}
+
+fn layout(out: &mut String, kind: LayoutKind) {
+    let usual = kind.usual();
+    let word = arrangement_word(kind.arrangement);
+    // Writing to a String cannot fail.
+    let _ = writeln!(
+        out,
+        "# Sizes of the finished engine: bore, stroke, pitch; intake_valves and exhaust_valves of a cylinder."
+    );
+    let _ = writeln!(out, "[layout]\narrangement = \"{word}\"\ncylinders = {}", kind.cylinders);
+    if kind.arrangement != Arrangement::Inline {
+        let odd: Vec<u32> = (1..=kind.cylinders).step_by(2).collect();
+        let even: Vec<u32> = (2..=kind.cylinders).step_by(2).collect();
+        let _ =
+            writeln!(out, "banks = [{odd:?}, {even:?}]  # bank a, bank b, each from the front: check yours");
+    }
+    if let Some(angle) = usual.bank_angle {
+        let _ = writeln!(out, "bank_angle = \"{angle} deg\"  # common practice, no source: check yours");
+    }
+    if usual.firing_order.is_empty() {
+        let _ = writeln!(out, "# Write the firing order: firing_order = [1, ...], every cylinder once.");
+    } else {
+        let _ = writeln!(
+            out,
+            "firing_order = {:?}  # common practice, no source: check yours",
+            usual.firing_order
+        );
+    }
+    if !usual.throws.is_empty() {
+        let angles: Vec<String> = usual.throws.iter().map(|angle| format!("\"{angle} deg\"")).collect();
+        let _ = writeln!(
+            out,
+            "# Where each throw stands, ahead of throw 1 in the direction of turning: check yours."
+        );
+        let _ = writeln!(out, "throws = [{}]", angles.join(", "));
+    }
+    if usual.own_throws {
+        let own: Vec<u32> = (1..=kind.cylinders).collect();
+        let _ = writeln!(out, "throw_of_cylinder = {own:?}  # a throw for each cylinder: check yours");
+    }
+    out.push('\n');
+}
+
+/// A section's header with what it holds in a comment; lists are only told about.
+fn section(out: &mut String, name: &str) {
+    let Some((shape, description)) = shape_at([name]) else { return };
+    let (keys, header) = match shape {
+        Shape::Table(table) => (table.fields.keys().cloned().collect(), format!("[{name}]")),
+        Shape::Map(inner) => (keys_of(inner), format!("# [{name}.NAME]")),
+        Shape::List(inner) => (keys_of(inner), format!("# [[{name}]]")),
+        _ => (Vec::new(), String::new()),
+    };
+    wrapped(out, description);
+    wrapped(out, &format!("Keys: {}.", keys.join(", ")));
+    let _ = writeln!(out, "{header}\n");
+}
+
+fn keys_of(shape: &Shape) -> Vec<String> {
+    match shape {
+        Shape::Table(table) => table.fields.keys().cloned().collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// Comment lines of at most 100 characters.
+fn wrapped(out: &mut String, text: &str) {
+    let mut line = String::from("#");
+    for word in text.split_whitespace() {
+        if line.chars().count() + word.chars().count() > 100 {
+            let _ = writeln!(out, "{line}");
+            line = String::from("#");
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    let _ = writeln!(out, "{line}");
+}
