@@ -76,7 +76,8 @@ pub fn test(context: &Context, only: &[String]) -> Result<ExitCode, Failure> {
         println!("-- {}: {tally} ({})", step.name, in_words(start.elapsed()));
         times.push((step.name, tally, start.elapsed()));
         if stop {
-            println!("stopped: {} steps were not run", chosen.len() - number - 1);
+            let left_out: Vec<_> = chosen[number + 1..].iter().map(|step| step.name).collect();
+            println!("stopped; not run: {}", left_out.join(", "));
             break;
         }
     }
@@ -121,7 +122,15 @@ fn format(context: &Context) -> Result<Tally, Failure> {
 }
 
 fn lint(context: &Context) -> Result<Tally, Failure> {
-    run(&mut context.cargo(&["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"]))?;
+    run(&mut context.cargo(&[
+        "clippy",
+        "--workspace",
+        "--all-targets",
+        "--keep-going",
+        "--",
+        "-D",
+        "warnings",
+    ]))?;
     Ok(Tally::PASSED)
 }
 
