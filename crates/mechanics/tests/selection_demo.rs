@@ -361,5 +361,13 @@ fn bad_requests_are_refused() {
         Err(SelectionError::TooFew { name: "pistons", found: 1, needed: 2 })
     ));
     assert!(deck_and_gasket::choose(&[bank([0.1; 4])], &[], true, Aim::LeastCut).is_err());
+    let too_deep = Bank { least_cut: 0.30 * MM, ..bank([0.1; 4]) };
+    assert!(matches!(
+        deck_and_gasket::choose(&[too_deep], &[gasket(1.05)], true, Aim::LeastCut),
+        Err(SelectionError::WindowNotOrdered { index: 0, .. })
+    ));
+    let worn_down = Bank { stock: -0.01 * MM, ..bank([0.1; 4]) };
+    let kept = deck_and_gasket::choose(&[worn_down], &[gasket(1.05)], true, Aim::LeastCut).unwrap();
+    close(kept.choice[0].cut, 0.0);
     assert!(shims::choose(&[], &[], None).unwrap().choice.is_empty());
 }

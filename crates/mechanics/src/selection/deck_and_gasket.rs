@@ -28,7 +28,7 @@ pub struct Bank {
     pub cylinders: Vec<Cylinder>,
     /// What must come off in any case (to clean up), m.
     pub least_cut: f64,
-    /// What may come off, m.
+    /// What may come off, m, not less than `least_cut`; below 0 counts as 0 (that the deck is too low already is another question).
     pub stock: f64,
 }
 
@@ -104,7 +104,8 @@ type Cuts = (f64, f64);
 /// Chooses gaskets and cuts; exact, always proved. With `same_gasket` all banks get the same one.
 ///
 /// # Errors
-/// When a size is none, a window is not ordered, a least ratio is not above 1, or there is no gasket.
+/// When a size is none, a window is not ordered, a least ratio is not above 1, a least cut exceeds the
+/// stock, or there is no gasket.
 pub fn choose(
     banks: &[Bank],
     gaskets: &[Gasket],
@@ -140,9 +141,17 @@ fn check(banks: &[Bank], gaskets: &[Gasket]) -> Result<(), SelectionError> {
         nano("thickness of gasket", index, gasket.thickness)?;
         nano("bore of gasket", index, gasket.bore)?;
     }
-    for bank in banks {
-        nano("least cut", 0, bank.least_cut)?;
-        nano("stock", 0, bank.stock)?;
+    for (index, bank) in banks.iter().enumerate() {
+        let (least, stock) = (nano("least cut", index, bank.least_cut)?, nano("stock", index, bank.stock)?);
+        if least > stock.max(0) {
+            let Bank { least_cut, stock, .. } = *bank;
+            return Err(SelectionError::WindowNotOrdered {
+                index,
+                min: least_cut,
+                target: least_cut,
+                max: stock,
+            });
+        }
         for (index, cylinder) in bank.cylinders.iter().enumerate() {
             let Window { min, target, max } = cylinder.ratio;
             if !(min > 1.0 && min <= target && target <= max && max < 1e3) {
@@ -203,7 +212,7 @@ fn constraints(bank: &Bank, gasket: &Gasket, fraction: f64) -> Vec<(Constraint, 
         let by = fraction * (window.max - window.min);
         Window { min: window.min - by, max: window.max + by, ..*window }
     };
-    let mut all = vec![(Constraint::Stock, (bank.least_cut.max(0.0), bank.stock))];
+    let mut all = vec![(Constraint::Stock, (bank.least_cut.max(0.0), bank.stock.max(0.0)))];
     for (index, cylinder) in bank.cylinders.iter().enumerate() {
         all.push((Constraint::Ratio(index), ratio_cuts(cylinder, gasket, &widened(&cylinder.ratio))));
         all.push((Constraint::Quench(index), quench_cuts(cylinder, gasket, &widened(&cylinder.quench))));
@@ -332,7 +341,7 @@ fn alone(
         return None;
     }
     let (upper, by) = match constraint {
-        Constraint::Stock if deeper => (true, cut - bank.stock),
+        Constraint::Stock if deeper => (true, cut - bank.stock.max(0.0)),
         Constraint::Stock => (false, bank.least_cut - cut),
         Constraint::Ratio(cylinder) => {
             let (ratio, _) = result(&bank.cylinders[cylinder], gasket, cut);

@@ -9,7 +9,7 @@
 //!
 //! Which piston goes into which bore decides the clearances; which pin and rod go with which piston decides the masses;
 //! the two meet only in the set of pistons that is used. So for each set of pistons the first is an assignment problem (exact),
-//! and the second a search over pins and rods ([`sets`]); sets of pistons are taken in the order of their bound.
+//! and the second a search over pins and rods (`sets.rs`); sets of pistons are taken in the order of their bound.
 
 mod sets;
 mod window;
