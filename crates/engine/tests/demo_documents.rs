@@ -39,6 +39,10 @@ fn v8() -> Document {
     read("pushrod-v8", V8)
 }
 
+fn both() -> Vec<Document> {
+    vec![four(), v8()]
+}
+
 /// Expansion by ISO 1's definition of a size; coefficients as in the files or handbook middles (from memory).
 fn expansion(document: &Document, material: Material) -> f64 {
     match material {
@@ -58,8 +62,7 @@ fn size(document: &Document, path: &str) -> f64 {
         .readings
         .iter()
         .enumerate()
-        .filter(|(i, r)| r.feature == path && !corrected.contains(&(*i as u64 + 1)))
-        .next_back()
+        .rfind(|(i, r)| r.feature == path && !corrected.contains(&(*i as u64 + 1)))
         .unwrap_or_else(|| panic!("{path} was not read"));
     let (value, _) = parse_quantity(&entry.value, feature.dimension).expect("checked by the parser");
     let Some(material) = feature.material.filter(|_| feature.dimension == Dimension::Length) else {
@@ -87,6 +90,14 @@ fn journal(document: &Document, stem: &str) -> f64 {
     mean(document, &ends.map(|e| format!("{stem}.{e}")))
 }
 
+fn root_sum_square(terms: &[f64]) -> f64 {
+    terms.iter().map(|t| t * t).sum::<f64>().sqrt()
+}
+
+fn square(x: f64) -> f64 {
+    x * x
+}
+
 #[track_caller]
 fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
     assert!(
@@ -99,7 +110,7 @@ fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
 
 #[test]
 fn both_say_that_they_are_invented() {
-    for (document, texts) in [(four(), FOUR), (v8(), V8)] {
+    for (document, texts) in both().into_iter().zip([FOUR, V8]) {
         assert!(document.engine.invented);
         assert!(texts.iter().all(|t| t.to_lowercase().contains("invented")));
     }
@@ -107,7 +118,7 @@ fn both_say_that_they_are_invented() {
 
 #[test]
 fn every_reading_stands_at_a_place_with_a_gauge_that_can_settle_it() {
-    for document in [four(), v8()] {
+    for document in both() {
         let catalogue = Catalogue::of(&document);
         let operations: HashSet<&str> = document.operations.iter().map(|o| o.name.as_str()).collect();
         assert!(document.readings.len() > 500);
@@ -140,7 +151,7 @@ fn every_reading_stands_at_a_place_with_a_gauge_that_can_settle_it() {
 fn what_is_left_unread_can_be_done_without() {
     // Shells come by grade, clearance by subtraction; the V8 feeds its rockers through the pushrods.
     let left = ["main_shell.", "rod_shell.", "main_bearing.", "rod_bearing.", "head.restrictor."];
-    for document in [four(), v8()] {
+    for document in both() {
         let read: HashSet<&str> = document.readings.iter().map(|r| r.feature.as_str()).collect();
         let catalogue = Catalogue::of(&document);
         for feature in catalogue.features.iter().filter(|f| !read.contains(f.path.as_str())) {
@@ -151,7 +162,7 @@ fn what_is_left_unread_can_be_done_without() {
 
 #[test]
 fn every_limit_says_where_it_comes_from() {
-    for document in [four(), v8()] {
+    for document in both() {
         for (name, _) in engine::document::Limits::NAMES {
             let Some(limit) = document.limits.given(name) else { continue };
             assert!(limit.min.is_some() || limit.max.is_some(), "{name} limits nothing");
@@ -167,11 +178,11 @@ fn every_limit_says_where_it_comes_from() {
 
 /// Everything above the piston at top dead centre, from what was read; definition of the compression ratio.
 fn ratio(document: &Document, cylinder: usize, bank: &str) -> f64 {
-    let area = FRAC_PI_4 * bore(document, cylinder).powi(2);
+    let area = FRAC_PI_4 * square(bore(document, cylinder));
     let below = mean(document, &["front", "rear"].map(|e| format!("cylinder.{cylinder}.below_deck.{e}")));
     let fire_ring = document.gasket.fire_ring.unwrap().0;
     let clearance = size(document, &format!("head.chamber.{cylinder}"))
-        + FRAC_PI_4 * fire_ring.powi(2) * size(document, &format!("gasket.{bank}.compressed"))
+        + FRAC_PI_4 * square(fire_ring) * size(document, &format!("gasket.{bank}.compressed"))
         + area * below
         + document.pistons.dish.map_or(0.0, |v| v.0)
         - document.pistons.dome.map_or(0.0, |v| v.0)
@@ -183,7 +194,7 @@ fn ratio(document: &Document, cylinder: usize, bank: &str) -> f64 {
 fn four_stays_inside_its_class_as_measured() {
     let document = four();
     let stroke = document.layout.stroke.unwrap().0;
-    let swept: f64 = (1..=4).map(|c| FRAC_PI_4 * bore(&document, c).powi(2) * stroke).sum();
+    let swept: f64 = (1..=4).map(|c| FRAC_PI_4 * square(bore(&document, c)) * stroke).sum();
     // 4 × π/4 × 8.91² × 8.39 = 2,092.5 cm³ by hand; bore 2, still small at the bottom, takes 0.07 off.
     near("swept volume", swept, 2092.4 * CM3, 0.15 * CM3);
     assert!(swept < document.limits.swept_volume.as_ref().unwrap().max.unwrap().0);
@@ -253,7 +264,8 @@ fn trouble_1_the_wall_passes_before_the_cut_and_not_after_it() {
     near("after the cut", thin - cut, 2.67 * MM, ROUNDING);
     // U = 2 √(resolution²/12 + repeat² + (scale × 2.92)²), JCGM 100: 0.15 as printed.
     let gauge = &document.instruments["U1"];
-    let expanded = 2.0 * uncertainty(gauge, Dimension::Length).hypot(gauge.scale.unwrap().0 * thin);
+    let expanded =
+        2.0 * root_sum_square(&[uncertainty(gauge, Dimension::Length), gauge.scale.unwrap().0 * thin]);
     near("U of the wall", expanded, 0.15 * MM, 0.005 * MM);
     assert_eq!(gauge.calibrated_on_part, Some(false));
     // Decoys: the other bores keep 4.3 to 5.5 before the cut.
@@ -275,9 +287,11 @@ fn trouble_1_the_wall_passes_before_the_cut_and_not_after_it() {
 fn uncertainty(gauge: &Instrument, dimension: Dimension) -> f64 {
     let figure =
         |text: &Option<String>| text.as_ref().map_or(0.0, |t| parse_quantity(t, dimension).unwrap().0);
-    (figure(&gauge.resolution) / 12_f64.sqrt())
-        .hypot(figure(&gauge.setting))
-        .hypot(figure(&gauge.repeatability))
+    root_sum_square(&[
+        figure(&gauge.resolution) / 12_f64.sqrt(),
+        figure(&gauge.setting),
+        figure(&gauge.repeatability),
+    ])
 }
 
 #[test]
@@ -310,7 +324,7 @@ fn trouble_2_taper_and_who_goes_where() {
     let target = document.limits.piston_clearance.as_ref().unwrap().target.unwrap().0;
     let mut ways: Vec<(f64, [usize; 4])> = permutations()
         .into_iter()
-        .map(|way| (way.iter().zip(bores).map(|(&p, b)| ((b - pistons[p] - target) / UM).powi(2)).sum(), way))
+        .map(|way| (way.iter().zip(bores).map(|(&p, b)| square((b - pistons[p] - target) / UM)).sum(), way))
         .collect();
     ways.sort_by(|a, b| a.0.total_cmp(&b.0));
     assert_eq!(ways[0].1.map(|p| p + 1), [3, 1, 2, 4]);
@@ -356,7 +370,7 @@ fn trouble_3_main_3_is_off_the_line_and_oval() {
     near("up", offset("up", 3), 27.0 * UM, ROUNDING);
     near("aside", offset("aside", 3), 9.0 * UM, ROUNDING);
     for main in [2, 4] {
-        assert!(offset("up", main).hypot(offset("aside", main)) < 5.0 * UM);
+        assert!(root_sum_square(&[offset("up", main), offset("aside", main)]) < 5.0 * UM);
     }
 }
 
@@ -536,9 +550,9 @@ fn v8_has_362_cubic_inches_and_a_ratio_of_12_2() {
     let document = v8();
     let (d, stroke) = (document.layout.bore.unwrap().0, document.layout.stroke.unwrap().0);
     // 8 × π/4 × 4.108² × 3.415 = 362.1 in³ by hand.
-    near("drawn", 8.0 * FRAC_PI_4 * d * d * stroke / INCH.powi(3), 362.1, 0.05);
-    let swept: f64 = (1..=8).map(|c| FRAC_PI_4 * bore(&document, c).powi(2) * stroke).sum();
-    near("as measured", swept / INCH.powi(3), 362.1, 0.05);
+    near("drawn", 8.0 * FRAC_PI_4 * d * d * stroke / (INCH * INCH * INCH), 362.1, 0.05);
+    let swept: f64 = (1..=8).map(|c| FRAC_PI_4 * square(bore(&document, c)) * stroke).sum();
+    near("as measured", swept / (INCH * INCH * INCH), 362.1, 0.05);
     assert!(swept < document.limits.swept_volume.as_ref().unwrap().max.unwrap().0);
     for cylinder in 1..=8 {
         let bank = if cylinder % 2 == 1 { "a" } else { "b" };
