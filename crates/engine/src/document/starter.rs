@@ -131,11 +131,12 @@ pub fn new_document(kind: LayoutKind, name: &str, units: UnitSystem) -> String {
 fn layout(out: &mut String, kind: LayoutKind) {
     let usual = kind.usual();
     let word = arrangement_word(kind.arrangement);
-    // Writing to a String cannot fail.
-    let _ = writeln!(
+    wrapped(
         out,
-        "# Sizes of the finished engine: bore, stroke, pitch; intake_valves and exhaust_valves of a cylinder."
+        "How the cylinders stand, and the sizes of the finished engine: bore, stroke, pitch; intake_valves and \
+         exhaust_valves of a cylinder.",
     );
+    // Writing to a String cannot fail.
     let _ = writeln!(out, "[layout]\narrangement = \"{word}\"\ncylinders = {}", kind.cylinders);
     if kind.arrangement != Arrangement::Inline {
         let odd: Vec<u32> = (1..=kind.cylinders).step_by(2).collect();
