@@ -6,10 +6,12 @@
 pub mod assess;
 pub mod document;
 pub mod features;
+pub mod figures;
 pub mod findings;
 pub mod plan;
 pub mod quantity;
 pub mod readings;
 
 pub use assess::{Assessment, Engine, assess};
+pub use figures::{Figure, PistonMotion, figures, piston_motion};
 pub use plan::{Plan, plan};

@@ -1,0 +1,158 @@
+//! Figures that answer no question of fit but that a builder wants to see: displacement, piston speed and acceleration,
+//! compression from intake closing.
+
+use crate::assess::{Assessment, Engine};
+use crate::document::ValveSide;
+use crate::features::Sheet;
+use crate::findings::{Answer, Bench, Working, crank_drive, space};
+use crate::quantity::Dimension;
+use mechanics::metrology::Uncertain;
+use serde::Serialize;
+use std::f64::consts::{PI, TAU};
+
+/// One figure with its working.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Figure {
+    /// What it is: "mean piston speed at 8,500 rev/min".
+    pub label: String,
+    /// Value in SI, or in the unit below where no dimension of ours holds it.
+    pub value: f64,
+    /// Expanded uncertainty, k = 2; zero where only nominal sizes go in.
+    pub expanded: f64,
+    /// Dimension, where it is one of ours.
+    pub dimension: Option<Dimension>,
+    /// Unit in words where it is none of ours: "m/s".
+    pub unit: &'static str,
+    /// Decimals to show.
+    pub decimals: usize,
+    /// Inputs, formula, source.
+    pub working: Working,
+}
+
+/// Piston motion over one turn of the crank, for a plot.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PistonMotion {
+    /// Speed of the crank, rev/s.
+    pub speed: f64,
+    /// Crank angle in rad, piston speed in m/s, acceleration in m/s² (toward the crank is positive).
+    pub points: Vec<(f64, f64, f64)>,
+}
+
+/// The speed at which motion is shown: the limiter, else the power speed.
+fn duty_speed(engine: &Engine) -> Option<f64> {
+    let duty = &engine.document.duty;
+    duty.limiter.or(duty.power_speed).map(|s| s.0)
+}
+
+/// Piston speed and acceleration in steps of two degrees at the speed of the duty; None when stroke, rod or speed is missing.
+pub fn piston_motion(engine: &Engine, assessment: &Assessment) -> Option<PistonMotion> {
+    let drive = crank_drive(Bench { engine, sizes: &assessment.sizes })?;
+    let speed = duty_speed(engine)?;
+    let points = (0..=180)
+        .map(|step| {
+            let angle = f64::from(step) * TAU / 180.0;
+            let motion = drive.motion(angle, speed * TAU);
+            (angle, motion.velocity, motion.acceleration)
+        })
+        .collect();
+    Some(PistonMotion { speed, points })
+}
+
+/// All figures that the document and the readings allow.
+pub fn figures(engine: &Engine, assessment: &Assessment) -> Vec<Figure> {
+    let bench = Bench { engine, sizes: &assessment.sizes };
+    let mut all = motion(bench);
+    for cylinder in bench.cylinders() {
+        all.extend(effective_compression(bench, cylinder));
+    }
+    all
+}
+
+fn plain(
+    label: String,
+    value: f64,
+    unit: &'static str,
+    decimals: usize,
+    formula: &str,
+    source: &str,
+) -> Figure {
+    let working = Working { formula: formula.into(), source: source.into(), ..Working::default() };
+    Figure { label, value, expanded: 0.0, dimension: None, unit, decimals, working }
+}
+
+fn motion(bench: Bench<'_>) -> Vec<Figure> {
+    let (Some(drive), Some(speed)) = (crank_drive(bench), duty_speed(bench.engine)) else {
+        return Vec::new();
+    };
+    let omega = speed * TAU;
+    let at = format!("at {:.0} rev/min", speed * 60.0);
+    let peak = drive.peak_speed(omega);
+    let down = drive.peak_acceleration_down(omega);
+    let up = drive.peak_acceleration_up(omega);
+    let source = "exact slider-crank with pin offset; Norton, Design of Machinery (from memory)";
+    vec![
+        plain(
+            format!("mean piston speed {at}"),
+            drive.mean_speed(omega),
+            "m/s",
+            2,
+            "2 × stroke × speed",
+            "definition",
+        ),
+        plain(
+            format!("greatest piston speed {at}, {:.1}° after top dead centre", peak.angle * 180.0 / PI),
+            peak.value,
+            "m/s",
+            2,
+            "largest |v| over a turn",
+            source,
+        ),
+        plain(
+            format!("greatest acceleration toward the crank {at}"),
+            down.value,
+            "m/s²",
+            0,
+            "largest a over a turn: what pulls on the rod and its bolts",
+            source,
+        ),
+        plain(
+            format!("greatest acceleration toward the head {at}"),
+            up.value,
+            "m/s²",
+            0,
+            "smallest a over a turn",
+            source,
+        ),
+    ]
+}
+
+/// Closing of the intake valve after bottom dead centre: as written, or half the duration past the lobe centre.
+fn intake_closing(valve: &ValveSide) -> Option<f64> {
+    let derived =
+        valve.duration.zip(valve.lobe_centre).map(|(duration, centre)| duration.0 / 2.0 + centre.0 - PI);
+    valve.closing.map(|c| c.0).or(derived)
+}
+
+fn effective_compression(bench: Bench<'_>, cylinder: u32) -> Option<Figure> {
+    let closing = intake_closing(&bench.document().valves.intake)?;
+    let drive = crank_drive(bench)?;
+    let mut answer = Answer::new(bench, "effective_compression", Sheet::Head, String::new(), "", "");
+    let (space, inputs, _) = space(bench, &mut answer, cylinder)?;
+    let closes = Uncertain::exact(closing);
+    answer.input("intake closes after bottom dead centre", &closes, Dimension::Angle, true);
+    let ratio = space.trapped_ratio(&drive, closing).ok()?;
+    let [a, b, c, d, e, f, g, h] = inputs.each_ref();
+    let value = ratio.propagate([a, b, c, d, e, f, g, h, &closes]);
+    let mut working = answer.finish().working;
+    working.formula = "(Vc + A s(θ))/Vc at intake closing, s from the exact slider-crank".into();
+    working.source = "geometry; the lift at which the cam card states the duration counts as closed".into();
+    Some(Figure {
+        label: format!("cylinder {cylinder}, compression from intake closing"),
+        value: value.value(),
+        expanded: value.expanded(),
+        dimension: Some(Dimension::Ratio),
+        unit: "",
+        decimals: 2,
+        working,
+    })
+}
