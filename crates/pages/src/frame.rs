@@ -119,7 +119,7 @@ pub(crate) fn framed(view: &View, page: Page) -> String {
 pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
     let inside = html! {
         header {
-            nav.links.page aria-label="Pages" {
+            nav.links.top aria-label="Pages" {
                 a href="/" { "Shelf" }
                 a href="/new" { "New engine" }
             }

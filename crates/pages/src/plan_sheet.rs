@@ -107,7 +107,7 @@ fn cuts(view: &View) -> Markup {
                 table.figures {
                     thead { tr {
                         th.n scope="col" { "step" } th scope="col" { "part and work" } th.n scope="col" { "from" } th.n scope="col" { "to" }
-                        th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "opens again" } th scope="col" { "for" }
+                        th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" }
                     } }
                     tbody { @for cut in &view.plan.cuts { (cut_row(view, cut)) } }
                 }
@@ -118,22 +118,24 @@ fn cuts(view: &View) -> Markup {
 
 fn cut_row(view: &View, cut: &Cut) -> Markup {
     let units = view.units();
-    let held: Vec<String> = cut.held_by.clone();
+    let held = &cut.held_by;
     html! {
         tr.stop-row[!held.is_empty()] {
             td.n { (cut.step) }
             th scope="row" {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
                 div { (prose(&cut.text, units)) }
-                @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, &held)) } }
+                @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
+                div.small.quiet {
+                    @if !cut.settles.is_empty() { "For " (settles(view, &cut.settles)) ". " }
+                    @if !cut.opens_again.is_empty() { "Opens again: " (cut.opens_again.join(", ")) "." }
+                }
             }
             td.n { (cut.from.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
             td.n { (target(cut, view)) }
             td.n { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
             td.n { (cut.price.map_or_else(|| "not known".to_owned(), money)) }
             td.n { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
-            td { (cut.opens_again.join(", ")) }
-            td { (settles(view, &cut.settles)) }
         }
     }
 }

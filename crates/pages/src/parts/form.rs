@@ -189,7 +189,7 @@ impl Form<'_> {
                     @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
                 }
             } @else {
-                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(example(shape)) autocomplete="off"
+                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape) } else { example(shape) }) autocomplete="off"
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong];
             }
         }
@@ -221,6 +221,12 @@ fn list_hint(inner: &Shape) -> &'static str {
         Shape::List(_) => " Numbers with commas, lists parted by a stroke: 1, 3, 5, 7 / 2, 4, 6, 8.",
         _ => " Parted by commas.",
     }
+}
+
+/// The usual unit, for the small fields of a range.
+fn unit_of(shape: &Shape) -> String {
+    let example = example(shape);
+    example.split_once(' ').map_or(String::new(), |(_, unit)| unit.to_owned())
 }
 
 /// A correct example without quotes.
