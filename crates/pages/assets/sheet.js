@@ -88,10 +88,11 @@
     answered(input);
   };
 
-  const put = (input, cell) => {
+  const put = (input, cell, settled) => {
     input.defaultValue = cell.shown;
     input.dataset.flag = cell.flag ?? "";
     if (cell.number) input.dataset.number = cell.number; else delete input.dataset.number;
+    if (settled) { restore(input); return; }
     if (input.dataset.asked || (input === here && (input.dataset.mode || dirty(input)) && !input.parentElement.classList.contains("waits"))) return;
     restore(input);
   };
@@ -337,11 +338,14 @@
     const input = item && field(item.feature);
     if (event === "refused") { say("This page is too old to be trusted by the server: reload it. Nothing is lost"); return; }
     if (event === 200 && answer.number) {
+      // Typed anew while the answer was on its way: that stays.
+      const untouched = input && (item.undo || item.withdrawn || [item.text, item.before].includes(input.value.trim()));
       input?.parentElement.classList.remove("waits");
-      if (input) { delete input.dataset.asked; delete input.dataset.mode; answered(input); }
+      if (untouched) { delete input.dataset.asked; delete input.dataset.mode; answered(input); }
       if (!item.undo) undone.push({ feature: item.feature, number: answer.number, before: item.corrects ? item.before : "", repeat: item.repeat });
       apply(answer);
-      if (input && !answer.cells?.[item.feature]) put(input, { shown: answer.shown ?? item.text, number: answer.number, flag: "" });
+      const cell = answer.cells?.[item.feature] ?? { shown: item.withdrawn ? "" : answer.shown ?? item.text, number: item.withdrawn ? null : answer.number, flag: "" };
+      if (input) put(input, cell, untouched);
       if (input) say(item.withdrawn ? `${place(input)}: taken back` : `${place(input)}: ${answer.shown ?? item.text} kept`);
       return;
     }
