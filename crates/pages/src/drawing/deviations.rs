@@ -193,7 +193,12 @@ fn wall(svg: &mut Svg, scale: &Scale, points: &[Option<(Point, Value)>], drawing
             );
         }
         let ring = if outside(value) || !any_outside { colour } else { INK };
-        svg.circle((*x, *y), 3.0, &format!("fill=\"{ring}\""));
+        let text = format!(
+            "{} ± {}",
+            drawing.figures.number(value.value),
+            drawing.figures.with_unit(value.expanded)
+        );
+        svg.circle((*x, *y), 3.0, &format!("fill=\"{ring}\" data-value=\"{}\"", super::svg::escape(&text)));
     }
 }
 

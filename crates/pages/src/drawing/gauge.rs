@@ -78,7 +78,7 @@ pub fn gauge_figure(figure: &GaugeFigure) -> String {
         svg.line((x, 2.5), (x, HEIGHT - 2.5), &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
     }
     let x = scale.x(value);
-    if x < 4.0 || x > WIDTH - 4.0 {
+    if !(4.0..=WIDTH - 4.0).contains(&x) {
         off_scale(&mut svg, x < 4.0, colour);
     } else {
         let half = (expanded * scale.per_unit).max(3.5);

@@ -103,7 +103,7 @@ fn short(value: f64) -> String {
 /// A filled arrowhead at `tip`, pointing along `direction` (need not be a unit vector).
 pub fn arrowhead(svg: &mut Svg, tip: Point, direction: Point, colour: &str) {
     let length = (direction.0 * direction.0 + direction.1 * direction.1).sqrt();
-    if !(length > 0.0) {
+    if length <= 0.0 || length.is_nan() {
         return;
     }
     let (dx, dy) = (direction.0 / length, direction.1 / length);

@@ -103,7 +103,7 @@ fn plane(
     for (i, pair) in points.windows(2).enumerate() {
         match (&pair[0], &pair[1]) {
             (Some((a, _)), Some((b, _))) => {
-                svg.line(*a, *b, &format!("stroke=\"{INK}\" stroke-width=\"1.4\""))
+                svg.line(*a, *b, &format!("stroke=\"{INK}\" stroke-width=\"1.4\""));
             }
             _ => svg.line((left + step * i as f64, level), (left + step * (i + 1) as f64, level), HIDDEN),
         }

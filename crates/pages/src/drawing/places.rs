@@ -218,7 +218,6 @@ fn drive(document: &Document, arrangement: Arrangement, banks: &[Vec<u32>], thro
 /// Throws in the usual mirrored order of their number; common practice, no source.
 fn spread_evenly(arrangement: Arrangement, cylinders: usize, count: usize) -> Vec<f64> {
     let angles: &[f64] = match (arrangement, cylinders, count) {
-        (Arrangement::Flat, 4, 4) => &[0.0, 180.0, 180.0, 0.0],
         (Arrangement::Flat, 6, 6) => &[0.0, 180.0, 240.0, 60.0, 120.0, 300.0],
         (_, _, 2) => &[0.0, 180.0],
         (_, _, 3) => &[0.0, 240.0, 120.0],

@@ -59,7 +59,7 @@ pub struct Plot {
 }
 
 /// Draws it; empty text without a point. Each line carries its points in `data-points` ("x,y x,y …", in the units of the
-/// axes) and the frame carries the scale in `data-*`, for a script that shows values; print shows the same picture.
+/// axes); invisible columns carry the values in words in `data-value`, for a script that shows them.
 pub fn plot(plot: &Plot) -> String {
     let points = || plot.lines.iter().flat_map(|l| &l.points).filter(|p| p.0.is_finite() && p.1.is_finite());
     let Some((x0, x1)) = span(points().map(|p| p.0)).filter(|s| s.1 > s.0) else { return String::new() };
@@ -95,21 +95,8 @@ pub fn plot(plot: &Plot) -> String {
         svg.text((frame.left + 6.0, y - 5.0), Align::Start, &halo(SMALL, INK, false), &limit.label);
     }
     lines(&mut svg, plot, &frame);
+    hover(&mut svg, plot, &frame, (x_step, y_step));
     let words = words(plot, (x0, x1), (low, high));
-    let scale = format!(
-        "<g class=\"plot-frame\" data-left=\"{}\" data-right=\"{}\" data-top=\"{}\" data-bottom=\"{}\" data-x0=\"{}\" data-x1=\"{}\" data-y0=\"{}\" data-y1=\"{}\" data-x-unit=\"{}\" data-y-unit=\"{}\"></g>",
-        number(frame.left),
-        number(frame.right),
-        number(frame.top),
-        number(frame.bottom),
-        number(x0),
-        number(x1),
-        number(y0),
-        number(y1),
-        super::svg::escape(&plot.x.unit),
-        super::svg::escape(&plot.y.unit),
-    );
-    svg.raw(&scale);
     svg.picture(plot.width, plot.height, "plot", &words)
 }
 
@@ -210,6 +197,43 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
             }
             svg.text((end.0 + 12.0, at + 4.5), Align::Start, &halo(SMALL, colour, line.stops), &line.label);
         }
+    }
+}
+
+/// Invisible columns that carry the values at their middle in `data-value`, for the page's script.
+fn hover(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (f64, f64)) {
+    let Some(longest) = plot.lines.iter().max_by_key(|l| l.points.len()) else { return };
+    let every = longest.points.len().div_ceil(61).max(1);
+    let xs: Vec<f64> = longest
+        .points
+        .iter()
+        .step_by(every)
+        .filter(|p| p.0.is_finite() && p.1.is_finite())
+        .map(|p| p.0)
+        .collect();
+    for (i, x) in xs.iter().enumerate() {
+        let from = if i == 0 { frame.x0 } else { f64::midpoint(xs[i - 1], *x) };
+        let to = xs.get(i + 1).map_or(frame.x1, |next| f64::midpoint(*x, *next));
+        let values: Vec<String> = plot
+            .lines
+            .iter()
+            .filter_map(|line| {
+                let nearest = line
+                    .points
+                    .iter()
+                    .filter(|p| p.0.is_finite() && p.1.is_finite())
+                    .min_by(|a, b| (a.0 - x).abs().total_cmp(&(b.0 - x).abs()))?;
+                let value = shown(nearest.1, y_step / 100.0);
+                Some(format!("{} {value} {}", line.label, plot.y.unit).trim_end().to_owned())
+            })
+            .collect();
+        let text = format!("{} {}: {}", shown(*x, x_step / 10.0), plot.x.unit, values.join(", "));
+        let (left, right) = (frame.x(from), frame.x(to));
+        svg.rectangle(
+            (left, frame.top),
+            (right - left, frame.bottom - frame.top),
+            &format!("fill=\"#000000\" fill-opacity=\"0\" data-value=\"{}\"", super::svg::escape(&text)),
+        );
     }
 }
 

@@ -54,7 +54,7 @@ const SHIFT: f64 = 2.0;
 pub fn wall_map(map: &WallMap) -> String {
     let count = map.cylinders.len();
     let rings = map.cylinders.iter().map(|c| c.rings.len()).max().unwrap_or(0);
-    if count == 0 || rings == 0 || !(map.bore > 0.0) {
+    if count == 0 || rings == 0 || map.bore <= 0.0 || !map.bore.is_finite() {
         return String::new();
     }
     let per_row = count.min((((map.width - 60.0) / 148.0).floor().max(1.0)) as usize);
@@ -181,7 +181,7 @@ fn smooth(points: &[Point]) -> Vec<Point> {
 fn shift(svg: &mut Svg, map: &WallMap, ring: &WallRing, centre: Point, px: f64) {
     let Some((thrust, front)) = ring.shift else { return };
     let size = (thrust * thrust + front * front).sqrt();
-    if !(size * px * SHIFT > 10.0) {
+    if size * px * SHIFT <= 10.0 || !size.is_finite() {
         svg.circle(centre, 1.2, &format!("fill=\"{SOFT}\""));
         return;
     }

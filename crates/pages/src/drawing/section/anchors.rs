@@ -117,7 +117,7 @@ impl Anchor {
         if let Some((side, cylinder, letter)) = valve_of(&subject.instance) {
             return valve_place(finding.code, side, cylinder, letter);
         }
-        let bank = usize::from(subject.instance == "b" || subject.part.ends_with(".b"));
+        let bank = usize::from(subject.instance == "b" || subject.part == "head.b");
         by_code(finding.code, number, bank, feature).unwrap_or_else(|| by_feature(feature, number, bank))
     }
 }

@@ -22,7 +22,8 @@ impl Area {
     }
 }
 
-/// Sides of the ring that may carry balloons.
+/// Sides of the ring that may carry balloons, one independent of the other.
+#[expect(clippy::struct_excessive_bools, reason = "four sides, each free or not")]
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sides {
     /// Above.

@@ -13,7 +13,7 @@ mod marks;
 mod piston;
 
 pub use anchors::{Anchor, Height};
-pub use balloons::{cross, spread};
+pub use balloons::{Area, Sides, cross, place, spread};
 
 use super::places::Places;
 use super::sizes::Sizes;
