@@ -15,7 +15,7 @@ pub struct PageToPicture {
 
 /// Every picture of the documentation: `cargo xtask screenshots` makes them again.
 pub const PAGES_TO_PICTURE: &[PageToPicture] =
-    &[PageToPicture { name: "engine", path: "/", viewport: Viewport::DESKTOP }];
+    &[PageToPicture { name: "engine-desktop", path: "/", viewport: Viewport::DESKTOP }];
 
 /// Width and height in pixels that a PNG states in its header; `None` when it is no PNG.
 ///
