@@ -182,6 +182,11 @@ fn normal_quantile_start(p: f64) -> f64 {
     }
 }
 
+/// √(x² + y²) without overflow on the way.
+pub fn hypot(x: f64, y: f64) -> f64 {
+    libm::hypot(x, y)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -94,7 +94,7 @@ impl<'a> Answer<'a> {
     /// Takes a size as input: notes it in the working, with its staleness and doubts. None when nothing was read; the
     /// place is then missing.
     pub fn read(&mut self, path: &str) -> Option<Uncertain> {
-        let Some(place) = self.bench.engine.catalogue.find(path) else { return None };
+        let place = self.bench.engine.catalogue.find(path)?;
         let feature = &self.bench.engine.catalogue.features[place];
         self.finding.subject.features.push(path.to_owned());
         if self.finding.subject.part.is_empty() {
@@ -180,7 +180,7 @@ impl<'a> Answer<'a> {
         for &(id, coefficient) in value.terms() {
             let name = &sources.get(id).name;
             match terms.iter_mut().find(|(known, _)| known == name) {
-                Some(known) => known.1 = known.1.hypot(coefficient),
+                Some(known) => known.1 = mechanics::math::hypot(known.1, coefficient),
                 None => terms.push((name.clone(), coefficient.abs())),
             }
         }

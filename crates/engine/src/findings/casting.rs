@@ -134,7 +134,7 @@ fn explain_wall(
     }
     if let Ok(shift) = fit(&level, WallModel::FirstHarmonic) {
         let (x, y) = (shift.shift_x.value(), shift.shift_y.value());
-        why = why.say("; core shift ").length_2(x.hypot(y)).say(direction_words(-x, -y));
+        why = why.say("; core shift ").length_2(mechanics::math::hypot(x, y)).say(direction_words(-x, -y));
     }
     finding.why = why;
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {

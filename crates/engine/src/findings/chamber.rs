@@ -407,19 +407,15 @@ fn swept(bench: Bench<'_>) -> Finding {
     }
     let mut volumes = Vec::new();
     for cylinder in bench.cylinders() {
-        match bore::mean_size(bench, cylinder) {
-            Some(bore) => {
-                answer.input(&format!("bore {cylinder}, mean"), &bore, Dimension::Length, false);
-                volumes.push(stroke.map(|s| {
-                    mechanics::compression::swept_volume(bore.value(), s)
-                        .propagate([&bore, &Uncertain::exact(s)])
-                }));
-            }
-            None => {
-                answer.read(&format!("block.bore.{cylinder}.mid.thrust"));
-                volumes.push(None);
-            }
-        }
+        let Some(bore) = bore::mean_size(bench, cylinder) else {
+            answer.read(&format!("block.bore.{cylinder}.mid.thrust"));
+            volumes.push(None);
+            continue;
+        };
+        answer.input(&format!("bore {cylinder}, mean"), &bore, Dimension::Length, false);
+        volumes.push(stroke.map(|s| {
+            mechanics::compression::swept_volume(bore.value(), s).propagate([&bore, &Uncertain::exact(s)])
+        }));
     }
     let volumes: Option<Vec<Uncertain>> = volumes.into_iter().collect();
     let total = volumes

@@ -32,13 +32,11 @@ fn boosted(document: &Document) -> bool {
 /// The range that the trade uses for this question, where there is one.
 pub fn range(name: &str, document: &Document) -> Option<Range> {
     let range = match name {
-        "bore_taper" | "bore_round" => most(0.010 * MM),
+        "bore_taper" | "bore_round" | "big_end_round" => most(0.010 * MM),
         "wall" => least(3.0 * MM),
         "main_housing_round" | "tunnel_neighbour" => most(0.013 * MM),
-        "big_end_round" => most(0.010 * MM),
         "tunnel_overall" | "crank_run_out" => most(0.025 * MM),
-        "deck_flatness" | "head_flatness" => most(0.05 * MM),
-        "deck_lean" => most(0.05 * MM),
+        "deck_flatness" | "head_flatness" | "deck_lean" => most(0.05 * MM),
         "journal_taper" | "journal_round" => most(0.005 * MM),
         "end_float" => between(0.08 * MM, 0.20 * MM),
         "main_clearance" => {
@@ -63,9 +61,8 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         "pin_in_piston" => between(0.005 * MM, 0.013 * MM),
         "pin_in_rod" if document.pins.pressed != Some(true) => between(0.0003 * INCH, 0.0008 * INCH),
         "mass_spread" => most(1.0e-3),
-        "top_ring_gap" if boosted(document) => return of_bore(document, 0.0050, 0.0070),
+        "top_ring_gap" | "second_ring_gap" if boosted(document) => return of_bore(document, 0.0050, 0.0070),
         "top_ring_gap" => return of_bore(document, 0.0040, 0.0045),
-        "second_ring_gap" if boosted(document) => return of_bore(document, 0.0050, 0.0070),
         "second_ring_gap" => return of_bore(document, 0.0045, 0.0055),
         "rail_gap" => least(0.25 * MM),
         "ring_side_clearance" => between(0.025 * MM, 0.06 * MM),

@@ -161,7 +161,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "Try another bucket",
         )),
         Some(LashAdjustment::RockerScrew) if bench.document().limits.pushrod.is_some() => {
-            all.push(pushrod(bench, name))
+            all.push(pushrod(bench, name));
         }
         _ => {}
     }

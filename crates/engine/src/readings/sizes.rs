@@ -234,7 +234,7 @@ fn with_scatter(
     if values.len() < 2 {
         return mean;
     }
-    let squares: f64 = values.iter().map(|v| (v.value() - mean.value()).powi(2)).sum();
+    let squares: f64 = values.iter().map(|v| (v.value() - mean.value()) * (v.value() - mean.value())).sum();
     let scatter_of_mean = (squares / (count - 1.0) / count).sqrt();
     let promised = values[0].standard() / count.sqrt();
     if scatter_of_mean <= promised {

@@ -52,7 +52,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .filter(|(c, _)| matches!(c.source, ShimSource::Bought))
         .map(|(c, n)| (c.shim, n.path()))
         .collect();
-    order(desk, &bought, series.map(|s| s.supply.clone()).unwrap_or_default());
+    order(desk, &bought, &series.map(|s| s.supply.clone()).unwrap_or_default());
     let moved = placements.iter().filter(|p| !p.stays).count();
     Some(Selection {
         code: CODE,
@@ -86,7 +86,7 @@ fn place(names: &[ValveName], name: &ValveName, choice: &ShimChoice) -> Placemen
     )
 }
 
-fn order(desk: &mut Desk<'_>, bought: &[(f64, String)], supply: Supply) {
+fn order(desk: &mut Desk<'_>, bought: &[(f64, String)], supply: &Supply) {
     let mut lines: Vec<(f64, Vec<String>)> = Vec::new();
     for (size, instance) in bought {
         match lines.iter_mut().find(|l| (l.0 - size).abs() < 1e-7) {

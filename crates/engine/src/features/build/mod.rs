@@ -1,0 +1,161 @@
+//! Builds the catalogue: the tables in the order in which a hand measures.
+
+mod bearings;
+mod block;
+mod crank;
+mod head;
+mod pistons;
+mod rods;
+mod valves;
+
+use super::{Catalogue, Feature, Sheet, Table};
+use crate::document::{Document, Held, InstrumentKind as K, Material, Target};
+use crate::quantity::{Dimension as D, Quantity};
+
+/// What all cells of a column share.
+struct Column {
+    label: String,
+    /// Ending of the path after the row's stem.
+    ending: String,
+    family: &'static str,
+    dimension: D,
+    nominal: Option<f64>,
+    signed: bool,
+}
+
+impl Column {
+    /// Its values may be negative.
+    fn signed(self) -> Self {
+        Self { signed: true, ..self }
+    }
+}
+
+/// A row: label, path stem, part, instance.
+struct Row {
+    label: String,
+    stem: String,
+    part: String,
+    instance: String,
+    material: Option<Material>,
+}
+
+struct Spec {
+    id: &'static str,
+    sheet: Sheet,
+    title: &'static str,
+    row_name: &'static str,
+    gauge: K,
+    settles: &'static [K],
+    held: &'static [Held],
+    decimals: usize,
+    hint: &'static str,
+}
+
+fn column(label: &str, ending: &str, family: &'static str, dimension: D, nominal: Option<f64>) -> Column {
+    Column { label: label.into(), ending: ending.into(), family, dimension, nominal, signed: false }
+}
+
+fn row(
+    label: impl Into<String>,
+    stem: impl Into<String>,
+    part: impl Into<String>,
+    instance: impl std::fmt::Display,
+    material: Option<Material>,
+) -> Row {
+    Row {
+        label: label.into(),
+        stem: stem.into(),
+        part: part.into(),
+        instance: instance.to_string(),
+        material,
+    }
+}
+
+fn si<Q: Quantity>(quantity: Option<Q>) -> Option<f64> {
+    quantity.map(Quantity::si)
+}
+
+fn nominal(target: Option<&Target>) -> Option<f64> {
+    let target = target?;
+    let middle = target.min.zip(target.max).map(|(a, b)| f64::midpoint(a.0, b.0));
+    si(target.nominal).or(middle)
+}
+
+impl Catalogue {
+    fn add(&mut self, spec: &Spec, rows: &[Row], columns: &[Column]) {
+        if rows.is_empty() || columns.is_empty() {
+            return;
+        }
+        let table = self.tables.len();
+        let mut cells = Vec::new();
+        for (r, row) in rows.iter().enumerate() {
+            let mut line = Vec::new();
+            for (c, column) in columns.iter().enumerate() {
+                line.push(Some(self.features.len()));
+                let path = if column.ending.is_empty() {
+                    row.stem.clone()
+                } else {
+                    format!("{}.{}", row.stem, column.ending)
+                };
+                self.index.insert(path.clone(), self.features.len());
+                self.features.push(Feature {
+                    label: feature_label(spec, row, column),
+                    path,
+                    part: row.part.clone(),
+                    family: column.family,
+                    instance: row.instance.clone(),
+                    dimension: column.dimension,
+                    material: row.material,
+                    nominal: column.nominal,
+                    signed: column.signed,
+                    table,
+                    row: r,
+                    column: c,
+                });
+            }
+            cells.push(line);
+        }
+        self.tables.push(Table {
+            id: spec.id,
+            sheet: spec.sheet,
+            title: spec.title.into(),
+            row_name: spec.row_name,
+            rows: rows.iter().map(|r| r.label.clone()).collect(),
+            columns: columns.iter().map(|c| c.label.clone()).collect(),
+            cells,
+            gauge: spec.gauge,
+            settles: spec.settles.to_vec(),
+            held: spec.held.to_vec(),
+            decimals: spec.decimals,
+            hint: spec.hint,
+        });
+    }
+}
+
+fn feature_label(spec: &Spec, row: &Row, column: &Column) -> String {
+    let row_words = format!("{} {}", spec.row_name, row.label);
+    if column.label.is_empty() {
+        row_words
+    } else {
+        format!("{row_words}, {}", column.label.replace('\n', " "))
+    }
+}
+
+pub(super) fn catalogue(document: &Document) -> Catalogue {
+    let mut catalogue = Catalogue::default();
+    let cylinders: Vec<u32> = (1..=document.layout.cylinders.unwrap_or(0).min(12)).collect();
+    if cylinders.is_empty() {
+        return catalogue;
+    }
+    block::casting(&mut catalogue, document, &cylinders);
+    block::bores(&mut catalogue, document, &cylinders);
+    crank::crank(&mut catalogue, document);
+    bearings::bearings(&mut catalogue, document, &cylinders);
+    rods::rods(&mut catalogue, document, &cylinders);
+    pistons::pistons(&mut catalogue, document, &cylinders);
+    head::head(&mut catalogue, document, &cylinders);
+    valves::valves(&mut catalogue, document);
+    catalogue
+}
+
+const TWO_POINT: &[K] = &[K::Micrometer, K::BoreGauge, K::CoordinateMachine, K::Caliper];

@@ -1,0 +1,252 @@
+//! Lash, springs, stems, seats, cams.
+
+use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
+use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
+use crate::features::{Catalogue, Sheet, bank_name, valve_names};
+use crate::quantity::Dimension as D;
+
+pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
+    let names = valve_names(document);
+    let rows: Vec<Row> = names
+        .iter()
+        .map(|v| {
+            row(
+                v.label(),
+                format!("head.{}", v.path()),
+                format!("head.{}", bank_name(document.bank_of(v.cylinder))),
+                v.path(),
+                Some(Material::Steel),
+            )
+        })
+        .collect();
+    let shimmed = matches!(
+        document.cams.lash_adjustment,
+        Some(LashAdjustment::BucketShim | LashAdjustment::FingerShim)
+    );
+    catalogue.add(
+        &Spec {
+            id: "lash",
+            sheet: Sheet::Valves,
+            title: "Lash, cold",
+            row_name: "valve",
+            gauge: K::FeelerGauge,
+            settles: &[K::FeelerGauge, K::DialIndicator],
+            held: &[],
+            decimals: 3,
+            hint: "Cam lobe pointing away.",
+        },
+        &rows,
+        &[column("lash", "lash", "valve.lash", D::Length, None)],
+    );
+    if shimmed {
+        catalogue.add(
+            &Spec {
+                id: "shims",
+                sheet: Sheet::Valves,
+                title: "Lash shims in place",
+                row_name: "valve",
+                gauge: K::Micrometer,
+                settles: TWO_POINT,
+                held: &[],
+                decimals: 3,
+                hint: "Measure it: the printed number wears off and shims dish.",
+            },
+            &rows,
+            &[column("shim", "shim", "valve.shim", D::Length, None)],
+        );
+    }
+    springs(catalogue, document, &rows);
+    stems_and_seats(catalogue, &rows);
+    valve_room(catalogue, document, &rows);
+}
+
+/// Installed height, load and bind of the springs.
+fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
+    let guard = "A compressed spring holds enough energy to put out an eye: guard it, wear goggles, use the maker's tool.";
+    catalogue.add(
+        &Spec {
+            id: "springs",
+            sheet: Sheet::Valves,
+            title: "Springs, installed height",
+            row_name: "valve",
+            gauge: K::DepthGauge,
+            settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
+            held: &[],
+            decimals: 2,
+            hint: guard,
+        },
+        rows,
+        &[column(
+            "installed\nheight",
+            "spring_installed",
+            "valve.spring_installed",
+            D::Length,
+            si(document.springs.installed),
+        )],
+    );
+    catalogue.add(
+        &Spec {
+            id: "spring_loads",
+            sheet: Sheet::Valves,
+            title: "Springs on the tester",
+            row_name: "valve",
+            gauge: K::SpringTester,
+            settles: &[K::SpringTester],
+            held: &[],
+            decimals: 1,
+            hint: guard,
+        },
+        rows,
+        &[
+            column(
+                "load at\ninstalled",
+                "seat_load",
+                "valve.seat_load",
+                D::Force,
+                si(document.springs.seat_load),
+            ),
+            column("bind", "spring_bind", "valve.spring_bind", D::Length, si(document.springs.bind)),
+        ],
+    );
+}
+
+/// Stems and guides by micrometer and bore gauge, seats by indicator and caliper.
+fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
+    catalogue.add(
+        &Spec {
+            id: "guides",
+            sheet: Sheet::Valves,
+            title: "Stems and guides",
+            row_name: "valve",
+            gauge: K::Micrometer,
+            settles: TWO_POINT,
+            held: &[],
+            decimals: 3,
+            hint: "Guide in the middle and both ends, write the largest.",
+        },
+        rows,
+        &[
+            column("stem", "stem", "valve.stem", D::Length, None),
+            column("guide", "guide", "valve.guide", D::Length, None),
+        ],
+    );
+    catalogue.add(
+        &Spec {
+            id: "seats",
+            sheet: Sheet::Valves,
+            title: "Seats",
+            row_name: "valve",
+            gauge: K::DialIndicator,
+            settles: &[K::DialIndicator, K::Caliper, K::CoordinateMachine],
+            held: &[],
+            decimals: 3,
+            hint: "Run-out against the guide, total reading; width over the contact band.",
+        },
+        rows,
+        &[
+            column("width", "seat_width", "valve.seat_width", D::Length, None),
+            column("run-out", "seat_run_out", "valve.seat_run_out", D::Length, None),
+        ],
+    );
+}
+
+/// Piston-to-valve, buckets, pushrods, cam journals.
+fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
+    catalogue.add(
+        &Spec {
+            id: "valve_room",
+            sheet: Sheet::Valves,
+            title: "Piston to valve, cold",
+            row_name: "valve",
+            gauge: K::DialIndicator,
+            settles: &[K::DialIndicator, K::DepthGauge],
+            held: &[],
+            decimals: 2,
+            hint: "Least over the whole overlap, gasket in, with light checking springs.",
+        },
+        rows,
+        &[column("least", "to_piston", "valve.to_piston", D::Length, None)],
+    );
+    match document.cams.lash_adjustment {
+        Some(LashAdjustment::BucketShim) => catalogue.add(
+            &Spec {
+                id: "buckets",
+                sheet: Sheet::Valves,
+                title: "Buckets and their bores",
+                row_name: "valve",
+                gauge: K::Micrometer,
+                settles: TWO_POINT,
+                held: &[],
+                decimals: 3,
+                hint: "Bucket across the middle of its skirt.",
+            },
+            rows,
+            &[
+                column("bucket", "bucket", "valve.bucket", D::Length, nominal(document.cams.bucket.as_ref())),
+                column(
+                    "bore",
+                    "bucket_bore",
+                    "valve.bucket_bore",
+                    D::Length,
+                    nominal(document.head.bucket_bore.as_ref()),
+                ),
+            ],
+        ),
+        Some(LashAdjustment::RockerScrew) => catalogue.add(
+            &Spec {
+                id: "pushrods",
+                sheet: Sheet::Valves,
+                title: "Pushrods",
+                row_name: "valve",
+                gauge: K::Caliper,
+                settles: &[K::Caliper, K::HeightGauge, K::Micrometer],
+                held: &[],
+                decimals: 2,
+                hint: "Over both ends.",
+            },
+            rows,
+            &[column("length", "pushrod", "valve.pushrod", D::Length, si(document.cams.pushrod))],
+        ),
+        _ => {}
+    }
+    let Some(count) = document.cams.bearings else { return };
+    let shafts: &[&str] = if document.cams.lash_adjustment == Some(LashAdjustment::RockerScrew)
+        || document.layout.arrangement == Some(Arrangement::Flat)
+    {
+        &["cam"]
+    } else {
+        &["intake", "exhaust"]
+    };
+    let cams: Vec<Row> = shafts
+        .iter()
+        .flat_map(|s| {
+            (1..=count.min(12)).map(move |n| {
+                row(
+                    format!("{s} {n}"),
+                    format!("cam.{s}.{n}"),
+                    "cams",
+                    format!("{s}.{n}"),
+                    Some(Material::Steel),
+                )
+            })
+        })
+        .collect();
+    catalogue.add(
+        &Spec {
+            id: "cam_journals",
+            sheet: Sheet::Valves,
+            title: "Camshaft journals and bores",
+            row_name: "cam journal",
+            gauge: K::Micrometer,
+            settles: TWO_POINT,
+            held: &[Held::CapsTorqued],
+            decimals: 3,
+            hint: "Caps on.",
+        },
+        &cams,
+        &[
+            column("journal", "journal", "cam.journal", D::Length, nominal(document.cams.journal.as_ref())),
+            column("bore", "bore", "cam.bore", D::Length, nominal(document.head.cam_bore.as_ref())),
+        ],
+    );
+}
