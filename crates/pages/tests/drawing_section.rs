@@ -38,7 +38,7 @@ fn stands_at_top(document: &Document, cylinder: u32, crank_deg: f64) -> bool {
 #[test]
 fn each_cylinder_stands_at_top_dead_centre_when_it_fires() {
     // Even firing, orders of common practice (no source): 720/n apart, each at its top.
-    let engines = [
+    let engines = vec![
         fired(Arrangement::Inline, None, &[1, 2, 3], None),
         fired(Arrangement::Inline, None, &[1, 3, 4, 2], None),
         fired(Arrangement::Inline, None, &[1, 2, 4, 5, 3], None),

@@ -78,9 +78,7 @@ pub fn gauge_figure(figure: &GaugeFigure) -> String {
         svg.line((x, 2.5), (x, HEIGHT - 2.5), &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
     }
     let x = scale.x(value);
-    if !(4.0..=WIDTH - 4.0).contains(&x) {
-        off_scale(&mut svg, x < 4.0, colour);
-    } else {
+    if (4.0..=WIDTH - 4.0).contains(&x) {
         let half = (expanded * scale.per_unit).max(3.5);
         let (left, right) = ((x - half).max(2.0), (x + half).min(WIDTH - 2.0));
         let dash = if figure.predicted { " stroke-dasharray=\"3 2\"" } else { "" };
@@ -94,6 +92,8 @@ pub fn gauge_figure(figure: &GaugeFigure) -> String {
             hatch(&mut svg, &[vec![(left, top), (right, top), (right, bottom), (left, bottom)]], 2.2, true);
         }
         svg.circle((x, middle), 2.6, &format!("fill=\"{colour}\""));
+    } else {
+        off_scale(&mut svg, x < 4.0, colour);
     }
     svg.picture(WIDTH, HEIGHT, "gauge", &figure.words)
 }

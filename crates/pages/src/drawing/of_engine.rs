@@ -442,7 +442,7 @@ fn springs(source: Source) -> Vec<Titled> {
 fn names(code: &str) -> Option<(&'static str, &'static str)> {
     Some(match code {
         "piston_clearance" => ("bore", "piston"),
-        "main_clearance" => ("housing", "main journal"),
+        "main_clearance" => ("housing", "journal"),
         "rod_clearance" => ("big end", "crank pin"),
         "pin_in_piston" => ("piston", "pin"),
         "pin_in_rod" => ("bush", "pin"),

@@ -17,6 +17,7 @@ pub struct Area {
 
 impl Area {
     /// Grown on all sides.
+    #[must_use]
     pub fn grown(self, by: f64) -> Self {
         Self { left: self.left - by, top: self.top - by, right: self.right + by, bottom: self.bottom + by }
     }

@@ -67,7 +67,12 @@ pub fn cut_block(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usiz
         } else {
             End::None
         };
-        let main = free.iter().position(|m| m + half > wall.0 - 2.0 && m - half < wall.1 + 2.0);
+        // The end walls stand on the outer mains, however far those reach under the bore.
+        let main = match end {
+            End::Front if !free.is_empty() => Some(0),
+            End::Rear if !free.is_empty() => Some(free.len() - 1),
+            _ => free.iter().position(|m| m + half > wall.0 - 2.0 && m - half < wall.1 + 2.0),
+        };
         let foot = main.map(|m| {
             let m = free.remove(m);
             match end {
@@ -81,7 +86,7 @@ pub fn cut_block(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usiz
         pencil.cut(&rings, given, false);
     }
     // Bulkheads that stand below a bore (flat engines) end under the skirt.
-    let top = sizes.bore_bottom().min(sizes.rod.mm - sizes.radius() - 0.46 * sizes.bore.mm);
+    let top = sizes.bore_bottom().min(below_skirt(sizes));
     let saddle = sizes.main_housing.mm / 2.0;
     for m in free {
         if top > saddle + 3.0 {
@@ -97,20 +102,22 @@ enum End {
     None,
 }
 
+/// Height that a skirt leaves free at bottom dead centre.
+fn below_skirt(sizes: &Sizes) -> f64 {
+    sizes.rod.mm - sizes.radius() - 0.46 * sizes.bore.mm
+}
+
 /// A wall from the deck to the end of the bore, and the bulkhead below it down to the main saddle.
 fn column(wall: (f64, f64), foot: Option<(f64, f64)>, sizes: &Sizes) -> Vec<Point> {
     let (deck, bottom, saddle) = (sizes.deck.mm, sizes.bore_bottom(), sizes.main_housing.mm / 2.0);
     let flare = (0.07 * sizes.bore.mm).min((bottom - saddle - 2.0).max(0.5) / 2.0);
+    let under_bore = foot.is_some_and(|f| f.0 < wall.0 - 2.0 || f.1 > wall.1 + 2.0);
+    let shoulder = if under_bore { (bottom - flare).min(below_skirt(sizes)) } else { bottom - flare };
     match foot {
-        Some(foot) if bottom - flare > saddle => {
-            let mut ring = vec![
-                (wall.0, deck),
-                (wall.1, deck),
-                (wall.1, bottom),
-                (foot.1, bottom - flare),
-                (foot.1, saddle),
-            ];
-            ring.extend([(foot.0, saddle), (foot.0, bottom - flare), (wall.0, bottom)]);
+        Some(foot) if shoulder > saddle => {
+            let mut ring =
+                vec![(wall.0, deck), (wall.1, deck), (wall.1, bottom), (foot.1, shoulder), (foot.1, saddle)];
+            ring.extend([(foot.0, saddle), (foot.0, shoulder), (wall.0, bottom)]);
             ring
         }
         _ => boxed(wall, (bottom, deck)),
