@@ -150,7 +150,19 @@ fn every_reading_stands_at_a_place_with_a_gauge_that_can_settle_it() {
 #[test]
 fn what_is_left_unread_can_be_done_without() {
     // Shells come by grade, clearance by subtraction; the V8 feeds its rockers through the pushrods.
-    let left = ["main_shell.", "rod_shell.", "main_bearing.", "rod_bearing.", "head.restrictor."];
+    // A few places of the four still wait for the hand, so that a sheet can be filled in and "measure next" has something to say.
+    let left = [
+        "main_shell.",
+        "rod_shell.",
+        "main_bearing.",
+        "rod_bearing.",
+        "head.restrictor.",
+        "block.bore_surface.",
+        "cam.exhaust.",
+        "head.exhaust.3",
+        "head.exhaust.4",
+        "ring.4.",
+    ];
     for document in both() {
         let read: HashSet<&str> = document.readings.iter().map(|r| r.feature.as_str()).collect();
         let catalogue = Catalogue::of(&document);
