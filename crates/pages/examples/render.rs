@@ -11,10 +11,21 @@ use std::path::{Path, PathBuf};
 
 fn main() -> std::io::Result<()> {
     let mut arguments = std::env::args().skip(1);
-    let document = PathBuf::from(arguments.next().unwrap_or_else(|| "examples/hill-climb-four.toml".to_owned()));
+    let document =
+        PathBuf::from(arguments.next().unwrap_or_else(|| "examples/hill-climb-four.toml".to_owned()));
     let folder = PathBuf::from(arguments.next().unwrap_or_else(|| "/tmp/pages".to_owned()));
     fs::create_dir_all(folder.join("static"))?;
-    for name in ["crosshatch.css", "sheet.js", "queue.js", "engine.js", "plot.js", "form.js", "b612-regular.woff2", "b612-bold.woff2", "favicon.svg"] {
+    for name in [
+        "crosshatch.css",
+        "sheet.js",
+        "queue.js",
+        "engine.js",
+        "plot.js",
+        "form.js",
+        "b612-regular.woff2",
+        "b612-bold.woff2",
+        "favicon.svg",
+    ] {
         if let Some((bytes, _)) = pages::asset(name) {
             fs::write(folder.join("static").join(name), bytes)?;
         }
@@ -32,7 +43,15 @@ fn main() -> std::io::Result<()> {
 fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> {
     let assessment = assess(engine);
     let plan = plan(engine, &assessment);
-    let view = View { id: "demo", engine, assessment: &assessment, plan: &plan, token: "token", who: "", notice: None };
+    let view = View {
+        id: "demo",
+        engine,
+        assessment: &assessment,
+        plan: &plan,
+        token: "token",
+        who: "",
+        notice: None,
+    };
     let save = |name: &str, html: String| {
         let html = html.replace("/static/", "static/").replace("?v=", "?");
         fs::write(folder.join(format!("{name}.html")), html)
@@ -47,7 +66,10 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     save("parts", pages::parts_index(&view))?;
     for section in ["layout", "limits", "rod_shells", "instruments", "intake"] {
         let values = pages::part_values(text, section);
-        save(&format!("parts-{section}"), pages::parts_page(&view, section, &values, &BTreeMap::new(), 1).unwrap_or_default())?;
+        save(
+            &format!("parts-{section}"),
+            pages::parts_page(&view, section, &values, &BTreeMap::new(), 1).unwrap_or_default(),
+        )?;
     }
     let problem = pages::Diagnostic {
         error: true,
@@ -71,5 +93,13 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     let shelf = [entry("Hill-climb four", "5 stop the build"), entry("Pushrod V8", "3 stop the build")];
     save("shelf", pages::shelf_page("token", &shelf, None))?;
     save("new", pages::new_page("token", &pages::NewEngine::default(), &shelf, &BTreeMap::new()))?;
-    save("error", pages::error_page(404, "No such sheet", &["There is no sheet \"boers\".".to_owned()], &[("/".to_owned(), "Shelf".to_owned())]))
+    save(
+        "error",
+        pages::error_page(
+            404,
+            "No such sheet",
+            &["There is no sheet \"boers\".".to_owned()],
+            &[("/".to_owned(), "Shelf".to_owned())],
+        ),
+    )
 }

@@ -92,7 +92,7 @@ pub fn document_page(
     };
     framed(
         view,
-        Page {
+        &Page {
             title: "Document",
             current: Current::Other,
             sheet: format!("Document, version {based_on}"),

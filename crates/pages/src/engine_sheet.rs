@@ -24,7 +24,7 @@ pub fn engine_page(view: &View, crank_degrees: f64) -> String {
     };
     framed(
         view,
-        Page {
+        &Page {
             title: "Engine",
             current: Current::Engine,
             sheet: "1 Engine".to_owned(),
@@ -36,7 +36,8 @@ pub fn engine_page(view: &View, crank_degrees: f64) -> String {
 }
 
 fn angle_form(view: &View, angle: f64) -> Markup {
-    let turned = |by: f64| format!("{}?angle={}", view.at(""), format_fixed((angle + by).rem_euclid(720.0), 0));
+    let turned =
+        |by: f64| format!("{}?angle={}", view.at(""), format_fixed((angle + by).rem_euclid(720.0), 0));
     html! {
         form.angle method="get" action=(view.at("")) {
             label for="angle" { "Crank after top dead centre of cylinder 1" }
@@ -238,9 +239,10 @@ fn slip_place(view: &View, slip: &Slip) -> String {
 pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
     let read = view.engine.readings.iter().find(|r| r.number == slip.reading);
     let text = read.map_or_else(String::new, |r| r.text.clone());
-    let likely = slip.likely.zip(view.engine.catalogue.feature(&slip.feature)).map(|(si, feature)| {
-        crate::words::plain(si, feature.dimension, view.units())
-    });
+    let likely = slip
+        .likely
+        .zip(view.engine.catalogue.feature(&slip.feature))
+        .map(|(si, feature)| crate::words::plain(si, feature.dimension, view.units()));
     let what = match &slip.slip {
         SlipKind::Inches => "inches among millimetres".to_owned(),
         SlipKind::Millimetres => "millimetres among inches".to_owned(),
@@ -252,7 +254,9 @@ pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
             let other = view.engine.catalogue.feature(with).map_or(with.as_str(), |f| f.label.as_str());
             format!("exchanged with {other}")
         }
-        SlipKind::Implausible => return format!("read as {text}. Out of all proportion to its neighbours. Is it right?"),
+        SlipKind::Implausible => {
+            return format!("read as {text}. Out of all proportion to its neighbours. Is it right?");
+        }
     };
     match likely {
         Some(likely) => format!("read as {text}. Did you mean {likely} ({what})?"),

@@ -41,6 +41,7 @@ pub(crate) fn section(view: &View, balloons: &[Balloon], crank_degrees: f64) -> 
         })
         .collect();
     let options = SectionOptions {
+        width: ENGINE_WIDTH,
         crank_angle_deg: crank_degrees,
         balloons: &balloons,
         region_href: &|region| Some(region_at(view, region)),
@@ -64,8 +65,12 @@ fn region_at(view: &View, region: &Region) -> String {
     }
 }
 
-/// Width at which the drawings at the foot of a sheet are shown, px.
-const FOOT_WIDTH: f64 = 1180.0;
+/// Width at which the engine is shown, px.
+const ENGINE_WIDTH: f64 = 760.0;
+/// Width at which a drawing at the foot of a sheet is shown, px.
+const FOOT_WIDTH: f64 = 640.0;
+/// The same for an engine of more than six cylinders, or with many valves; narrow screens scroll it.
+const BROAD_FOOT_WIDTH: f64 = 1180.0;
 /// Width at which one fit is drawn, px.
 const FIT_WIDTH: f64 = 300.0;
 /// Width of a plot of the motion, px.
@@ -73,7 +78,10 @@ const PLOT_WIDTH: f64 = 560.0;
 
 /// The drawings at the foot of a reading sheet.
 pub(crate) fn sheet_drawing(view: &View, sheet: Sheet) -> Markup {
-    titled(sheet_drawings(view.engine, view.assessment, sheet, FOOT_WIDTH), "drawing-row")
+    let broad = sheet == Sheet::Valves || view.engine.document.layout.cylinders.is_some_and(|n| n > 6);
+    let (width, class) =
+        if broad { (BROAD_FOOT_WIDTH, "drawing-row broad") } else { (FOOT_WIDTH, "drawing-row") };
+    titled(sheet_drawings(view.engine, view.assessment, sheet, width), class)
 }
 
 /// One fit with dimension lines, where it can be drawn.

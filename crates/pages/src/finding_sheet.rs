@@ -3,7 +3,9 @@
 use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
-use crate::words::{days, finding_value, limit, measured, money, per_cent, plain, prose, sentence, spaced, verdict};
+use crate::words::{
+    days, finding_value, limit, measured, money, per_cent, plain, prose, sentence, spaced, verdict,
+};
 use engine::findings::{Action, Finding, Input, LimitUsed};
 use engine::quantity::{Dimension, format_value};
 use maud::{Markup, html};
@@ -37,7 +39,7 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
     };
     Some(framed(
         view,
-        Page {
+        &Page {
             title: &title,
             current: Current::Reading(finding.sheet),
             sheet: format!("{}, working", finding.sheet.title()),
@@ -59,7 +61,11 @@ fn actions(view: &View, finding: &Finding) -> Markup {
 
 fn action_item(view: &View, action: &Action) -> Markup {
     let units = view.units();
-    let cost: Vec<String> = [action.cost.map(|c| if c == 0.0 { "no cost".to_owned() } else { money(c) }), action.days.map(days)].into_iter().flatten().collect();
+    let cost: Vec<String> =
+        [action.cost.map(|c| if c == 0.0 { "no cost".to_owned() } else { money(c) }), action.days.map(days)]
+            .into_iter()
+            .flatten()
+            .collect();
     html! {
         li {
             b { (prose(&action.text, units)) }

@@ -14,7 +14,10 @@ const FITS: &[(&str, &[&str])] = &[
     ("Main bearings", &["main_clearance", "end_float"]),
     ("Rod bearings", &["rod_clearance", "rod_side_clearance"]),
     ("Shells in their housings", &["crush"]),
-    ("Deck, gasket, chamber", &["quench", "chamber", "compression_ratio", "compression_spread", "swept_volume", "deck_lean"]),
+    (
+        "Deck, gasket, chamber",
+        &["quench", "chamber", "compression_ratio", "compression_spread", "swept_volume", "deck_lean"],
+    ),
     ("Valves", &["lash_intake", "lash_exhaust", "guide_intake", "guide_exhaust", "bucket_clearance"]),
     ("Springs", &["spring_installed", "coil_bind_margin", "seat_load"]),
     ("Room for the valves", &["piston_to_intake_valve", "piston_to_exhaust_valve"]),
@@ -31,7 +34,10 @@ pub(crate) fn fits<'a>(view: &View<'a>) -> Vec<&'a Finding> {
     view.assessment
         .findings
         .iter()
-        .filter(|f| f.value.is_some() && FITS.iter().any(|(_, names)| names.contains(&asks(f)) || names.contains(&f.code)))
+        .filter(|f| {
+            f.value.is_some()
+                && FITS.iter().any(|(_, names)| names.contains(&asks(f)) || names.contains(&f.code))
+        })
         .collect()
 }
 
@@ -42,7 +48,9 @@ pub fn fits_page(view: &View) -> String {
         .assessment
         .findings
         .iter()
-        .filter(|f| f.value.is_none() && FITS.iter().any(|(_, n)| n.contains(&asks(f)) || n.contains(&f.code)))
+        .filter(|f| {
+            f.value.is_none() && FITS.iter().any(|(_, n)| n.contains(&asks(f)) || n.contains(&f.code))
+        })
         .count();
     let body = html! {
         div.page {
@@ -57,7 +65,7 @@ pub fn fits_page(view: &View) -> String {
     };
     framed(
         view,
-        Page {
+        &Page {
             title: "Fits",
             current: Current::Fits,
             sheet: "10 Fits".to_owned(),

@@ -100,7 +100,7 @@ pub(crate) struct Page<'a> {
 }
 
 /// The whole document of a page that belongs to one engine.
-pub(crate) fn framed(view: &View, page: Page) -> String {
+pub(crate) fn framed(view: &View, page: &Page) -> String {
     let title = format!("{} \u{b7} {} \u{b7} Crosshatch", page.title, view.name());
     let body = html! {
         header {
@@ -190,7 +190,8 @@ fn sheet_words(view: &View, sheet: Sheet, note: Option<&SheetNote>) -> String {
     if let Some(note) = note {
         return note.words.clone();
     }
-    let places: usize = view.engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten()).count();
+    let places: usize =
+        view.engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten()).count();
     if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places}") }
 }
 

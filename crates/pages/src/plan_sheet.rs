@@ -7,6 +7,7 @@ use engine::features::{Feature, Sheet};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
 use engine::quantity::{Dimension, decimals_for, display_unit, format_fixed};
 use maud::{Markup, html};
+use std::fmt::Write as _;
 
 /// The sheet of the plan.
 pub fn plan_page(view: &View) -> String {
@@ -26,7 +27,7 @@ pub fn plan_page(view: &View) -> String {
     };
     framed(
         view,
-        Page {
+        &Page {
             title: "Plan",
             current: Current::Plan,
             sheet: "11 Plan".to_owned(),
@@ -46,10 +47,10 @@ fn sums(view: &View) -> String {
         money(plan.cost)
     );
     if plan.unpriced > 0 {
-        text.push_str(&format!(", {} without a price", count(plan.unpriced, "line", "lines")));
+        let _ = write!(text, ", {} without a price", count(plan.unpriced, "line", "lines"));
     }
     if let Some(longest) = plan.longest_days {
-        text.push_str(&format!(". The longest wait is {}", days(longest)));
+        let _ = write!(text, ". The longest wait is {}", days(longest));
     }
     text.push('.');
     text

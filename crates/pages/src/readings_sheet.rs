@@ -33,7 +33,7 @@ pub fn readings_page(view: &View, chain: &str, problems: &[Diagnostic]) -> Strin
     };
     framed(
         view,
-        Page {
+        &Page {
             title: "Readings",
             current: Current::Other,
             sheet: "Readings".to_owned(),

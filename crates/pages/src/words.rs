@@ -1,8 +1,12 @@
 //! Words and figures as pages print them.
 
 use engine::findings::{Finding, LimitUsed, Measured, Verdict};
-use engine::quantity::{Dimension, Phrase, UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty};
+use engine::quantity::{
+    Dimension, Phrase, UnitSystem, decimals_for, display_unit, format_fixed, format_value,
+    format_with_uncertainty,
+};
 use maud::{Markup, html};
+use std::fmt::Write as _;
 
 /// "1 action", "7 actions".
 pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
@@ -15,7 +19,9 @@ pub(crate) fn path_query(text: &str) -> String {
     for byte in text.bytes() {
         match byte {
             b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' => out.push(byte as char),
-            _ => out.push_str(&format!("%{byte:02X}")),
+            _ => {
+                let _ = write!(out, "%{byte:02X}");
+            }
         }
     }
     out
@@ -77,7 +83,12 @@ pub(crate) fn per_cent(share: f64) -> String {
 }
 
 /// "0.046 to 0.060 mm", "at least 2.80 mm", "at most 0.010 mm".
-pub(crate) fn limit(limit: &LimitUsed, value: Option<&Measured>, finding: &Finding, units: UnitSystem) -> String {
+pub(crate) fn limit(
+    limit: &LimitUsed,
+    value: Option<&Measured>,
+    finding: &Finding,
+    units: UnitSystem,
+) -> String {
     let Some(dimension) = value.map(|v| v.dimension).or_else(|| dimension_of_limit(&limit.name)) else {
         return String::new();
     };
@@ -91,7 +102,8 @@ pub(crate) fn limit(limit: &LimitUsed, value: Option<&Measured>, finding: &Findi
     let unit = display_unit(dimension, units);
     let shown = |si: f64| (si - unit.offset) / unit.factor;
     let usual = decimals_in(dimension, units);
-    let most = usual.max(value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor)));
+    let most =
+        usual.max(value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor)));
     let ends = [limit.min, limit.max].into_iter().flatten();
     let decimals = ends.map(|si| least_decimals(shown(si), most)).max().unwrap_or(0).max(usual.min(2));
     let number = |si: f64| format_fixed(shown(si), decimals);
@@ -110,10 +122,14 @@ fn dimension_of_limit(name: &str) -> Option<Dimension> {
 
 /// Fewest decimals that still write the number as it is, at most `most`.
 fn least_decimals(number: f64, most: usize) -> usize {
-    (0..most).find(|&d| {
-        let scale = 10_f64.powi(i32::try_from(d).unwrap_or(0));
-        ((number * scale).round() / scale - number).abs() < 1e-7
-    }).unwrap_or(most)
+    let mut scaled = number;
+    for decimals in 0..most {
+        if (scaled.round() - scaled).abs() < 1e-6 {
+            return decimals;
+        }
+        scaled *= 10.0;
+    }
+    most
 }
 
 /// The verdict as a word; what stops the build carries the accent, and `stale` stands beside it.

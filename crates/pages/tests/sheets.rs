@@ -71,7 +71,10 @@ impl Shop {
             ("engine".to_owned(), pages::engine_page(&view, 37.0)),
             ("fits".to_owned(), pages::fits_page(&view)),
             ("plan".to_owned(), pages::plan_page(&view)),
-            ("readings".to_owned(), pages::readings_page(&view, "The chain verifies.", &[problem.clone()])),
+            (
+                "readings".to_owned(),
+                pages::readings_page(&view, "The chain verifies.", std::slice::from_ref(&problem)),
+            ),
             ("parts".to_owned(), pages::parts_index(&view)),
             ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &[], 2)),
             ("shelf".to_owned(), pages::shelf_page("t0ken", &shelf, Some("Kept."))),
@@ -81,23 +84,22 @@ impl Shop {
         list.extend(Sheet::ALL.map(|s| (format!("sheet {}", s.id()), pages::sheet_page(&view, s))));
         for section in sections(&list[4].1) {
             let values = pages::part_values(&self.text, &section);
-            let html = pages::parts_page(&view, &section, &values, &wrong, 2).expect("a section of the index");
+            let html =
+                pages::parts_page(&view, &section, &values, &wrong, 2).expect("a section of the index");
             list.push((format!("parts {section}"), html));
         }
-        list.extend(self.assessment.findings.iter().take(12).map(|f| {
-            (format!("finding {}", f.id), pages::finding_page(&view, &f.id).expect("a finding"))
-        }));
+        list.extend(
+            self.assessment.findings.iter().take(12).map(|f| {
+                (format!("finding {}", f.id), pages::finding_page(&view, &f.id).expect("a finding"))
+            }),
+        );
         list
     }
 }
 
 fn sections(index: &str) -> Vec<String> {
-    let mut names: Vec<String> = index
-        .split("/parts/")
-        .skip(1)
-        .filter_map(|rest| rest.split('"').next())
-        .map(str::to_owned)
-        .collect();
+    let mut names: Vec<String> =
+        index.split("/parts/").skip(1).filter_map(|rest| rest.split('"').next()).map(str::to_owned).collect();
     names.dedup();
     names
 }
@@ -152,9 +154,9 @@ fn every_field_has_a_label() {
                     continue;
                 }
                 let labelled = attribute(tag, "id").is_some_and(|id| html.contains(&format!("for=\"{id}\"")));
-                let inside = html
-                    .find(tag)
-                    .is_some_and(|at| html[..at].rfind("<label").is_some_and(|l| !html[l..at].contains("</label>")));
+                let inside = html.find(tag).is_some_and(|at| {
+                    html[..at].rfind("<label").is_some_and(|l| !html[l..at].contains("</label>"))
+                });
                 assert!(labelled || inside, "{page}: <{name}{tag}> has no label");
             }
         }
@@ -166,7 +168,8 @@ fn ids_are_unique_and_headings_are_in_order() {
     every_page(|page, html| {
         let ids: Vec<&str> = html.split(" id=\"").skip(1).filter_map(|s| s.split('"').next()).collect();
         let unique: BTreeSet<&&str> = ids.iter().collect();
-        let twice: Vec<&&str> = unique.iter().filter(|id| ids.iter().filter(|i| *i == **id).count() > 1).copied().collect();
+        let twice: Vec<&&str> =
+            unique.iter().filter(|id| ids.iter().filter(|i| *i == **id).count() > 1).copied().collect();
         assert!(twice.is_empty(), "{page}: {twice:?} stand twice");
         let mut level = 0;
         for (at, _) in html.match_indices("<h") {
@@ -212,7 +215,10 @@ fn numbers_on_the_drawing_are_those_of_the_list() {
     let items = html.matches("data-number=").count();
     assert!(items > 5);
     for number in 1..=items {
-        assert!(html.contains(&format!("href=\"#finding-{number}\"")), "balloon {number} is not on the drawing");
+        assert!(
+            html.contains(&format!("href=\"#finding-{number}\"")),
+            "balloon {number} is not on the drawing"
+        );
         assert!(html.contains(&format!("id=\"finding-{number}\"")), "{number} is not in the list");
     }
 }
@@ -244,7 +250,8 @@ fn a_reading_sheet_and_its_parts_agree() {
         }
         assert!(html.contains(&parts.tabs) && html.contains(&parts.foot), "{}", sheet.id());
         for (feature, cell) in &parts.cells {
-            let field = tags(&html, "input").into_iter().find(|t| attribute(t, "data-feature") == Some(feature));
+            let field =
+                tags(&html, "input").into_iter().find(|t| attribute(t, "data-feature") == Some(feature));
             let field = field.unwrap_or_else(|| panic!("{feature} has no field"));
             assert_eq!(attribute(field, "value"), Some(cell.shown.as_str()), "{feature}");
         }
@@ -255,7 +262,8 @@ fn a_reading_sheet_and_its_parts_agree() {
 fn readings_stand_as_they_were_typed() {
     let shop = Shop::example("hill-climb-four");
     let parts = pages::sheet_parts(&shop.view(), Sheet::Bores);
-    let reading = shop.engine.readings.iter().find(|r| r.feature == "block.bore.2.low.thrust").expect("a reading");
+    let reading =
+        shop.engine.readings.iter().find(|r| r.feature == "block.bore.2.low.thrust").expect("a reading");
     let cell = &parts.cells["block.bore.2.low.thrust"];
     assert_eq!(cell.number, Some(reading.number));
     assert_eq!(format!("{} mm", cell.shown), reading.text);

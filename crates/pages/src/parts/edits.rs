@@ -4,6 +4,7 @@ use super::section_field;
 use engine::document::{Shape, parse_any_quantity};
 use engine::quantity::parse_quantity;
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// One change below a section.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -52,7 +53,11 @@ fn edit(root: &Shape, form: &[(String, String)], name: &str, text: &str) -> Resu
         let last = i + 1 == segments.len();
         match shape {
             Shape::Table(table) => {
-                shape = &table.fields.get(*segment).ok_or_else(|| format!("\"{segment}\" is not known here"))?.shape;
+                shape = &table
+                    .fields
+                    .get(*segment)
+                    .ok_or_else(|| format!("\"{segment}\" is not known here"))?
+                    .shape;
                 path.push((*segment).to_owned());
             }
             Shape::Map(inner) | Shape::List(inner) if *segment == "+" => {
@@ -87,7 +92,8 @@ fn edit(root: &Shape, form: &[(String, String)], name: &str, text: &str) -> Resu
 
 /// The field that names a new entry of a map is no value itself.
 fn last_is_key(shape: &Shape, segments: &[&str], i: usize) -> bool {
-    let named = segments.get(i) == Some(&"+") && segments.get(i + 1) == Some(&"key") && i + 2 == segments.len();
+    let named =
+        segments.get(i) == Some(&"+") && segments.get(i + 1) == Some(&"key") && i + 2 == segments.len();
     named && !matches!(shape, Shape::Table(table) if table.fields.contains_key("key"))
 }
 
@@ -131,7 +137,9 @@ fn literal(shape: &Shape, text: &str) -> Result<String, String> {
             Err(_) => Err(format!("\"{text}\" is no whole number")),
         },
         Shape::Number { min } => match text.parse::<f64>() {
-            Ok(n) if n.is_finite() && n >= *min => Ok(if text.contains(['.', 'e', 'E']) { text.to_owned() } else { format!("{text}.0") }),
+            Ok(n) if n.is_finite() && n >= *min => {
+                Ok(if text.contains(['.', 'e', 'E']) { text.to_owned() } else { format!("{text}.0") })
+            }
             _ => Err(format!("\"{text}\" is no number that fits here")),
         },
         Shape::Flag if matches!(text, "true" | "false") => Ok(text.to_owned()),
@@ -154,7 +162,9 @@ fn quoted(text: &str) -> String {
         match c {
             '"' => out.push_str("\\\""),
             '\\' => out.push_str("\\\\"),
-            c if c.is_control() => out.push_str(&format!("\\u{:04X}", u32::from(c))),
+            c if c.is_control() => {
+                let _ = write!(out, "\\u{:04X}", u32::from(c));
+            }
             c => out.push(c),
         }
     }
@@ -172,7 +182,8 @@ mod tests {
 
     fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
         let edits = part_edits(section, &form(pairs)).expect("edits");
-        let got: Vec<(String, Option<String>)> = edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
+        let got: Vec<(String, Option<String>)> =
+            edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
         let expected: Vec<(String, Option<String>)> =
             expected.iter().map(|(p, l)| ((*p).to_owned(), l.map(str::to_owned))).collect();
         assert_eq!(got, expected);
@@ -182,21 +193,51 @@ mod tests {
     fn plain_fields_become_literals() {
         check(
             "layout",
-            &[("_token", "x"), ("based_on", "3"), ("cylinders", "4"), ("bore", " 89.1 mm "), ("stroke", ""), ("arrangement", "inline"), ("firing_order", "1, 3, 4, 2"), ("banks", "1,3/2,4")],
-            &[("cylinders", Some("4")), ("bore", Some("\"89.1 mm\"")), ("stroke", None), ("arrangement", Some("\"inline\"")), ("firing_order", Some("[1, 3, 4, 2]")), ("banks", Some("[[1, 3], [2, 4]]"))],
+            &[
+                ("_token", "x"),
+                ("based_on", "3"),
+                ("cylinders", "4"),
+                ("bore", " 89.1 mm "),
+                ("stroke", ""),
+                ("arrangement", "inline"),
+                ("firing_order", "1, 3, 4, 2"),
+                ("banks", "1,3/2,4"),
+            ],
+            &[
+                ("cylinders", Some("4")),
+                ("bore", Some("\"89.1 mm\"")),
+                ("stroke", None),
+                ("arrangement", Some("\"inline\"")),
+                ("firing_order", Some("[1, 3, 4, 2]")),
+                ("banks", Some("[[1, 3], [2, 4]]")),
+            ],
         );
     }
 
     #[test]
     fn new_entries_get_their_names() {
-        check("rod_shells", &[("grades.+.key", "thick"), ("grades.+.value", "1.4925 mm")], &[("grades.thick", Some("\"1.4925 mm\""))]);
-        check("instruments", &[("+.key", "B1"), ("+.kind", "bore_gauge"), ("+.label", "")], &[("B1.kind", Some("\"bore_gauge\""))]);
-        check("intake", &[("runner.0.length", "80 mm"), ("runner.+.length", "90 mm"), ("runner.+.diameter", "")], &[("runner.0.length", Some("\"80 mm\"")), ("runner.1.length", Some("\"90 mm\""))]);
+        check(
+            "rod_shells",
+            &[("grades.+.key", "thick"), ("grades.+.value", "1.4925 mm")],
+            &[("grades.thick", Some("\"1.4925 mm\""))],
+        );
+        check(
+            "instruments",
+            &[("+.key", "B1"), ("+.kind", "bore_gauge"), ("+.label", "")],
+            &[("B1.kind", Some("\"bore_gauge\""))],
+        );
+        check(
+            "intake",
+            &[("runner.0.length", "80 mm"), ("runner.+.length", "90 mm"), ("runner.+.diameter", "")],
+            &[("runner.0.length", Some("\"80 mm\"")), ("runner.1.length", Some("\"90 mm\""))],
+        );
     }
 
     #[test]
     fn wrong_fields_are_named() {
-        let errors = part_edits("layout", &form(&[("bore", "89.1"), ("cylinders", "forty"), ("stroke", "84 bar")])).expect_err("wrong");
+        let errors =
+            part_edits("layout", &form(&[("bore", "89.1"), ("cylinders", "forty"), ("stroke", "84 bar")]))
+                .expect_err("wrong");
         assert_eq!(errors.len(), 3);
         assert!(errors["bore"].contains("no unit"), "{}", errors["bore"]);
         assert!(errors["cylinders"].contains("whole number"));

@@ -26,7 +26,8 @@ fn ordered(table: &TableShape) -> Vec<(&str, &Field)> {
             return (0, RANGE.iter().position(|r| *r == key).unwrap_or(RANGE.len()));
         }
         let limit = Limits::NAMES.iter().position(|(name, _)| *name == key).unwrap_or(0);
-        let first = ["name", "kind", "label", "arrangement", "cylinders", "material"].iter().position(|k| *k == key);
+        let first =
+            ["name", "kind", "label", "arrangement", "cylinders", "material"].iter().position(|k| *k == key);
         let nested = match &field.shape {
             Shape::Table(t) if t.is_range() => 1,
             Shape::Table(_) | Shape::Map(_) => 2,
@@ -175,11 +176,15 @@ impl Form<'_> {
     fn entry(&self, path: &str, label: &str, shape: &Shape, wide: bool) -> Markup {
         let value = self.values.get(path).map_or("", String::as_str);
         let wrong = self.errors.contains_key(path).then_some("true");
-        let note = wrong.map(|_| format!("{path}-note")).or_else(|| label.is_empty().then(|| format!("{path}-note")));
+        let note = wrong
+            .map(|_| format!("{path}-note"))
+            .or_else(|| label.is_empty().then(|| format!("{path}-note")));
         let label = (!label.is_empty()).then_some(label);
         let options: Option<Vec<(String, String)>> = match shape {
             Shape::Words(words) => Some(words.iter().map(|(w, d)| (w.clone(), option_words(w, d))).collect()),
-            Shape::Flag => Some(vec![("true".to_owned(), "yes".to_owned()), ("false".to_owned(), "no".to_owned())]),
+            Shape::Flag => {
+                Some(vec![("true".to_owned(), "yes".to_owned()), ("false".to_owned(), "no".to_owned())])
+            }
             _ => None,
         };
         html! {
@@ -208,7 +213,7 @@ fn range_word(key: &str) -> &str {
     }
 }
 
-/// "grey_iron", "Grey (lamellar) iron." → "grey iron".
+/// `grey_iron`, "Grey (lamellar) iron." → "grey iron".
 fn option_words(word: &str, description: &str) -> String {
     match word {
         "risk" | "guard_band" => description.trim_end_matches('.').to_owned(),

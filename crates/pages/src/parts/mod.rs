@@ -15,9 +15,33 @@ pub use values::part_values;
 
 /// Sections in the order of the job. What the document has beyond them follows by name.
 const ORDER: &[&str] = &[
-    "engine", "layout", "duty", "block", "crank", "main_shells", "rods", "rod_shells", "pistons", "pins", "rings",
-    "masses", "head", "gasket", "valves", "springs", "cams", "fasteners", "oil", "intake", "exhaust", "turbocharger",
-    "fuel", "ignition", "limits", "instruments", "shop",
+    "engine",
+    "layout",
+    "duty",
+    "block",
+    "crank",
+    "main_shells",
+    "rods",
+    "rod_shells",
+    "pistons",
+    "pins",
+    "rings",
+    "masses",
+    "head",
+    "gasket",
+    "valves",
+    "springs",
+    "cams",
+    "fasteners",
+    "oil",
+    "intake",
+    "exhaust",
+    "turbocharger",
+    "fuel",
+    "ignition",
+    "limits",
+    "instruments",
+    "shop",
 ];
 
 /// Sections that are written elsewhere: by reading, by recording an operation.
@@ -58,7 +82,7 @@ pub fn parts_index(view: &View) -> String {
             }
         }
     };
-    framed(view, page("Sizes and limits", view, body))
+    framed(view, &page("Sizes and limits", view, body))
 }
 
 fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
@@ -105,5 +129,5 @@ pub fn parts_page(
             }
         }
     };
-    Some(framed(view, page(&title, view, body)))
+    Some(framed(view, &page(&title, view, body)))
 }

@@ -20,10 +20,14 @@ fn join(path: &str, key: &str) -> String {
 
 fn item_values(path: &str, item: &Item, values: &mut BTreeMap<String, String>) {
     match item {
-        Item::Table(table) => table.iter().for_each(|(key, item)| item_values(&join(path, key), item, values)),
+        Item::Table(table) => {
+            table.iter().for_each(|(key, item)| item_values(&join(path, key), item, values));
+        }
         Item::ArrayOfTables(tables) => {
             for (i, table) in tables.iter().enumerate() {
-                table.iter().for_each(|(key, item)| item_values(&join(path, &format!("{i}.{key}")), item, values));
+                table
+                    .iter()
+                    .for_each(|(key, item)| item_values(&join(path, &format!("{i}.{key}")), item, values));
             }
         }
         Item::Value(value) => value_values(path, value, values),
@@ -33,7 +37,9 @@ fn item_values(path: &str, item: &Item, values: &mut BTreeMap<String, String>) {
 
 fn value_values(path: &str, value: &Value, values: &mut BTreeMap<String, String>) {
     match value {
-        Value::InlineTable(table) => table.iter().for_each(|(key, v)| value_values(&join(path, key), v, values)),
+        Value::InlineTable(table) => {
+            table.iter().for_each(|(key, v)| value_values(&join(path, key), v, values));
+        }
         Value::Array(array) if array.iter().any(Value::is_inline_table) => {
             for (i, v) in array.iter().enumerate() {
                 value_values(&join(path, &i.to_string()), v, values);

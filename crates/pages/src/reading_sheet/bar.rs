@@ -96,8 +96,10 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
         .or_else(|| instruments.first().filter(|i| i.settles).map(|i| i.name.to_owned()))
         .unwrap_or_default();
     let unit = display_unit(Dimension::Temperature, view.units());
-    let temperature =
-        last.and_then(|r| r.temperature).map(|k| format_fixed((k - unit.offset) / unit.factor, 1)).unwrap_or_default();
+    let temperature = last
+        .and_then(|r| r.temperature)
+        .map(|k| format_fixed((k - unit.offset) / unit.factor, 1))
+        .unwrap_or_default();
     html! {
         div.bar {
             h2 id=(format!("{}-title", table.id)) { (table.title) }
@@ -179,7 +181,8 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             warning: before_measuring(view, table, name),
         })
         .collect();
-    let usual = |c: &Choice| view.engine.document.instruments.get(c.name).is_some_and(|i| i.kind == table.gauge);
+    let usual =
+        |c: &Choice| view.engine.document.instruments.get(c.name).is_some_and(|i| i.kind == table.gauge);
     list.sort_by_key(|c| (!usual(c), !c.settles));
     list
 }
@@ -239,7 +242,9 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
 
 fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
     let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
-    view.engine.readings.iter().rev().find(|r| {
-        view.engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position)
-    })
+    view.engine
+        .readings
+        .iter()
+        .rev()
+        .find(|r| view.engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position))
 }

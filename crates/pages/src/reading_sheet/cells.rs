@@ -57,9 +57,11 @@ impl Place {
     }
 
     fn show(&self, reading: &Reading) -> String {
-        let typed = parse_quantity(&reading.text, self.dimension).ok().filter(|(_, unit)| unit.symbol == self.unit);
+        let typed =
+            parse_quantity(&reading.text, self.dimension).ok().filter(|(_, unit)| unit.symbol == self.unit);
         if typed.is_some() {
-            let end = reading.text.trim().find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')));
+            let end =
+                reading.text.trim().find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')));
             return reading.text.trim()[..end.unwrap_or(reading.text.trim().len())].to_owned();
         }
         self.number(reading.value)
@@ -124,22 +126,23 @@ impl Places<'_> {
         Cell {
             number: standing.last().map(|r| r.number),
             shown,
-            flag: self.flag(view, feature, &standing),
+            flag: flag(view, feature, &standing),
             struck,
         }
     }
+}
 
-    fn flag(&self, view: &View, feature: &Feature, standing: &[&Reading]) -> String {
-        let Some(last) = standing.last() else { return String::new() };
-        if view.assessment.slips.iter().any(|s| !s.confirmed && s.reading == last.number) {
-            return "asked about".to_owned();
-        }
-        if is_stale(last, feature, &view.engine.operations) {
-            return "stale: read again".to_owned();
-        }
-        match standing.len() {
-            0 | 1 => String::new(),
-            n => format!("mean of {n}"),
-        }
+/// A word under the value, for the reading that stands there.
+fn flag(view: &View, feature: &Feature, standing: &[&Reading]) -> String {
+    let Some(last) = standing.last() else { return String::new() };
+    if view.assessment.slips.iter().any(|s| !s.confirmed && s.reading == last.number) {
+        return "asked about".to_owned();
+    }
+    if is_stale(last, feature, &view.engine.operations) {
+        return "stale: read again".to_owned();
+    }
+    match standing.len() {
+        0 | 1 => String::new(),
+        n => format!("mean of {n}"),
     }
 }

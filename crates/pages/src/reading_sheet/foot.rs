@@ -8,7 +8,8 @@ use engine::plan::{Outcome, Selection};
 use maud::{Markup, html};
 
 pub(super) fn foot(view: &View, sheet: Sheet) -> Markup {
-    let selections: Vec<&Selection> = view.plan.selections.iter().filter(|s| concerns(s.code, sheet)).collect();
+    let selections: Vec<&Selection> =
+        view.plan.selections.iter().filter(|s| concerns(s.code, sheet)).collect();
     html! {
         @for selection in selections {
             p {

@@ -39,7 +39,10 @@ impl<'a> TableFindings<'a> {
                 [row] => rows[*row].push(finding),
                 // A wall map is one answer for three heights: it stands at the middle one.
                 many if table.id == "walls" && many.len() <= 3 => rows[many[many.len() / 2]].push(finding),
-                many => match many.iter().find(|row| instance_of(view, table, **row) == Some(&finding.subject.instance)) {
+                many => match many
+                    .iter()
+                    .find(|row| instance_of(view, table, **row) == Some(&finding.subject.instance))
+                {
                     Some(row) if !is_grid(table) => rows[*row].push(finding),
                     _ => whole.push(finding),
                 },
@@ -160,7 +163,8 @@ fn asked(view: &View, slip: &Slip) -> Markup {
         let unit = engine::quantity::display_unit(feature.dimension, view.units());
         engine::quantity::format_fixed((si - unit.offset) / unit.factor, table.decimals)
     });
-    let place = view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+    let place =
+        view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
     html! {
         div.ask data-feature=(slip.feature) data-reading=(slip.reading) {
             p { b { (sentence(place)) } " " (slip_question(view, slip)) }
@@ -175,7 +179,8 @@ fn asked(view: &View, slip: &Slip) -> Markup {
 /// What holds for all rows of a table.
 pub(super) fn whole_table(view: &View, findings: &TableFindings) -> Markup {
     let shown = findings.whole.iter().filter(|f| f.verdict != Verdict::Unknown);
-    let unknown: Vec<&Finding> = findings.whole.iter().copied().filter(|f| f.verdict == Verdict::Unknown).collect();
+    let unknown: Vec<&Finding> =
+        findings.whole.iter().copied().filter(|f| f.verdict == Verdict::Unknown).collect();
     html! {
         @for finding in shown {
             div.mean {

@@ -7,8 +7,8 @@ mod meaning;
 
 use crate::frame::{Current, Page, View, field_id, framed, tabs};
 use bar::{bar, head, last_operation};
-use cells::Place;
 pub use cells::Cell;
+use cells::Place;
 use engine::features::{Sheet, Table};
 use maud::{Markup, html};
 use serde::Serialize;
@@ -74,7 +74,7 @@ pub fn sheet_page(view: &View, sheet: Sheet) -> String {
     let state = tables.iter().find_map(|t| last_operation(view, t)).unwrap_or_else(|| "as found".to_owned());
     framed(
         view,
-        Page {
+        &Page {
             title: sheet.title(),
             current: Current::Reading(sheet),
             sheet: format!("{number} {}", sheet.title()),
