@@ -92,7 +92,7 @@ pub(crate) fn fit(finding: &Finding, view: &View) -> Option<Markup> {
 
 /// Piston speed and acceleration over one turn.
 pub(crate) fn motion(view: &View) -> Markup {
-    titled(kinematics_plots(view.engine, PLOT_WIDTH), "drawing-row plots")
+    titled(kinematics_plots(view.engine, view.assessment, PLOT_WIDTH), "drawing-row plots")
 }
 
 fn titled(drawings: Vec<Titled>, class: &str) -> Markup {

@@ -13,7 +13,6 @@ use engine::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
 use engine::findings::{Finding, Input, Verdict};
 use engine::quantity::{Dimension, UnitSystem};
 use engine::{Assessment, Engine};
-use mechanics::kinematics::SliderCrank;
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::offsets_from_end_line;
 use mechanics::metrology::thickness::{WallModel, WallReading, wall_map as fit_walls};
@@ -530,22 +529,12 @@ pub fn fit_drawings(engine: &Engine, assessment: &Assessment, width: f64) -> Vec
 }
 
 /// Piston speed and acceleration over one turn at the speed of the duty; empty while stroke, rod or speed is missing.
-pub fn kinematics_plots(engine: &Engine, width: f64) -> Vec<Titled> {
-    let document = &engine.document;
-    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
-    let crank = document
-        .layout
-        .stroke
-        .zip(document.rods.length)
-        .and_then(|(s, l)| SliderCrank::new(s.0 / 2.0, l.0, offset).ok());
-    let Some((crank, speed)) = crank.zip(document.duty.limiter.or(document.duty.power_speed)) else {
-        return Vec::new();
-    };
-    let omega = speed.0 * std::f64::consts::TAU;
+pub fn kinematics_plots(engine: &Engine, assessment: &Assessment, width: f64) -> Vec<Titled> {
+    let Some(motion) = engine::piston_motion(engine, assessment) else { return Vec::new() };
     let inch = engine.units() == UnitSystem::Inch;
     let (speed_unit, speed_factor) = if inch { ("ft/s", 1.0 / 0.3048) } else { ("m/s", 1.0) };
-    let curve = |of: &dyn Fn(f64) -> f64| -> Vec<(f64, f64)> {
-        (0..=180).map(|i| (f64::from(2 * i), of(f64::from(2 * i).to_radians()))).collect()
+    let curve = |of: &dyn Fn(&(f64, f64, f64)) -> f64| -> Vec<(f64, f64)> {
+        motion.points.iter().map(|point| (point.0.to_degrees(), of(point))).collect()
     };
     let shown = |title: String, label: &str, unit: &str, points| Plot {
         title,
@@ -561,18 +550,18 @@ pub fn kinematics_plots(engine: &Engine, width: f64) -> Vec<Titled> {
         width,
         height: 280.0,
     };
-    let at = format!("at {:.0} rev/min", speed.0 * 60.0);
+    let at = format!("at {:.0} rev/min", motion.speed * 60.0);
     let speed_plot = shown(
         format!("Piston speed {at}, toward the crank positive"),
         "speed",
         speed_unit,
-        curve(&|a| crank.motion(a, omega).velocity * speed_factor),
+        curve(&|point| point.1 * speed_factor),
     );
     let acceleration = shown(
         format!("Piston acceleration {at}, toward the crank positive"),
         "acceleration",
         "g",
-        curve(&|a| crank.motion(a, omega).acceleration / 9.806_65),
+        curve(&|point| point.2 / 9.806_65),
     );
     [speed_plot, acceleration].into_iter().map(|p| Titled { title: p.title.clone(), svg: plot(&p) }).collect()
 }
