@@ -1,0 +1,243 @@
+//! What may be written on the command line, and its help.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use engine::quantity::UnitSystem;
+use std::net::{IpAddr, Ipv4Addr};
+use std::path::PathBuf;
+
+const EXAMPLES: &str = "\
+Examples:
+  crosshatch                                      open the program on this machine's engines
+  crosshatch check engine.toml                    what is right and wrong with an engine, from a file
+  crosshatch next engine.toml                     what to measure next
+  crosshatch show engine.toml bore_taper/2        the working of one finding
+  crosshatch new V8 --out engine.toml             a document to start from
+
+Ends with 0 when all is good, 1 when something stops the build, 2 when the input is bad.";
+
+/// The engine as measured: fits, what to order, what to cut, from the sizes read off these parts.
+#[derive(Debug, Parser)]
+#[command(name = "crosshatch", version, after_help = EXAMPLES, disable_help_subcommand = true)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    verb: Option<Verb>,
+    #[command(flatten)]
+    open: OpenArguments,
+    #[command(flatten)]
+    common: Common,
+}
+
+impl Arguments {
+    /// Without a verb the program opens.
+    pub(super) fn split(self) -> (Verb, Common) {
+        (self.verb.unwrap_or(Verb::Open(self.open)), self.common)
+    }
+}
+
+/// What every verb takes.
+#[derive(Clone, Copy, Debug, Args)]
+pub(super) struct Common {
+    /// Answer as JSON: {"crosshatch": 1, "command": ..., "exit": ..., ...}
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Units of the answer; those of the document when left out
+    #[arg(long, global = true, value_name = "UNITS")]
+    pub units: Option<Units>,
+}
+
+impl Common {
+    /// The units of the answer.
+    pub(super) fn units(&self, of_document: UnitSystem) -> UnitSystem {
+        match self.units {
+            None => of_document,
+            Some(Units::Metric) => UnitSystem::Metric,
+            Some(Units::Inch) => UnitSystem::Inch,
+        }
+    }
+}
+
+/// Units in which sizes are written.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(super) enum Units {
+    /// Millimetres, newtons, bar, °C
+    Metric,
+    /// Inches, pounds, psi, °F
+    Inch,
+}
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Verb {
+    /// Serve the pages on this machine (what happens without a verb)
+    #[command(alias = "serve")]
+    Open(OpenArguments),
+    /// Findings of an engine from its file
+    #[command(after_help = "Readings beside ENGINE.toml in ENGINE.readings.csv are taken by themselves.\n\n\
+        Examples:\n  crosshatch check engine.toml\n  crosshatch check engine.toml --readings monday.csv --all\n  \
+        crosshatch check engine.toml --json\n\n\
+        Ends with 0 when nothing stops the build, 1 when something does, 2 when the file is bad.")]
+    Check(CheckArguments),
+    /// What to order, what to cut, what goes where
+    #[command(after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds with 0 when nothing stops the build, 1 when something does, 2 when the file is bad.")]
+    Plan(FileArguments),
+    /// What to measure next: the readings that settle most, in the order of the hand
+    #[command(after_help = "Example:\n  crosshatch next engine.toml\n\nEnds with 0, or with 2 when the file is bad.")]
+    Next(FileArguments),
+    /// The working of one finding: inputs, formula, source, uncertainty, decision
+    #[command(after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 1 when the finding stops the build, 0 when not, 2 when there is no such finding.")]
+    Show(ShowArguments),
+    /// Write a document to start from: I1 to I6, V2 to V12, F2 to F12
+    #[command(after_help = "Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch")]
+    New(NewArguments),
+    /// The JSON Schema of the engine document
+    Schema,
+    /// Engines in the data folder, and how they stand
+    Engines(FolderArguments),
+    /// Write an engine with its whole record as open text
+    #[command(after_help = "Example:\n  crosshatch export hill-climb-four --out hill-climb-four-export")]
+    Export(ExportArguments),
+    /// Take in an export, or an engine document with the readings beside it
+    #[command(after_help = "Examples:\n  crosshatch import hill-climb-four-export\n  crosshatch import engine.toml")]
+    Import(ImportArguments),
+    /// Copy the data folder into one file, and read it back
+    #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2031-03-01.sqlite")]
+    Backup(BackupArguments),
+    /// Bring a backup back into an empty folder, after checking it
+    #[command(after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder")]
+    Restore(RestoreArguments),
+    /// Walk the chains of records from the start, and print where they end
+    #[command(after_help = "Note the last hashes on paper: whoever changes a record changes every hash after it.")]
+    Verify(VerifyArguments),
+}
+
+impl Verb {
+    /// Its word in answers.
+    pub(super) const fn name(&self) -> &'static str {
+        match self {
+            Self::Open(_) => "open",
+            Self::Check(_) => "check",
+            Self::Plan(_) => "plan",
+            Self::Next(_) => "next",
+            Self::Show(_) => "show",
+            Self::New(_) => "new",
+            Self::Schema => "schema",
+            Self::Engines(_) => "engines",
+            Self::Export(_) => "export",
+            Self::Import(_) => "import",
+            Self::Backup(_) => "backup",
+            Self::Restore(_) => "restore",
+            Self::Verify(_) => "verify",
+        }
+    }
+}
+
+#[derive(Debug, Args)]
+pub(super) struct FolderArguments {
+    /// Data folder; $CROSSHATCH_DATA or the usual place of this system when left out
+    #[arg(long = "data", value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct OpenArguments {
+    #[command(flatten)]
+    pub folder: FolderArguments,
+    /// Port; 7117 or the next free one when left out, 0 for any
+    #[arg(long)]
+    pub port: Option<u16>,
+    /// Address of this machine alone
+    #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
+    pub listen: IpAddr,
+    /// Who works here, as it stands beside each reading
+    #[arg(long, value_name = "NAME", default_value = "bench")]
+    pub who: String,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct FileArguments {
+    /// Engine document
+    #[arg(value_name = "ENGINE.toml")]
+    pub file: PathBuf,
+    /// Readings; ENGINE.readings.csv beside the document when left out
+    #[arg(long, value_name = "FILE.csv")]
+    pub readings: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CheckArguments {
+    #[command(flatten)]
+    pub input: FileArguments,
+    /// List what is good and what is not measured as well
+    #[arg(long)]
+    pub all: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ShowArguments {
+    #[command(flatten)]
+    pub input: FileArguments,
+    /// Its name in the list, bore_taper/2
+    #[arg(value_name = "FINDING")]
+    pub finding: String,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct NewArguments {
+    /// I4, V8, F6 and the like
+    #[arg(value_name = "LAYOUT")]
+    pub layout: String,
+    /// File to write; printed when left out
+    #[arg(long, value_name = "ENGINE.toml")]
+    pub out: Option<PathBuf>,
+    /// What the shop calls it
+    #[arg(long, default_value = "")]
+    pub name: String,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ExportArguments {
+    /// Name of the engine in the list of engines
+    #[arg(value_name = "ENGINE")]
+    pub engine: String,
+    /// New or empty folder to write into
+    #[arg(long, value_name = "FOLDER")]
+    pub out: PathBuf,
+    #[command(flatten)]
+    pub folder: FolderArguments,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct ImportArguments {
+    /// Folder of an export, or an engine document
+    #[arg(value_name = "FROM")]
+    pub from: PathBuf,
+    #[command(flatten)]
+    pub folder: FolderArguments,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct BackupArguments {
+    /// New file to write
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    #[command(flatten)]
+    pub folder: FolderArguments,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct RestoreArguments {
+    /// Backup to read
+    #[arg(value_name = "FILE")]
+    pub file: PathBuf,
+    /// Empty or new folder to restore into
+    #[arg(long = "data", value_name = "FOLDER")]
+    pub data: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct VerifyArguments {
+    /// Name of an engine; all of them when left out
+    #[arg(value_name = "ENGINE")]
+    pub engine: Option<String>,
+    #[command(flatten)]
+    pub folder: FolderArguments,
+}

@@ -1,0 +1,92 @@
+//! `check`: findings of an engine from its file.
+
+use super::arguments::{CheckArguments, Common};
+use super::file::{FromFile, read};
+use super::report::{Answer, Outcome, Report};
+use super::table::Table;
+use super::{finding_json, words};
+use engine::document::{render_json, render_text};
+use engine::findings::{Finding, Verdict};
+use engine::quantity::UnitSystem;
+use serde_json::{Map, Value, json};
+use std::fmt::Write as _;
+
+pub(super) fn run(arguments: &CheckArguments, common: &Common) -> Answer {
+    let read = read(&arguments.input)?;
+    let units = common.units(read.engine.units());
+    let stops = read.assessment.findings.iter().any(Finding::stops);
+    let outcome = if stops { Outcome::Stops } else { Outcome::Good };
+    Ok(Report::new(outcome, text(&read, units, arguments.all), json(&read, units)))
+}
+
+const IN_ORDER: [Verdict; 5] =
+    [Verdict::Bad, Verdict::Uncertain, Verdict::Marginal, Verdict::Unknown, Verdict::Good];
+
+fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
+    let mut out = heading(read);
+    let listed = |f: &&Finding| all || !matches!(f.verdict, Verdict::Good | Verdict::Unknown);
+    let mut table = Table::new(&["verdict", "subject", "value", "limit", "action"]);
+    for finding in read.assessment.findings.iter().filter(listed) {
+        table.row([
+            words::verdict(finding),
+            finding.title(),
+            words::value(finding, units),
+            words::limit(finding, units),
+            what_to_do(finding, units),
+        ]);
+    }
+    if !table.is_empty() {
+        out.push_str(&table.print());
+        out.push('\n');
+    }
+    for slip in read.assessment.slips.iter().filter(|s| !s.confirmed) {
+        let label = read.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+        let _ = writeln!(out, "Reading {} ({label}): perhaps {}. Look at it before you trust it.", slip.reading, slip.slip.words());
+    }
+    let counts: Vec<String> =
+        IN_ORDER.iter().map(|v| format!("{} {}", read.assessment.count(*v), v.word())).collect();
+    let _ = writeln!(out, "{}.", counts.join(", "));
+    if !read.remarks.is_empty() {
+        let _ = write!(out, "\n{}", render_text(&read.remarks));
+    }
+    out
+}
+
+/// Name of the engine, and where its readings come from.
+pub(super) fn heading(read: &FromFile) -> String {
+    let about = &read.engine.document.engine;
+    let name = if about.name.trim().is_empty() { "Engine without a name" } else { about.name.trim() };
+    let invented = if about.invented { " (invented example)" } else { "" };
+    let readings = words::count(read.engine.readings.len(), "reading", "readings");
+    let from = match &read.readings {
+        Some(file) => format!(", {}", file.file_name().unwrap_or_default().to_string_lossy()),
+        None => String::new(),
+    };
+    format!("{name}{invented}: {}, {readings}{from}\n\n", crate::workbench::layout_words(&read.engine.document))
+}
+
+fn what_to_do(finding: &Finding, units: UnitSystem) -> String {
+    match finding.actions.first() {
+        Some(action) => action.text.print(units),
+        None if finding.verdict == Verdict::Good => String::new(),
+        None => finding.why.print(units),
+    }
+}
+
+fn json(read: &FromFile, units: UnitSystem) -> Value {
+    let counts: Map<String, Value> =
+        IN_ORDER.iter().map(|v| (v.word().to_owned(), json!(read.assessment.count(*v)))).collect();
+    json!({
+        "engine": {
+            "name": read.engine.document.engine.name,
+            "invented": read.engine.document.engine.invented,
+            "layout": crate::workbench::layout_words(&read.engine.document),
+            "readings": read.engine.readings.len(),
+        },
+        "counts": counts,
+        "findings": read.assessment.findings.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<_>>(),
+        "slips": read.assessment.slips,
+        "sheets": read.assessment.sheets,
+        "problems": render_json(&read.remarks),
+    })
+}

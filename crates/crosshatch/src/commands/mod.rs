@@ -1,0 +1,74 @@
+//! The command line: one file for each verb, one shape of answer.
+//!
+//! A verb gives a [`Report`]: text for people, JSON for programs, and how it ended.
+
+mod arguments;
+mod backup;
+mod check;
+mod engines;
+mod export;
+mod file;
+mod finding_json;
+mod import;
+mod new;
+mod next;
+mod open;
+mod plan;
+mod report;
+mod restore;
+mod schema;
+mod show;
+mod store_error;
+mod table;
+mod verify;
+mod words;
+
+use arguments::{Arguments, Verb};
+use clap::Parser;
+use report::{Outcome, Report};
+use std::ffi::OsString;
+use std::io::Write;
+use std::process::ExitCode;
+
+/// Runs the program with its arguments, the first of which is its own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(help) => {
+            // Help and version are what was asked for; anything else is bad input.
+            let _ = help.print();
+            return ExitCode::from(if help.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let (verb, common) = arguments.split();
+    let name = verb.name();
+    let report = match verb {
+        Verb::Open(open) => open::run(&open, &common),
+        Verb::Check(read) => check::run(&read, &common),
+        Verb::Plan(read) => plan::run(&read, &common),
+        Verb::Next(read) => next::run(&read, &common),
+        Verb::Show(show) => show::run(&show, &common),
+        Verb::New(new) => new::run(&new, &common),
+        Verb::Schema => Ok(schema::run()),
+        Verb::Engines(folder) => engines::run(&folder, &common),
+        Verb::Export(export) => export::run(&export),
+        Verb::Import(import) => import::run(&import),
+        Verb::Backup(backup) => backup::run(&backup),
+        Verb::Restore(restore) => restore::run(&restore),
+        Verb::Verify(verify) => verify::run(&verify),
+    };
+    let report = report.unwrap_or_else(|refused| refused);
+    print(&report, name, common.json);
+    report.outcome.into()
+}
+
+/// Answers go to the standard output; refusals in words go to the standard error.
+fn print(report: &Report, command: &str, json: bool) {
+    let text = if json { report.json_text(command) } else { report.text.clone() };
+    // A reader that closed its end has seen enough.
+    let _ = if json || report.outcome != Outcome::BadInput {
+        write!(std::io::stdout().lock(), "{text}")
+    } else {
+        write!(std::io::stderr().lock(), "{text}")
+    };
+}

@@ -1,0 +1,116 @@
+//! `plan`: what to order, what to cut, what goes where.
+
+use super::arguments::{Common, FileArguments};
+use super::check::heading;
+use super::file::read;
+use super::report::{Answer, Outcome, Report};
+use super::table::{Table, wrap};
+use super::words;
+use engine::findings::Finding;
+use engine::plan::{Outcome as Ended, Plan, Selection};
+use engine::quantity::{UnitSystem, format_fixed};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+
+pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
+    let read = read(arguments)?;
+    let units = common.units(read.engine.units());
+    let stops = read.assessment.findings.iter().any(Finding::stops);
+    let outcome = if stops { Outcome::Stops } else { Outcome::Good };
+    let text = format!("{}{}", heading(&read), text(&read.plan, units));
+    Ok(Report::new(outcome, text, json(&read.plan, units)))
+}
+
+fn money(price: Option<f64>) -> String {
+    price.map_or_else(|| "not known".to_owned(), |p| format_fixed(p, 2))
+}
+
+fn text(plan: &Plan, units: UnitSystem) -> String {
+    let mut out = String::from("ORDER\n");
+    let mut orders = Table::new(&["pieces", "price of one", "here in", "what"]);
+    for line in &plan.orders {
+        orders.row([
+            line.quantity.to_string(),
+            money(line.price),
+            line.days.map_or_else(|| "not known".to_owned(), words::days),
+            line.item.print(units),
+        ]);
+    }
+    out.push_str(&or_nothing(&orders));
+    out.push_str("\nCUT, IN THIS ORDER\n");
+    let mut cuts = Table::new(&["step", "part", "what to do"]);
+    for cut in &plan.cuts {
+        let held = if cut.held_by.is_empty() { String::new() } else { format!(" NOT BEFORE {} is settled.", cut.held_by.join(", ")) };
+        let opens = if cut.opens_again.is_empty() { String::new() } else { format!(" Read again after it: {}.", cut.opens_again.join(", ")) };
+        let text = cut.text.print(units);
+        let stop = if text.ends_with('.') { "" } else { "." };
+        cuts.row([cut.step.to_string(), cut.part.clone(), format!("{text}{stop}{held}{opens}")]);
+    }
+    out.push_str(&or_nothing(&cuts));
+    for selection in &plan.selections {
+        let _ = write!(out, "\n{}\n", selection.title.to_uppercase());
+        out.push_str(&selection_text(selection, units));
+    }
+    let days = plan.longest_days.map_or_else(String::new, |d| format!("; the longest wait that is known is {}", words::days(d)));
+    let _ = writeln!(
+        out,
+        "\nKnown prices come to {}; {} without a price{days}.",
+        format_fixed(plan.cost, 2),
+        words::count(plan.unpriced, "line is", "lines are")
+    );
+    out
+}
+
+fn or_nothing(table: &Table) -> String {
+    if table.is_empty() { "nothing\n".to_owned() } else { table.print() }
+}
+
+fn selection_text(selection: &Selection, units: UnitSystem) -> String {
+    let mut out = paragraph(&selection.summary.print(units));
+    let moves: Vec<_> = selection.placements.iter().filter(|p| !p.stays).collect();
+    if !moves.is_empty() {
+        let mut table = Table::new(&["what", "goes to", "from", "gives"]);
+        for p in moves {
+            table.row([p.what.print(units), p.place.clone(), p.from.print(units), p.result.print(units)]);
+        }
+        out.push_str(&table.print());
+    }
+    match &selection.outcome {
+        Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
+        Ended::Best { .. } => {}
+        Ended::Relax { relax } => relax.iter().for_each(|r| out.push_str(&paragraph(&format!("Relax: {}", r.print(units))))),
+        Ended::Missing { features } => {
+            out.push_str(&paragraph(&format!("Still to read: {}", features.join(", "))));
+        }
+    }
+    out
+}
+
+fn paragraph(text: &str) -> String {
+    wrap(text, 100).join("\n") + "\n"
+}
+
+fn json(plan: &Plan, units: UnitSystem) -> Value {
+    json!({
+        "orders": plan.orders.iter().map(|o| json!({
+            "item": o.item.print(units), "quantity": o.quantity, "supplier": o.supplier, "price": o.price,
+            "days": o.days, "settles": o.settles,
+        })).collect::<Vec<_>>(),
+        "cuts": plan.cuts.iter().map(|c| json!({
+            "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,
+            "to": c.to, "tolerance": c.tolerance, "stock_left": c.stock_left, "price": c.price, "days": c.days,
+            "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by,
+        })).collect::<Vec<_>>(),
+        "selections": plan.selections.iter().map(|s| json!({
+            "code": s.code, "title": s.title, "summary": s.summary.print(units), "objective": s.objective,
+            "outcome": s.outcome,
+            "placements": s.placements.iter().map(|p| json!({
+                "what": p.what.print(units), "place": p.place, "instance": p.instance, "from": p.from.print(units),
+                "result": p.result.print(units), "value": p.value, "stays": p.stays,
+            })).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
+        "cost": plan.cost,
+        "unpriced": plan.unpriced,
+        "longest_days": plan.longest_days,
+    })
+}

@@ -1,0 +1,126 @@
+//! `show`: the working of one finding.
+
+use super::arguments::{Common, ShowArguments};
+use super::file::read;
+use super::report::{Answer, Outcome, Report};
+use super::table::{Table, wrap};
+use super::{finding_json, words};
+use engine::findings::{Finding, Input};
+use engine::quantity::{Dimension, UnitSystem, format_value, format_with_uncertainty};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+
+pub(super) fn run(arguments: &ShowArguments, common: &Common) -> Answer {
+    let read = read(&arguments.input)?;
+    let units = common.units(read.engine.units());
+    let Some(finding) = read.assessment.finding(&arguments.finding) else {
+        return Err(unknown(&arguments.finding, &read.assessment.findings));
+    };
+    let outcome = if finding.stops() { Outcome::Stops } else { Outcome::Good };
+    Ok(Report::new(outcome, text(finding, units), json(finding, units)))
+}
+
+/// Says which findings there are of that code or about that place.
+fn unknown(wanted: &str, findings: &[Finding]) -> Report {
+    let code = wanted.split('/').next().unwrap_or_default();
+    let like = |id: &str| !code.is_empty() && id.starts_with(code);
+    let mut near: Vec<&str> = findings.iter().map(|f| f.id.as_str()).filter(|id| like(id)).take(12).collect();
+    if near.is_empty() {
+        let mut codes: Vec<&str> = findings.iter().map(|f| f.code).collect();
+        codes.sort_unstable();
+        codes.dedup();
+        near = codes;
+    }
+    let expected = if near.is_empty() { "; this engine has none yet".to_owned() } else { format!("; there are {}", near.join(", ")) };
+    Report::refused(format!("there is no finding \"{wanted}\"{expected}"))
+}
+
+fn text(finding: &Finding, units: UnitSystem) -> String {
+    let mut out = format!("{}: {} {}\n", finding.title(), words::verdict(finding), words::value(finding, units));
+    let mut say = |label: &str, text: &str| {
+        if !text.is_empty() {
+            for (i, line) in wrap(text, 84).iter().enumerate() {
+                let _ = writeln!(out, "  {:<12}  {line}", if i == 0 { label } else { "" });
+            }
+        }
+    };
+    say("why", &finding.why.print(units));
+    say("limit", &words::limit(finding, units));
+    if let Some(limit) = &finding.limit {
+        let source = if limit.source.is_empty() { String::new() } else { format!(": {}", limit.source) };
+        say("from", &format!("{}{source}", limit.origin.words()));
+    }
+    for action in &finding.actions {
+        say("do", format!("{} {}", action.text.print(units), action.effect.print(units)).trim_end());
+        if let Some(caution) = action.caution {
+            say("caution", caution);
+        }
+    }
+    say("formula", &finding.working.formula);
+    say("source", &finding.working.source);
+    say("decision", &finding.working.rule.print(units));
+    if let Some(p) = finding.probability_outside {
+        say("outside", &format!("{} chance that the true value is outside", words::per_cent(p)));
+    }
+    say("still to read", &finding.missing.join(", "));
+    inputs(&mut out, finding, units);
+    contributions(&mut out, finding, units);
+    out
+}
+
+fn inputs(out: &mut String, finding: &Finding, units: UnitSystem) {
+    let mut table = Table::new(&["input at 20 °C", "value", "reading"]);
+    for input in &finding.working.inputs {
+        table.row([input.label.clone(), input_value(input, units), readings(input)]);
+    }
+    if !table.is_empty() {
+        let _ = write!(out, "\n{}", table.print());
+    }
+}
+
+fn input_value(input: &Input, units: UnitSystem) -> String {
+    let v = &input.value;
+    if v.expanded > 0.0 {
+        format_with_uncertainty(v.value, v.expanded, v.dimension, units)
+    } else {
+        words::plain(v.value, v.dimension, units)
+    }
+}
+
+fn readings(input: &Input) -> String {
+    let numbers: Vec<String> = input.readings.iter().map(|n| format!("no. {n}")).collect();
+    match (numbers.is_empty(), &input.feature) {
+        (false, _) => numbers.join(", "),
+        (true, Some(feature)) => format!("not read ({feature})"),
+        (true, None) => "from the document".to_owned(),
+    }
+}
+
+fn contributions(out: &mut String, finding: &Finding, units: UnitSystem) {
+    let list = &finding.working.contributions;
+    let variance: f64 = list.iter().map(|(_, u)| u * u).sum();
+    if variance <= 0.0 {
+        return;
+    }
+    let dimension = match finding.value.map_or(Dimension::Length, |v| v.dimension) {
+        Dimension::Temperature => Dimension::TemperatureDifference,
+        other => other,
+    };
+    let decimals = if dimension == Dimension::Length { 4 } else { 3 };
+    let mut table = Table::new(&["standard uncertainty", "share", "from"]);
+    for (name, u) in list {
+        table.row([format_value(*u, dimension, units, decimals), words::per_cent(u * u / variance), name.clone()]);
+    }
+    let _ = write!(out, "\n{}", table.print());
+}
+
+fn json(finding: &Finding, units: UnitSystem) -> Value {
+    let w = &finding.working;
+    json!({
+        "finding": finding_json::finding(finding, units),
+        "working": {
+            "inputs": w.inputs, "formula": w.formula, "source": w.source, "rule": w.rule.print(units),
+            "contributions": w.contributions.iter().map(|(name, u)| json!({ "name": name, "standard_uncertainty": u })).collect::<Vec<_>>(),
+        },
+    })
+}

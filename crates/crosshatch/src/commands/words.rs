@@ -1,0 +1,100 @@
+//! Figures of a finding in words.
+
+use engine::findings::{Finding, LimitUsed};
+use engine::quantity::{
+    Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty,
+};
+
+/// Decimals of a value without uncertainty.
+fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
+    match (dimension, units) {
+        (Dimension::Length, UnitSystem::Metric) => 3,
+        (Dimension::Length, UnitSystem::Inch) => 4,
+        (Dimension::Volume | Dimension::Ratio | Dimension::Money, _) => 2,
+        (Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle, _) => 1,
+        _ => 0,
+    }
+}
+
+/// Is the value of this finding a probability?
+fn is_probability(finding: &Finding) -> bool {
+    finding.code.contains("butt")
+}
+
+/// "31 %", "0.4 %".
+pub(super) fn per_cent(share: f64) -> String {
+    let hundred = share * 100.0;
+    if hundred > 0.0 && hundred < 0.1 {
+        "under 0.1 %".to_owned()
+    } else if hundred > 99.9 && hundred < 100.0 {
+        "over 99.9 %".to_owned()
+    } else {
+        format!("{} %", format_fixed(hundred, usize::from(hundred < 10.0 && hundred > 0.0)))
+    }
+}
+
+/// A plain value in the reader's unit.
+pub(super) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String {
+    format_value(si, dimension, units, usual_decimals(dimension, units))
+}
+
+/// Value ± U; empty where there is none.
+pub(super) fn value(finding: &Finding, units: UnitSystem) -> String {
+    match &finding.value {
+        None => String::new(),
+        Some(v) if is_probability(finding) => per_cent(v.value),
+        Some(v) if v.expanded > 0.0 => format_with_uncertainty(v.value, v.expanded, v.dimension, units),
+        Some(v) => plain(v.value, v.dimension, units),
+    }
+}
+
+/// "0.046 to 0.060", "max 0.010", "min 2.80", in the unit of the value; empty where there is none.
+pub(super) fn limit(finding: &Finding, units: UnitSystem) -> String {
+    let Some(used) = &finding.limit else { return String::new() };
+    let number = |si: f64| {
+        if is_probability(finding) {
+            return per_cent(si);
+        }
+        let dimension = finding.value.map_or_else(|| dimension_of(used), |v| v.dimension);
+        let unit = display_unit(dimension, units);
+        let supported = finding.value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor));
+        least((si - unit.offset) / unit.factor, usual_decimals(dimension, units).max(supported))
+    };
+    match (used.min, used.max) {
+        (Some(min), Some(max)) => format!("{} to {}", number(min), number(max)),
+        (Some(min), None) => format!("min {}", number(min)),
+        (None, Some(max)) => format!("max {}", number(max)),
+        (None, None) => String::new(),
+    }
+}
+
+fn dimension_of(used: &LimitUsed) -> Dimension {
+    engine::document::Limits::NAMES.iter().find(|(n, _)| *n == used.name).map_or(Dimension::Length, |(_, d)| *d)
+}
+
+/// The fewest decimals, two at least, that write a number as it is.
+fn least(number: f64, most: usize) -> String {
+    let exact = format_fixed(number, most);
+    let shorter = (2..most).map(|d| format_fixed(number, d)).find(|t| {
+        let (a, b) = (t.parse::<f64>().unwrap_or(f64::NAN), exact.parse::<f64>().unwrap_or(f64::NAN));
+        (a - b).abs() < 1e-9
+    });
+    shorter.unwrap_or(exact)
+}
+
+/// Verdict, with "stale" beside it.
+pub(super) fn verdict(finding: &Finding) -> String {
+    let stale = if finding.stale { ", stale" } else { "" };
+    format!("{}{stale}", finding.verdict.word())
+}
+
+/// "3 days", "1 day".
+pub(super) fn days(days: f64) -> String {
+    let number = format_fixed(days, usize::from((days - days.round()).abs() > 1e-9));
+    if number == "1" { "1 day".to_owned() } else { format!("{number} days") }
+}
+
+/// "1 action", "7 actions".
+pub(super) fn count(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}

@@ -1,0 +1,65 @@
+//! What every handler shares.
+
+use super::errors::{Fault, Page};
+use super::fragments::Fragments;
+use crate::workbench::{Assessed, Workbench};
+use pages::View;
+use std::sync::Arc;
+
+/// The workbench, the token of the pages, and the fragments that were made last. Cheap to clone.
+#[derive(Clone, Debug)]
+pub struct App {
+    pub(super) bench: Arc<Workbench>,
+    pub(super) token: Arc<str>,
+    pub(super) fragments: Arc<Fragments>,
+}
+
+impl App {
+    /// An app on a workbench.
+    ///
+    /// # Errors
+    /// When the page token cannot be kept.
+    pub fn new(bench: Workbench) -> crate::workbench::Result<Self> {
+        let token = bench.page_token()?.into();
+        Ok(Self { bench: Arc::new(bench), token, fragments: Arc::default() })
+    }
+
+    /// Runs blocking work beside the server's own threads.
+    pub(super) async fn work<T, W>(&self, work: W) -> Result<T, Fault>
+    where
+        T: Send + 'static,
+        W: FnOnce(&Self) -> Result<T, Fault> + Send + 'static,
+    {
+        let app = self.clone();
+        match tokio::task::spawn_blocking(move || work(&app)).await {
+            Ok(result) => result,
+            Err(_) => Err(Fault::broken()),
+        }
+    }
+
+    /// A page of one engine.
+    pub(super) async fn page<W>(&self, id: String, done: Option<String>, work: W) -> Result<Page, Fault>
+    where
+        W: FnOnce(&View) -> Result<String, Fault> + Send + 'static,
+    {
+        self.work(move |app| {
+            let assessed = app.bench.engine(&id)?;
+            let notice = done.as_deref().and_then(super::notices::sentence);
+            work(&app.view(&assessed, notice.as_deref())).map(Page)
+        })
+        .await
+    }
+
+    /// The view of an engine.
+    pub(super) fn view<'a>(&'a self, assessed: &'a Assessed, notice: Option<&'a str>) -> View<'a> {
+        View {
+            id: &assessed.id,
+            engine: &assessed.engine,
+            assessment: &assessed.assessment,
+            plan: &assessed.plan,
+            token: &self.token,
+            who: self.bench.who(),
+            notice,
+        }
+    }
+}

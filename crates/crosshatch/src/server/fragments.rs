@@ -1,0 +1,71 @@
+//! Fragments of sheets that were made last, so that what changed can be told from what did not.
+
+use super::app::App;
+use crate::workbench::Assessed;
+use engine::features::Sheet;
+use pages::SheetParts;
+use serde_json::{Map, Value, json};
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// A moment of an engine and a sheet of it.
+type Made = (Arc<Assessed>, Sheet, Arc<SheetParts>);
+
+/// The last few moments of each engine.
+#[derive(Debug, Default)]
+pub(super) struct Fragments {
+    made: Mutex<HashMap<String, Vec<Made>>>,
+}
+
+/// Moments kept of one engine: the newest and the one before, for each sheet that is open somewhere.
+const KEPT: usize = 16;
+
+impl Fragments {
+    fn find(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Option<Arc<SheetParts>> {
+        let made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        let of_engine = made.get(&moment.id)?;
+        of_engine.iter().find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet).map(|(_, _, parts)| Arc::clone(parts))
+    }
+
+    fn keep(&self, moment: &Arc<Assessed>, sheet: Sheet, parts: &Arc<SheetParts>) {
+        let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
+        let of_engine = made.entry(moment.id.clone()).or_default();
+        of_engine.insert(0, (Arc::clone(moment), sheet, Arc::clone(parts)));
+        of_engine.truncate(KEPT);
+    }
+}
+
+impl App {
+    /// The parts of a sheet at one moment.
+    pub(super) fn parts(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Arc<SheetParts> {
+        if let Some(parts) = self.fragments.find(moment, sheet) {
+            return parts;
+        }
+        let parts = Arc::new(pages::sheet_parts(&self.view(moment, None), sheet));
+        self.fragments.keep(moment, sheet, &parts);
+        parts
+    }
+}
+
+/// All of it, or what differs from `before`.
+pub(super) fn changed(parts: &SheetParts, before: Option<&SheetParts>) -> Map<String, Value> {
+    let rows: Map<String, Value> = parts
+        .rows
+        .iter()
+        .filter(|(key, html)| before.is_none_or(|b| b.rows.get(*key) != Some(*html)))
+        .map(|(key, html)| (key.clone(), json!(html)))
+        .collect();
+    let cells: Map<String, Value> = parts
+        .cells
+        .iter()
+        .filter(|(feature, cell)| before.is_none_or(|b| b.cells.get(*feature) != Some(*cell)))
+        .map(|(feature, cell)| (feature.clone(), json!(cell)))
+        .collect();
+    let mut out = Map::new();
+    out.insert("rows".to_owned(), Value::Object(rows));
+    out.insert("cells".to_owned(), Value::Object(cells));
+    out.insert("tabs".to_owned(), json!(parts.tabs));
+    out.insert("foot".to_owned(), json!(parts.foot));
+    out.insert("last".to_owned(), json!(parts.last));
+    out
+}

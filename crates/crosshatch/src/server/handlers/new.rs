@@ -1,0 +1,48 @@
+//! Start an engine: from a layout, or as a copy.
+
+use super::super::app::App;
+use super::super::errors::{Fault, Page};
+use super::form::{Posted, fields, get};
+use super::shelf::entries;
+use crate::workbench::{Error, Newcomer};
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use pages::NewEngine;
+use std::collections::BTreeMap;
+
+/// GET /new
+pub(in crate::server) async fn show(State(app): State<App>) -> Result<Page, Fault> {
+    app.work(|app| Ok(Page(pages::new_page(&app.token, &NewEngine::default(), &entries(app)?, &BTreeMap::new())))).await
+}
+
+/// POST /new
+pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> Result<Response, Fault> {
+    let fields = fields(&app, posted)?;
+    let text = |name: &str| get(&fields, name).to_owned();
+    let newcomer = Newcomer {
+        name: text("name"),
+        arrangement: text("arrangement"),
+        cylinders: text("cylinders"),
+        bank_angle: text("bank_angle"),
+        units: text("units"),
+        bore: text("bore"),
+        stroke: text("stroke"),
+        copy_of: text("copy_of"),
+    };
+    app.work(move |app| match app.bench.start(&newcomer) {
+        Ok(id) => Ok(Redirect::to(&format!("/engine/{id}?done=started")).into_response()),
+        Err(Error::Newcomer(fault)) => {
+            let html = pages::new_page(&app.token, &form(newcomer), &entries(app)?, &fault.0);
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+        }
+        Err(other) => Err(other.into()),
+    })
+    .await
+}
+
+/// The form as it was typed.
+fn form(typed: Newcomer) -> NewEngine {
+    let Newcomer { name, arrangement, cylinders, bank_angle, units, bore, stroke, copy_of } = typed;
+    NewEngine { name, arrangement, cylinders, bank_angle, units, bore, stroke, copy_of }
+}

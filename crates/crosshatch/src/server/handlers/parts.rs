@@ -1,0 +1,101 @@
+//! Sizes and limits part by part.
+
+use super::super::app::App;
+use super::super::errors::{Fault, Page};
+use super::Done;
+use super::form::{Fields, Posted, fields, get};
+use crate::workbench::{Assessed, Error, PartChange};
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use std::collections::BTreeMap;
+
+/// GET /engine/{id}/parts
+pub(in crate::server) async fn index(State(app): State<App>, Path(id): Path<String>) -> Result<Page, Fault> {
+    app.page(id, None, |view| Ok(pages::parts_index(view))).await
+}
+
+/// GET /engine/{id}/parts/{section}
+pub(in crate::server) async fn show(
+    State(app): State<App>,
+    Path((id, section)): Path<(String, String)>,
+    Query(done): Query<Done>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        let values = pages::part_values(&assessed.text, &section);
+        page(app, &assessed, &section, &values, &BTreeMap::new(), assessed.version, done.done.as_deref()).map(Page)
+    })
+    .await
+}
+
+fn page(
+    app: &App,
+    assessed: &Assessed,
+    section: &str,
+    values: &BTreeMap<String, String>,
+    errors: &BTreeMap<String, String>,
+    based_on: u64,
+    done: Option<&str>,
+) -> Result<String, Fault> {
+    let notice = done.and_then(super::super::notices::sentence);
+    pages::parts_page(&app.view(assessed, notice.as_deref()), section, values, errors, based_on).ok_or_else(|| {
+        Fault::missing(format!("The document has no section \"{section}\" with a form."))
+            .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
+    })
+}
+
+/// POST /engine/{id}/parts/{section}
+pub(in crate::server) async fn save(
+    State(app): State<App>,
+    Path((id, section)): Path<(String, String)>,
+    posted: Posted,
+) -> Result<Response, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| {
+        let based_on: u64 = get(&fields, "based_on").parse().unwrap_or(0);
+        let refused = match keep(app, &id, &section, &fields, based_on) {
+            Ok(kept) => {
+                let at = format!("/engine/{id}/parts/{section}?done=kept-{}", kept.version);
+                return Ok(Redirect::to(&at).into_response());
+            }
+            Err(refused) => refused?,
+        };
+        let assessed = app.bench.engine(&id)?;
+        let typed = typed(&fields);
+        let html = page(app, &assessed, &section, &typed, &refused, based_on, None)?;
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+    })
+    .await
+}
+
+/// Keeps what was typed. The inner result holds what is wrong by field, or what is no matter of fields.
+fn keep(
+    app: &App,
+    id: &str,
+    section: &str,
+    fields: &Fields,
+    based_on: u64,
+) -> Result<std::sync::Arc<Assessed>, Result<BTreeMap<String, String>, Fault>> {
+    let edits = pages::part_edits(section, fields).map_err(Ok)?;
+    let changes: Vec<PartChange> =
+        edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
+    match app.bench.change_part(id, section, &changes, based_on) {
+        Ok(kept) => Ok(kept),
+        Err(Error::Part(fault)) => Err(Ok(fault.0)),
+        Err(Error::Conflict { based_on, latest, .. }) => {
+            let what = format!(
+                "The document was changed meanwhile: this form is based on version {based_on}, the latest is {latest}. \
+                 Nothing was changed; go back to see what you typed, or open the form anew."
+            );
+            let at = format!("/engine/{id}/parts/{section}");
+            Err(Err(Fault::new(StatusCode::CONFLICT, "Changed meanwhile", what).link(at, "Open the form anew")))
+        }
+        Err(other) => Err(Err(other.into())),
+    }
+}
+
+/// The form as it was typed, to be shown again.
+fn typed(fields: &Fields) -> BTreeMap<String, String> {
+    fields.iter().filter(|(name, _)| !name.starts_with('_') && name != "based_on").cloned().collect()
+}

@@ -1,0 +1,71 @@
+//! The log of readings, and readings from and to a CSV.
+
+use super::super::app::App;
+use super::super::errors::{Fault, Page};
+use super::form::{Posted, fields, get};
+use super::{Done, problem};
+use crate::workbench::{Assessed, Error};
+use axum::extract::{Path, Query, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+
+/// GET /engine/{id}/readings
+pub(in crate::server) async fn show(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(done): Query<Done>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        Ok(Page(page(app, &assessed, &[], done.done.as_deref())))
+    })
+    .await
+}
+
+fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Option<&str>) -> String {
+    let notice = done.and_then(super::super::notices::sentence);
+    let mut chain = match app.bench.verify(&assessed.id) {
+        Ok(head) => format!("The chain of {} entries holds; it ends in {}.", head.entries, head.log.in_groups()),
+        Err(broken) => broken.to_string(),
+    };
+    if assessed.unplaced > 0 {
+        chain = format!(
+            "{chain} {} of them name places that the document no longer has; they stay in the record.",
+            assessed.unplaced
+        );
+    }
+    pages::readings_page(&app.view(assessed, notice.as_deref()), &chain, problems)
+}
+
+/// GET /engine/{id}/readings.csv
+pub(in crate::server) async fn download(State(app): State<App>, Path(id): Path<String>) -> Result<Response, Fault> {
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        let name = format!("attachment; filename=\"{}.readings.csv\"", assessed.id);
+        let headers =
+            [(header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()), (header::CONTENT_DISPOSITION, name)];
+        Ok((headers, assessed.readings_csv()).into_response())
+    })
+    .await
+}
+
+/// POST /engine/{id}/readings.csv
+pub(in crate::server) async fn import(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Response, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| match app.bench.import_csv(&id, get(&fields, "csv"), "readings.csv") {
+        Ok(taken) => {
+            Ok(Redirect::to(&format!("/engine/{id}/readings?done=imported-{}", taken.added)).into_response())
+        }
+        Err(Error::Document(diagnostics)) => {
+            let assessed = app.bench.engine(&id)?;
+            let problems: Vec<pages::Diagnostic> = diagnostics.iter().map(problem).collect();
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page(app, &assessed, &problems, None))).into_response())
+        }
+        Err(other) => Err(other.into()),
+    })
+    .await
+}

@@ -1,0 +1,76 @@
+//! Every address and who answers it.
+
+use super::app::App;
+use super::errors::Fault;
+use super::handlers::{
+    assets, changes, document, engine, finding, fits, new, operations, parts, plan, readings, reading_log, sheet, shelf,
+};
+use super::{guard, headers};
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::http::StatusCode;
+use axum::middleware::{Next, from_fn, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use std::time::Duration;
+
+/// The most bytes of a request that carries a document or a file of readings: 4 MiB of text, as a form writes it
+/// (each byte may take three).
+pub const DOCUMENT_BODY: usize = 12 << 20;
+/// The most bytes of any other request.
+pub const OTHER_BODY: usize = 2 << 20;
+
+/// A request that is not done by then is given up.
+const PATIENCE: Duration = Duration::from_secs(30);
+
+/// The whole server.
+pub fn router(app: App) -> Router {
+    let scripts = Router::new()
+        .route("/engine/{id}/readings", post(readings::take))
+        .route_layer(from_fn_with_state(app.clone(), guard::token_in_header));
+    let large = Router::new()
+        .route("/engine/{id}/document", get(document::show).post(document::save))
+        .route("/engine/{id}/readings.csv", get(reading_log::download).post(reading_log::import))
+        .layer(DefaultBodyLimit::max(DOCUMENT_BODY));
+    let small = Router::new()
+        .route("/", get(shelf::show))
+        .route("/new", get(new::show).post(new::start))
+        .route("/engine/{id}", get(engine::show))
+        .route("/engine/{id}/sheet/{sheet}", get(sheet::show))
+        .route("/engine/{id}/fits", get(fits::show))
+        .route("/engine/{id}/plan", get(plan::show))
+        .route("/engine/{id}/finding", get(finding::show))
+        .route("/engine/{id}/parts", get(parts::index))
+        .route("/engine/{id}/parts/{section}", get(parts::show).post(parts::save))
+        .route("/engine/{id}/document.toml", get(document::download))
+        .route("/engine/{id}/readings", get(reading_log::show))
+        .route("/engine/{id}/operations", post(operations::record))
+        .route("/engine/{id}/changes", get(changes::show))
+        .route("/static/{file}", get(assets::file))
+        .merge(scripts)
+        .layer(DefaultBodyLimit::max(OTHER_BODY));
+    small
+        .merge(large)
+        .fallback(nothing_here)
+        .method_not_allowed_fallback(not_so)
+        .layer(from_fn(in_time))
+        .layer(from_fn(guard::only_our_pages))
+        .layer(from_fn(headers::on_every_answer))
+        .with_state(app)
+}
+
+async fn nothing_here() -> Fault {
+    Fault::missing("There is no page at this address.")
+}
+
+async fn not_so() -> Fault {
+    Fault::new(StatusCode::METHOD_NOT_ALLOWED, "Not this way", "This address is not asked in that way.")
+}
+
+async fn in_time(request: Request, next: Next) -> Response {
+    match tokio::time::timeout(PATIENCE, next.run(request)).await {
+        Ok(response) => response,
+        Err(_) => Fault::new(StatusCode::REQUEST_TIMEOUT, "Too slow", "The request did not arrive in time. Send it again.")
+            .into_response(),
+    }
+}

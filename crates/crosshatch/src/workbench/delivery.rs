@@ -1,0 +1,203 @@
+//! Readings on their way into the log. Those that arrive together are judged in their order, flushed to the disk
+//! together and assessed once: with twenty hands on one engine nobody waits for nineteen others one by one.
+
+use super::assessed::{Assessed, Start};
+use super::entries::{self, READING};
+use super::error::{Error, Result};
+use super::judge::{Judged, ReadingFault, ReadingInput, judge};
+use super::slot::Loaded;
+use super::Workbench;
+use engine::Engine;
+use engine::readings::Reading;
+use std::sync::mpsc::{SyncSender, sync_channel};
+use std::sync::{Arc, PoisonError};
+use store::Draft;
+
+/// What became of a reading.
+#[derive(Clone, Debug)]
+pub enum ReadingAnswer {
+    /// It is in the log, flushed to the disk.
+    Kept {
+        /// Its number.
+        number: u64,
+        /// The engine before.
+        before: Arc<Assessed>,
+        /// The engine with it.
+        after: Arc<Assessed>,
+    },
+    /// Not stored: the builder is asked first.
+    Asked {
+        /// The question.
+        text: String,
+        /// What was probably meant, in the unit of the field.
+        likely: Option<String>,
+        /// The engine as it is.
+        now: Arc<Assessed>,
+    },
+    /// Not stored: another reading stands there.
+    Conflict {
+        /// That reading.
+        theirs: Box<Reading>,
+        /// The engine as it is.
+        now: Arc<Assessed>,
+    },
+}
+
+/// A reading that waits, and where its answer goes.
+#[derive(Debug)]
+pub(super) struct Delivery {
+    input: ReadingInput,
+    answer: SyncSender<Result<ReadingAnswer>>,
+}
+
+/// What was decided about a delivery, before the flush.
+enum Decided {
+    Store(Box<Reading>, Draft),
+    Before(u64),
+    Other(Judged),
+    Refused(ReadingFault),
+}
+
+impl Workbench {
+    /// Takes a reading. Returns when it is flushed to the disk and its engine is assessed with it.
+    ///
+    /// # Errors
+    /// [`Error::Reading`] for what cannot be a reading here; nothing is stored then.
+    pub fn take(&self, id: &str, input: ReadingInput) -> Result<ReadingAnswer> {
+        let slot = self.slot(id)?;
+        let (sender, receiver) = sync_channel(1);
+        slot.waiting.lock().unwrap_or_else(PoisonError::into_inner).push(Delivery { input, answer: sender });
+        {
+            let mut bench = slot.bench();
+            let waiting = std::mem::take(&mut *slot.waiting.lock().unwrap_or_else(PoisonError::into_inner));
+            if !waiting.is_empty() {
+                match slot.loaded(&mut bench, self.store(), id) {
+                    Ok(loaded) => {
+                        let sound = self.deliver(id, loaded, waiting);
+                        slot.show(&loaded.assessed);
+                        if !sound {
+                            *bench = None;
+                        }
+                    }
+                    Err(error) => refuse_all(waiting, &error),
+                }
+            }
+        }
+        // Whoever held the bench has answered; a thread that broke off has dropped its senders.
+        receiver.recv().unwrap_or(Err(Error::BrokenOff))
+    }
+
+    /// Judges, stores and answers. False when memory and store may differ.
+    fn deliver(&self, id: &str, loaded: &mut Loaded, waiting: Vec<Delivery>) -> bool {
+        let before = Arc::clone(&loaded.assessed);
+        let mut engine: Option<Engine> = None;
+        let mut decided = Vec::with_capacity(waiting.len());
+        for delivery in waiting {
+            let known = engine.as_ref().unwrap_or(&before.engine);
+            let place = decided.iter().filter(|(_, d)| matches!(d, Decided::Store(..))).count() as u64;
+            let number = loaded.written() + loaded.last_sequence + place + 1;
+            let decision = self.decide(loaded, known, &delivery.input, number);
+            if let Decided::Store(reading, _) = &decision {
+                let key = delivery.input.delivery_key.clone();
+                loaded.delivered.insert(key, (number, reading.feature.clone()));
+                engine.get_or_insert_with(|| before.engine.clone()).readings.push((**reading).clone());
+            }
+            decided.push((delivery.answer, decision));
+        }
+        let drafts: Vec<Draft> = decided
+            .iter()
+            .filter_map(|(_, d)| if let Decided::Store(_, draft) = d { Some(draft.clone()) } else { None })
+            .collect();
+        if let Some(engine) = engine {
+            match self.store().append_many(id, drafts) {
+                Ok(entries) => {
+                    let last = entries.last().map_or(loaded.last_sequence, |e| e.sequence);
+                    let expected = loaded.last_sequence + entries.len() as u64;
+                    loaded.last_sequence = last;
+                    loaded.assessed = Arc::new(Assessed::of(start(&before, &entries), engine));
+                    answer_all(decided, &before, &loaded.assessed);
+                    return last == expected;
+                }
+                Err(error) => {
+                    let waiting = decided.into_iter().map(|(answer, _)| answer);
+                    refuse(waiting, &error.to_string());
+                    return false;
+                }
+            }
+        }
+        answer_all(decided, &before, &before);
+        true
+    }
+
+    fn decide(&self, loaded: &Loaded, engine: &Engine, input: &ReadingInput, number: u64) -> Decided {
+        if input.delivery_key.trim().is_empty() {
+            return Decided::Refused(ReadingFault::Field { field: "delivery_key", most: 100 });
+        }
+        if let Some((number, feature)) = loaded.delivered.get(&input.delivery_key) {
+            return if *feature == input.feature {
+                Decided::Before(*number)
+            } else {
+                Decided::Refused(ReadingFault::KeyReused { feature: feature.clone() })
+            };
+        }
+        match judge(engine, input, number, self.who()) {
+            Err(fault) => Decided::Refused(fault),
+            Ok(Judged::Keep(reading, temperature)) => {
+                let draft = Draft {
+                    kind: READING.to_owned(),
+                    body: entries::reading_body(&reading, &temperature, loaded.written()),
+                    who: reading.who.clone(),
+                    when: reading.when.clone(),
+                    delivery_key: Some(input.delivery_key.clone()),
+                };
+                Decided::Store(reading, draft)
+            }
+            Ok(other) => Decided::Other(other),
+        }
+    }
+}
+
+fn start(before: &Assessed, entries: &[store::Entry]) -> Start {
+    Start {
+        id: before.id.clone(),
+        text: before.text.clone(),
+        version: before.version,
+        unplaced: before.unplaced,
+        changed: entries.last().map_or_else(|| before.changed.clone(), |e| e.when.clone()),
+    }
+}
+
+type Waiting = (SyncSender<Result<ReadingAnswer>>, Decided);
+
+fn answer_all(decided: Vec<Waiting>, before: &Arc<Assessed>, after: &Arc<Assessed>) {
+    for (answer, decision) in decided {
+        let said = match decision {
+            Decided::Store(reading, _) => Ok(kept(reading.number, before, after)),
+            Decided::Before(number) => Ok(kept(number, before, after)),
+            Decided::Other(Judged::Ask { text, likely }) => {
+                Ok(ReadingAnswer::Asked { text, likely, now: Arc::clone(after) })
+            }
+            Decided::Other(Judged::Conflict(theirs)) => {
+                Ok(ReadingAnswer::Conflict { theirs, now: Arc::clone(after) })
+            }
+            Decided::Other(Judged::Keep(..)) => Err(Error::BrokenOff),
+            Decided::Refused(fault) => Err(Error::Reading(fault)),
+        };
+        // Whoever asked may have gone away.
+        let _ = answer.send(said);
+    }
+}
+
+fn kept(number: u64, before: &Arc<Assessed>, after: &Arc<Assessed>) -> ReadingAnswer {
+    ReadingAnswer::Kept { number, before: Arc::clone(before), after: Arc::clone(after) }
+}
+
+fn refuse_all(waiting: Vec<Delivery>, error: &Error) {
+    refuse(waiting.into_iter().map(|delivery| delivery.answer), &error.to_string());
+}
+
+fn refuse(waiting: impl Iterator<Item = SyncSender<Result<ReadingAnswer>>>, why: &str) {
+    for answer in waiting {
+        let _ = answer.send(Err(Error::NotKept(why.to_owned())));
+    }
+}

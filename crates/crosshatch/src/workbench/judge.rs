@@ -1,0 +1,359 @@
+//! Is this a reading? What a page sends is judged against the engine before anything is stored. Pure.
+
+use super::clock::now;
+use engine::Engine;
+use engine::document::Held;
+use engine::features::Feature;
+use engine::quantity::{Dimension, QuantityError, Unit, display_unit, format_fixed, parse_quantity};
+use engine::readings::{Reading, active_readings, check_new, is_stale, moves};
+use serde::Deserialize;
+
+/// A reading as a page sends it.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct ReadingInput {
+    /// Made up by the browser, once for each reading.
+    pub delivery_key: String,
+    /// Where.
+    pub feature: String,
+    /// What was typed.
+    pub text: String,
+    /// Unit that a bare number takes.
+    pub unit: String,
+    /// Gauge; may be empty.
+    pub instrument: String,
+    /// Temperature of the part; may be empty.
+    pub temperature: String,
+    /// How the part was held.
+    pub held: Vec<String>,
+    /// Number of the reading that it corrects.
+    pub corrects: Option<u64>,
+    /// The builder was asked and says that it is right.
+    pub confirmed: bool,
+    /// Takes `corrects` back.
+    pub withdrawn: bool,
+    /// A second reading on purpose: the mean counts.
+    pub repeat: bool,
+    /// Last reading that the browser knows.
+    pub seen: u64,
+    /// Sheet on which it was typed.
+    pub sheet: String,
+    /// A word beside it.
+    pub note: String,
+}
+
+/// What is wrong with a reading. Nothing was stored.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ReadingFault {
+    /// No such place.
+    #[error("feature \"{feature}\": this engine has no such place{}", nearest_words(.nearest.as_deref()))]
+    UnknownFeature {
+        /// As sent.
+        feature: String,
+        /// Nearest known place.
+        nearest: Option<String>,
+    },
+    /// The value cannot be read.
+    #[error("value of {place}: {problem}")]
+    Value {
+        /// Place in words.
+        place: String,
+        /// What is wrong and what is expected.
+        problem: String,
+    },
+    /// The gauge is not described in the document.
+    #[error("instrument \"{instrument}\": no gauge of that name stands in the document; it has {}", known_words(.known))]
+    UnknownInstrument {
+        /// As sent.
+        instrument: String,
+        /// Those that stand there.
+        known: Vec<String>,
+    },
+    /// The temperature cannot be read.
+    #[error("temperature \"{temperature}\": {problem}")]
+    Temperature {
+        /// As sent.
+        temperature: String,
+        /// What is wrong and what is expected.
+        problem: String,
+    },
+    /// No way to hold a part.
+    #[error("held \"{word}\": expected free, caps_torqued, torque_plate or shells_in")]
+    Held {
+        /// As sent.
+        word: String,
+    },
+    /// It corrects something else.
+    #[error("corrects {number}: reading {number} is no reading of {place}")]
+    Corrects {
+        /// Number as sent.
+        number: u64,
+        /// Place in words.
+        place: String,
+    },
+    /// Nothing is named that is to be taken back.
+    #[error("corrects: say which reading of {place} is taken back")]
+    NothingToWithdraw {
+        /// Place in words.
+        place: String,
+    },
+    /// A field of the request is too long, or has control characters.
+    #[error("{field}: expected one line of at most {most} characters")]
+    Field {
+        /// Its name.
+        field: &'static str,
+        /// The most.
+        most: usize,
+    },
+    /// The key came before with another place.
+    #[error("delivery_key: it already brought a reading of {feature}; make a new key for each reading")]
+    KeyReused {
+        /// That place.
+        feature: String,
+    },
+}
+
+fn nearest_words(nearest: Option<&str>) -> String {
+    nearest.map_or_else(String::new, |path| format!("; nearest is {path}"))
+}
+
+fn known_words(names: &[String]) -> String {
+    if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+}
+
+/// What comes of a reading.
+#[derive(Clone, Debug)]
+pub(super) enum Judged {
+    /// Store it; the temperature as typed goes beside it.
+    Keep(Box<Reading>, String),
+    /// Ask once before it is stored.
+    Ask {
+        /// The question.
+        text: String,
+        /// What was probably meant, in the unit of the field.
+        likely: Option<String>,
+    },
+    /// Another reading stands there that the browser had not seen or does not mean.
+    Conflict(Box<Reading>),
+}
+
+/// Judges a reading that would get `number`.
+pub(super) fn judge(
+    engine: &Engine,
+    input: &ReadingInput,
+    number: u64,
+    who: &str,
+) -> Result<Judged, ReadingFault> {
+    fields(input)?;
+    let feature = engine.catalogue.feature(&input.feature).ok_or_else(|| ReadingFault::UnknownFeature {
+        feature: shorten(&input.feature),
+        nearest: engine.catalogue.nearest(&input.feature).map(str::to_owned),
+    })?;
+    let standing = standing(engine, feature);
+    let corrects = match input.corrects {
+        None => None,
+        Some(n) => {
+            let known = engine.readings.iter().find(|r| r.number == n && r.feature == feature.path);
+            known.ok_or_else(|| ReadingFault::Corrects { number: n, place: feature.label.clone() })?;
+            Some(n)
+        }
+    };
+    let theirs = match corrects {
+        // Somebody has corrected the same reading meanwhile.
+        Some(n) if !standing.iter().any(|r| r.number == n) => standing.last(),
+        Some(_) => None,
+        None if input.repeat => None,
+        None => standing.last().filter(|r| !is_stale(r, feature, &engine.operations)),
+    };
+    if let Some(theirs) = theirs {
+        return Ok(Judged::Conflict(Box::new((*theirs).clone())));
+    }
+    if input.withdrawn {
+        return withdrawal(engine, feature, corrects, number, who);
+    }
+    let (value, text, unit) = value(feature, input, engine)?;
+    let temperature = temperature(input, engine)?;
+    let reading = Reading {
+        number,
+        feature: feature.path.clone(),
+        value,
+        text,
+        instrument: instrument(input, engine)?,
+        temperature: temperature.as_ref().map(|t| t.0),
+        after: state(engine, feature),
+        held: held(input)?,
+        // A new reading of a place that an operation has moved is no correction of what was right before it.
+        corrects: corrects.filter(|n| {
+            standing.iter().any(|r| r.number == *n && !is_stale(r, feature, &engine.operations))
+        }),
+        confirmed: input.confirmed,
+        withdrawn: false,
+        who: who.to_owned(),
+        when: now(),
+        note: input.note.trim().to_owned(),
+    };
+    if !input.confirmed
+        && let Some(slip) = check_new(engine, &reading)
+    {
+        return Ok(question(engine, feature, &slip, unit));
+    }
+    Ok(Judged::Keep(Box::new(reading), temperature.map(|t| t.1).unwrap_or_default()))
+}
+
+fn fields(input: &ReadingInput) -> Result<(), ReadingFault> {
+    let lines: [(&'static str, &str, usize); 7] = [
+        ("delivery_key", &input.delivery_key, 100),
+        ("feature", &input.feature, 200),
+        ("text", &input.text, 60),
+        ("unit", &input.unit, 20),
+        ("instrument", &input.instrument, 100),
+        ("temperature", &input.temperature, 40),
+        ("note", &input.note, 1000),
+    ];
+    for (field, text, most) in lines {
+        if text.chars().count() > most || text.chars().any(char::is_control) {
+            return Err(ReadingFault::Field { field, most });
+        }
+    }
+    Ok(())
+}
+
+/// A long text, cut for a message.
+fn shorten(text: &str) -> String {
+    if text.chars().count() > 60 { text.chars().take(60).chain(['…']).collect() } else { text.to_owned() }
+}
+
+/// Readings that count at a place.
+fn standing<'a>(engine: &'a Engine, feature: &Feature) -> Vec<&'a Reading> {
+    active_readings(&engine.readings).filter(|r| r.feature == feature.path).collect()
+}
+
+/// Name of the last operation that moved the place; empty: none did.
+fn state(engine: &Engine, feature: &Feature) -> String {
+    engine.operations.iter().rfind(|o| moves(o, feature)).map(|o| o.name.clone()).unwrap_or_default()
+}
+
+fn withdrawal(
+    engine: &Engine,
+    feature: &Feature,
+    corrects: Option<u64>,
+    number: u64,
+    who: &str,
+) -> Result<Judged, ReadingFault> {
+    let old = corrects.and_then(|n| engine.readings.iter().find(|r| r.number == n));
+    let old = old.ok_or_else(|| ReadingFault::NothingToWithdraw { place: feature.label.clone() })?;
+    let reading = Reading {
+        number,
+        corrects,
+        confirmed: true,
+        withdrawn: true,
+        who: who.to_owned(),
+        when: now(),
+        note: String::new(),
+        ..old.clone()
+    };
+    Ok(Judged::Keep(Box::new(reading), String::new()))
+}
+
+/// Value in SI, the text with its unit, and the unit.
+fn value(
+    feature: &Feature,
+    input: &ReadingInput,
+    engine: &Engine,
+) -> Result<(f64, String, &'static Unit), ReadingFault> {
+    let fault = |problem: String| ReadingFault::Value { place: feature.label.clone(), problem };
+    let typed = input.text.trim();
+    if typed.is_empty() {
+        return Err(fault(format!("nothing was typed: write a {} such as {}", feature.dimension.word(), feature.dimension.example())));
+    }
+    let usual = display_unit(feature.dimension, engine.units()).symbol;
+    let own = if input.unit.trim().is_empty() { usual } else { input.unit.trim() };
+    let (text, parsed) = match parse_quantity(typed, feature.dimension) {
+        Err(QuantityError::BareNumber { .. }) => {
+            let text = format!("{typed} {own}");
+            let parsed = parse_quantity(&text, feature.dimension);
+            (text, parsed)
+        }
+        parsed => (typed.to_owned(), parsed),
+    };
+    let (value, unit) = parsed.map_err(|e| fault(e.to_string()))?;
+    if value < 0.0 && !feature.signed {
+        return Err(fault(QuantityError::Negative { text, expected: feature.dimension }.to_string()));
+    }
+    if let Some(most) = most(feature.dimension).filter(|most| value.abs() > *most) {
+        let shown = format_fixed(most / unit.factor, 0);
+        return Err(fault(format!("\"{text}\" is larger than anything on an engine: expected at most {shown} {}", unit.symbol)));
+    }
+    Ok((value, text, unit))
+}
+
+/// More than this is on no engine, whatever was meant; SI. Below it, the question is asked once.
+const fn most(dimension: Dimension) -> Option<f64> {
+    match dimension {
+        Dimension::Length => Some(10.0),
+        Dimension::Volume => Some(0.1),
+        Dimension::Mass => Some(1000.0),
+        Dimension::Force => Some(1e7),
+        Dimension::Hardness => Some(1000.0),
+        _ => None,
+    }
+}
+
+fn instrument(input: &ReadingInput, engine: &Engine) -> Result<String, ReadingFault> {
+    let name = input.instrument.trim();
+    if name.is_empty() || engine.document.instruments.contains_key(name) {
+        return Ok(name.to_owned());
+    }
+    let known = engine.document.instruments.keys().cloned().collect();
+    Err(ReadingFault::UnknownInstrument { instrument: name.to_owned(), known })
+}
+
+/// Kelvin and the text with its unit.
+fn temperature(input: &ReadingInput, engine: &Engine) -> Result<Option<(f64, String)>, ReadingFault> {
+    let typed = input.temperature.trim();
+    if typed.is_empty() {
+        return Ok(None);
+    }
+    let fault = |problem: String| ReadingFault::Temperature { temperature: typed.to_owned(), problem };
+    let unit = display_unit(Dimension::Temperature, engine.units()).symbol;
+    let (text, parsed) = match parse_quantity(typed, Dimension::Temperature) {
+        Err(QuantityError::BareNumber { .. }) => {
+            let text = format!("{typed} {unit}");
+            let parsed = parse_quantity(&text, Dimension::Temperature);
+            (text, parsed)
+        }
+        parsed => (typed.to_owned(), parsed),
+    };
+    let (kelvin, _) = parsed.map_err(|e| fault(e.to_string()))?;
+    if (243.15..=423.15).contains(&kelvin) {
+        Ok(Some((kelvin, text)))
+    } else {
+        Err(fault("expected the temperature of the part, between -30 °C and 150 °C".to_owned()))
+    }
+}
+
+fn held(input: &ReadingInput) -> Result<Vec<Held>, ReadingFault> {
+    let word = |word: &String| {
+        serde_json::from_value(serde_json::Value::String(word.clone()))
+            .map_err(|_| ReadingFault::Held { word: shorten(word) })
+    };
+    input.held.iter().map(word).collect()
+}
+
+fn question(engine: &Engine, feature: &Feature, slip: &engine::readings::Slip, unit: &Unit) -> Judged {
+    let table = &engine.catalogue.tables[feature.table];
+    let decimals = match (feature.dimension, unit.symbol) {
+        (Dimension::Length, "mm") => table.decimals,
+        (Dimension::Length, "in") => table.decimals + 1,
+        (Dimension::Length, _) => 1,
+        (Dimension::Volume, _) => 2,
+        _ => 1,
+    };
+    let likely = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));
+    let words = slip.slip.words();
+    let text = match &likely {
+        Some(likely) => format!("Perhaps {words}: did you mean {likely} {}?", unit.symbol),
+        None => format!("This is {words} among the others. Is it right?"),
+    };
+    Judged::Ask { text, likely }
+}

@@ -1,0 +1,351 @@
+//! The typed layer over the store: what a workshop says goes in as documents, readings and operations, and comes out
+//! as an [`Engine`](engine::Engine) with its findings and its plan, kept ready for each engine and made anew on change.
+//!
+//! All methods block (the store flushes to the disk); the server calls them on threads made for that.
+
+mod assessed;
+mod clock;
+mod csv;
+mod delivery;
+mod demo;
+mod entries;
+mod error;
+mod judge;
+mod newcomer;
+mod parts;
+mod slot;
+mod words;
+
+pub use assessed::Assessed;
+pub use clock::now;
+pub use csv::CsvTaken;
+pub use delivery::ReadingAnswer;
+pub use error::{Error, Result};
+pub use judge::{ReadingFault, ReadingInput};
+pub use newcomer::{Newcomer, NewcomerFault};
+pub use parts::{PartChange, PartFault};
+pub use words::{layout_words, state_words};
+
+use engine::document::{Document, OperationKind, has_errors, parse_document};
+use engine::quantity::{Dimension, parse_quantity};
+use engine::readings::Operation;
+use slot::Slot;
+use std::collections::{BTreeMap, HashMap};
+use std::path::Path;
+use std::sync::{Arc, Mutex, PoisonError};
+use store::{DocumentDraft, DocumentInfo, Draft, Head, Store};
+
+/// Name of a document in messages.
+const DOCUMENT: &str = "engine document";
+
+/// Everything on one machine.
+#[derive(Debug)]
+pub struct Workbench {
+    store: Store,
+    who: String,
+    slots: Mutex<HashMap<String, Arc<Slot>>>,
+}
+
+/// One engine on the shelf.
+#[derive(Clone, Debug)]
+pub struct OnShelf {
+    /// Name in addresses.
+    pub id: String,
+    /// What the shop calls it.
+    pub name: String,
+    /// The engine with its findings, or why it cannot be opened.
+    pub state: std::result::Result<Arc<Assessed>, String>,
+    /// Day of the last change.
+    pub changed: String,
+}
+
+/// An operation as a form hands it in.
+#[derive(Clone, Debug, Default)]
+pub struct OperationInput {
+    /// Word of the operation, `hone`.
+    pub kind: String,
+    /// Which ones, separated by commas; empty: all.
+    pub only: String,
+    /// Unique short name; one is made when it is empty.
+    pub name: String,
+    /// In words.
+    pub note: String,
+    /// Material taken off with its unit; a bare number takes the engine's unit; may be empty.
+    pub amount: String,
+}
+
+impl Workbench {
+    /// Opens the folder, checks every chain of records in it, and loads the demo engines when it is new.
+    ///
+    /// # Errors
+    /// What the store refuses; a broken chain names its first broken link.
+    pub fn open(folder: &Path, who: &str) -> Result<Self> {
+        let bench = Self::without_demo(folder, who)?;
+        demo::load(&bench)?;
+        bench.store.verify_all()?;
+        Ok(bench)
+    }
+
+    /// Opens the folder as it is.
+    ///
+    /// # Errors
+    /// What the store refuses.
+    pub fn without_demo(folder: &Path, who: &str) -> Result<Self> {
+        Ok(Self { store: Store::open(folder)?, who: who.to_owned(), slots: Mutex::default() })
+    }
+
+    /// The store below, for copies and checks.
+    pub fn store(&self) -> &Store {
+        &self.store
+    }
+
+    /// Who works here.
+    pub fn who(&self) -> &str {
+        &self.who
+    }
+
+    /// A secret that stays with the folder, so that pages which were open before a restart may go on sending.
+    ///
+    /// # Errors
+    /// When the store fails, or the system has no random numbers.
+    pub fn page_token(&self) -> Result<String> {
+        if let Some(token) = self.store.setting("page_token")? {
+            return Ok(token);
+        }
+        let mut bytes = [0_u8; 24];
+        getrandom::fill(&mut bytes).map_err(|e| Error::NoRandomNumbers(e.to_string()))?;
+        let token: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        self.store.set_setting("page_token", Some(&token))?;
+        Ok(token)
+    }
+
+    fn slot(&self, id: &str) -> Result<Arc<Slot>> {
+        let mut slots = self.slots.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(slot) = slots.get(id) {
+            return Ok(Arc::clone(slot));
+        }
+        self.store.engine(id)?;
+        let slot = Arc::new(Slot::default());
+        slots.insert(id.to_owned(), Arc::clone(&slot));
+        Ok(slot)
+    }
+
+    /// The engine with its findings and plan, as they stand now.
+    ///
+    /// # Errors
+    /// When there is no such engine, or its document cannot be read by this program.
+    pub fn engine(&self, id: &str) -> Result<Arc<Assessed>> {
+        let slot = self.slot(id)?;
+        if let Some(ready) = slot.ready() {
+            return Ok(ready);
+        }
+        let mut bench = slot.bench();
+        Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
+    }
+
+    /// All engines, by name.
+    ///
+    /// # Errors
+    /// When the store cannot be read. An engine that cannot be opened stands on the shelf with the reason.
+    pub fn shelf(&self) -> Result<Vec<OnShelf>> {
+        let mut shelf = Vec::new();
+        for engine in self.store.engines()? {
+            let state = self.engine(&engine.id).map_err(|e| e.to_string());
+            let day = |when: &str| when.chars().take(10).collect::<String>();
+            let changed = match &state {
+                Ok(assessed) => day(&assessed.changed),
+                Err(_) => day(&engine.created),
+            };
+            shelf.push(OnShelf { id: engine.id, name: engine.name, state, changed });
+        }
+        shelf.sort_by(|a, b| a.name.cmp(&b.name));
+        Ok(shelf)
+    }
+
+    /// Saves a new text of the document, made from version `based_on`. Nothing is saved when it has mistakes.
+    ///
+    /// # Errors
+    /// [`Error::Document`] with every mistake; [`Error::Conflict`] when somebody saved meanwhile.
+    pub fn save_document(&self, id: &str, text: &str, based_on: u64, note: &str) -> Result<Arc<Assessed>> {
+        let parsed = parse_document(text, DOCUMENT);
+        let Some(document) = parsed.document else { return Err(Error::Document(parsed.diagnostics)) };
+        let text = parsed.migrated.map_or_else(|| text.to_owned(), |m| m.text);
+        let slot = self.slot(id)?;
+        let mut bench = slot.bench();
+        // A first load that fails (a document that this program cannot read) is no reason to refuse a better one.
+        if let Ok(loaded) = slot.loaded(&mut bench, &self.store, id)
+            && loaded.assessed.text == text
+            && loaded.assessed.version == based_on
+        {
+            return Ok(Arc::clone(&loaded.assessed));
+        }
+        let draft = DocumentDraft { text, who: self.who.clone(), when: now(), note: note.to_owned() };
+        match self.store.save_document(id, Some(based_on), draft) {
+            Err(store::Error::Conflict { latest, .. }) => {
+                let theirs = self.store.latest_document(id)?.map(|d| d.text).unwrap_or_default();
+                return Err(Error::Conflict { based_on, latest: latest.unwrap_or(0), theirs });
+            }
+            saved => saved?,
+        };
+        self.rename_after(id, &document)?;
+        *bench = None;
+        Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
+    }
+
+    /// Makes the changes of one form of sizes and limits; comments and order of the document stay.
+    ///
+    /// # Errors
+    /// [`Error::Part`] by field; [`Error::Conflict`] when somebody saved meanwhile. Nothing is changed then.
+    pub fn change_part(
+        &self,
+        id: &str,
+        section: &str,
+        changes: &[PartChange],
+        based_on: u64,
+    ) -> Result<Arc<Assessed>> {
+        let assessed = self.engine(id)?;
+        if assessed.version != based_on {
+            let theirs = assessed.text.clone();
+            return Err(Error::Conflict { based_on, latest: assessed.version, theirs });
+        }
+        let text = parts::change(&assessed.text, section, changes)?;
+        self.save_document(id, &text, based_on, &section.replace('_', " "))
+    }
+
+    /// The shelf calls an engine what its document calls it.
+    fn rename_after(&self, id: &str, document: &Document) -> Result<()> {
+        let name = document.engine.name.trim();
+        if !name.is_empty() && name.len() <= store::limits::SHORT && !name.chars().any(char::is_control) {
+            self.store.rename(id, name)?;
+        }
+        Ok(())
+    }
+
+    /// Every version of the document, the first one first.
+    ///
+    /// # Errors
+    /// When there is no such engine.
+    pub fn versions(&self, id: &str) -> Result<Vec<DocumentInfo>> {
+        Ok(self.store.versions(id)?)
+    }
+
+    /// The text of one version.
+    ///
+    /// # Errors
+    /// When there is no such engine or version.
+    pub fn version(&self, id: &str, version: u64) -> Result<String> {
+        Ok(self.store.document_version(id, version)?.text)
+    }
+
+    /// Walks both chains of an engine from the start.
+    ///
+    /// # Errors
+    /// A broken chain names its first broken link.
+    pub fn verify(&self, id: &str) -> Result<Head> {
+        Ok(self.store.verify(id)?)
+    }
+
+    /// Records an operation: what was read before it, and is moved by it, becomes stale.
+    ///
+    /// # Errors
+    /// By field, what is wrong with the input; nothing is recorded then.
+    pub fn record_operation(&self, id: &str, input: &OperationInput) -> Result<Arc<Assessed>> {
+        let slot = self.slot(id)?;
+        let mut bench = slot.bench();
+        let loaded = slot.loaded(&mut bench, &self.store, id)?;
+        let operation = operation(&loaded.assessed.engine, input, &self.who).map_err(Error::Fields)?;
+        let body = entries::operation_body(&operation, input.amount.trim());
+        let draft = Draft {
+            kind: entries::OPERATION.to_owned(),
+            body,
+            who: operation.who.clone(),
+            when: operation.when.clone(),
+            delivery_key: None,
+        };
+        self.store.append(id, draft)?;
+        *bench = None;
+        Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
+    }
+
+    /// Takes the engines out of the memory, so that the next look reads the store again.
+    pub fn forget(&self, id: &str) {
+        self.slots.lock().unwrap_or_else(PoisonError::into_inner).remove(id);
+    }
+}
+
+/// What a form says of an operation, or what is wrong with each field.
+fn operation(
+    engine: &engine::Engine,
+    input: &OperationInput,
+    who: &str,
+) -> std::result::Result<Operation, BTreeMap<String, String>> {
+    let mut wrong = BTreeMap::new();
+    let kind: Option<OperationKind> =
+        serde_json::from_value(serde_json::Value::String(input.kind.trim().to_owned())).ok();
+    if kind.is_none() {
+        wrong.insert("kind".to_owned(), format!("\"{}\" is no operation that is known here", input.kind));
+    }
+    let only: Vec<String> =
+        input.only.split([',', ';']).map(str::trim).filter(|o| !o.is_empty()).map(str::to_owned).collect();
+    for name in &only {
+        let known = |f: &engine::features::Feature| {
+            f.instance == *name || f.part == *name || f.path.starts_with(&format!("{name}."))
+        };
+        if !engine.catalogue.features.iter().any(known) {
+            wrong.insert(
+                "only".to_owned(),
+                format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
+            );
+        }
+    }
+    let amount = match input.amount.trim() {
+        "" => None,
+        text => match length(text, engine.units()) {
+            Ok(amount) => Some(amount),
+            Err(problem) => {
+                wrong.insert("amount".to_owned(), problem);
+                None
+            }
+        },
+    };
+    if input.note.len() > 2000 || input.note.chars().any(|c| c.is_control() && c != '\n' && c != '\r') {
+        wrong.insert("note".to_owned(), "a note has at most 2000 characters and no control characters".to_owned());
+    }
+    let name = input.name.trim();
+    if engine.operations.iter().any(|o| o.name == name) {
+        wrong.insert("name".to_owned(), format!("an operation called \"{name}\" stands already: give another name"));
+    }
+    let (Some(kind), true) = (kind, wrong.is_empty()) else { return Err(wrong) };
+    Ok(Operation {
+        name: if name.is_empty() { free_name(engine, input.kind.trim()) } else { name.to_owned() },
+        kind,
+        only,
+        note: input.note.trim().to_owned(),
+        amount,
+        who: who.to_owned(),
+        when: now(),
+    })
+}
+
+fn length(text: &str, units: engine::quantity::UnitSystem) -> std::result::Result<f64, String> {
+    let unit = engine::quantity::display_unit(Dimension::Length, units).symbol;
+    let written = if text.ends_with(|c: char| c.is_ascii_digit()) { format!("{text} {unit}") } else { text.to_owned() };
+    match parse_quantity(&written, Dimension::Length) {
+        Ok((value, _)) if value < 0.0 => Err(format!("\"{text}\" is negative: write how much was taken off")),
+        Ok((value, _)) => Ok(value),
+        Err(problem) => Err(problem.to_string()),
+    }
+}
+
+/// "hone", "hone 2", … : the first that is free.
+fn free_name(engine: &engine::Engine, kind: &str) -> String {
+    let kind = kind.replace('_', " ");
+    let taken = |name: &str| engine.operations.iter().any(|o| o.name == name);
+    let numbered = (2..).map(|n| format!("{kind} {n}"));
+    std::iter::once(kind.clone()).chain(numbered).find(|name| !taken(name)).unwrap_or(kind)
+}
+
+/// True when a text may be saved as a document.
+pub fn is_sound(text: &str) -> bool {
+    !has_errors(&parse_document(text, DOCUMENT).diagnostics)
+}

@@ -1,0 +1,111 @@
+//! What is kept in memory of one engine, and who works on it.
+
+use super::DOCUMENT;
+use super::assessed::{Assessed, Start};
+use super::delivery::Delivery;
+use super::entries::{self, OPERATION, READING};
+use super::error::{Error, Result};
+use engine::Engine;
+use engine::document::parse_document;
+use engine::features::Catalogue;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use store::Store;
+
+/// One engine in memory. Whoever changes it holds the bench; whoever looks takes what is ready.
+#[derive(Debug, Default)]
+pub(super) struct Slot {
+    /// Readings that wait for whoever holds the bench.
+    pub waiting: Mutex<Vec<Delivery>>,
+    bench: Mutex<Option<Loaded>>,
+    ready: RwLock<Option<Arc<Assessed>>>,
+}
+
+/// An engine as the store holds it.
+#[derive(Debug)]
+pub(super) struct Loaded {
+    pub assessed: Arc<Assessed>,
+    /// Number and feature of each reading by its delivery key.
+    pub delivered: HashMap<String, (u64, String)>,
+    /// Number of the last log entry.
+    pub last_sequence: u64,
+}
+
+impl Loaded {
+    /// Readings that stand in the document.
+    pub fn written(&self) -> u64 {
+        self.assessed.engine.document.readings.len() as u64
+    }
+}
+
+impl Slot {
+    /// Takes the bench. A thread that broke off leaves it empty, and what it holds is read from the store again.
+    pub fn bench(&self) -> MutexGuard<'_, Option<Loaded>> {
+        self.bench.lock().unwrap_or_else(|broken| {
+            self.bench.clear_poison();
+            let mut bench = broken.into_inner();
+            *bench = None;
+            bench
+        })
+    }
+
+    /// What is ready to be looked at.
+    pub fn ready(&self) -> Option<Arc<Assessed>> {
+        self.ready.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Shows a new state to all who look from now on.
+    pub fn show(&self, assessed: &Arc<Assessed>) {
+        *self.ready.write().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(assessed));
+    }
+
+    /// The engine on the bench, read from the store when it is not there.
+    pub fn loaded<'a>(
+        &self,
+        bench: &'a mut MutexGuard<'_, Option<Loaded>>,
+        store: &Store,
+        id: &str,
+    ) -> Result<&'a mut Loaded> {
+        if bench.is_none() {
+            let loaded = load(store, id)?;
+            self.show(&loaded.assessed);
+            **bench = Some(loaded);
+        }
+        bench.as_mut().ok_or(Error::BrokenOff)
+    }
+}
+
+fn load(store: &Store, id: &str) -> Result<Loaded> {
+    let saved = store.latest_document(id)?.ok_or_else(|| Error::NoDocument(id.to_owned()))?;
+    let parsed = parse_document(&saved.text, DOCUMENT);
+    let Some(document) = parsed.document else { return Err(Error::Document(parsed.diagnostics)) };
+    let catalogue = Catalogue::of(&document);
+    let written = document.readings.len() as u64;
+    let (mut readings, mut operations, mut delivered) = (Vec::new(), Vec::new(), HashMap::new());
+    let (mut unplaced, mut last_sequence) = (0, 0);
+    let mut changed = saved.info.when.clone();
+    for entry in store.entries(id, 0)? {
+        last_sequence = entry.sequence;
+        match entry.kind.as_str() {
+            READING => {
+                let found = entries::reading_of(&entry, &document, &catalogue)?;
+                if let Some(key) = entry.delivery_key {
+                    let feature = found.as_ref().map(|r| r.feature.clone()).unwrap_or_default();
+                    delivered.insert(key, (entry.sequence + written, feature));
+                }
+                match found {
+                    Some(reading) => readings.push(reading),
+                    None => unplaced += 1,
+                }
+            }
+            OPERATION => operations.push(entries::operation_of(&entry)?),
+            // Notes and sign-offs of later programs.
+            _ => {}
+        }
+        changed = changed.max(entry.when);
+    }
+    let start =
+        Start { id: id.to_owned(), text: saved.text, version: saved.info.version, unplaced, changed };
+    let engine = Engine::new(document, readings, operations);
+    Ok(Loaded { assessed: Arc::new(Assessed::of(start, engine)), delivered, last_sequence })
+}

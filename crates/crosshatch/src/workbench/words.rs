@@ -1,0 +1,69 @@
+//! An engine in a few words, for the shelf and for the list of the command line.
+
+use engine::document::{Arrangement, Document};
+use engine::findings::Verdict;
+use engine::quantity::{Dimension, UnitSystem, format_value};
+use engine::Assessment;
+use mechanics::compression::{displacement, swept_volume};
+
+/// "inline 4, 2,093 cm³".
+pub fn layout_words(document: &Document) -> String {
+    let layout = &document.layout;
+    let arrangement = match layout.arrangement {
+        Some(Arrangement::Inline) => "inline",
+        Some(Arrangement::Vee) => "vee",
+        Some(Arrangement::Flat) => "flat",
+        None => "layout not known",
+    };
+    let mut words = arrangement.to_owned();
+    if let Some(cylinders) = layout.cylinders {
+        words = format!("{words} {cylinders}");
+        if let (Some(bore), Some(stroke)) = (layout.bore, layout.stroke) {
+            let one = swept_volume(bore.0, stroke.0).value;
+            let all = displacement(&vec![one; cylinders as usize]);
+            words = format!("{words}, {}", volume(all, document.engine.units));
+        }
+    }
+    words
+}
+
+fn volume(cubic_metres: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => thousands(&format_value(cubic_metres, Dimension::Volume, units, 0)),
+        // Cubic inches, as the trade speaks of capacity where it reads in inches.
+        UnitSystem::Inch => format!("{:.1} in³", cubic_metres / 0.0254_f64 / 0.0254 / 0.0254),
+    }
+}
+
+/// "2093 cm³" as "2,093 cm³".
+fn thousands(text: &str) -> String {
+    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
+    if digits > 3 { format!("{},{}", &text[..digits - 3], &text[digits - 3..]) } else { text.to_owned() }
+}
+
+/// "5 stop the build", "2 uncertain", "nothing stops the build".
+pub fn state_words(assessment: &Assessment) -> String {
+    let (stop, uncertain) = (assessment.count(Verdict::Bad), assessment.count(Verdict::Uncertain));
+    let unknown = assessment.count(Verdict::Unknown);
+    match (stop, uncertain, unknown) {
+        (1, ..) => "1 stops the build".to_owned(),
+        (2.., ..) => format!("{stop} stop the build"),
+        (0, 1.., _) => format!("nothing stops the build, {uncertain} uncertain"),
+        (0, 0, 1..) => format!("nothing stops the build, {unknown} still to measure"),
+        _ => "nothing stops the build".to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn capacity_is_written_as_the_trade_does() {
+        assert_eq!(thousands("2093 cm³"), "2,093 cm³");
+        assert_eq!(thousands("499 cm³"), "499 cm³");
+        // demo.md: 4.108 in by 3.415 in, eight cylinders, 362.1 in³.
+        let one = swept_volume(4.108 * 0.0254, 3.415 * 0.0254).value;
+        assert_eq!(volume(8.0 * one, UnitSystem::Inch), "362.1 in³");
+    }
+}
