@@ -26,3 +26,36 @@ fn every_example_is_read_without_a_remark() {
     }
     assert!(seen > 0, "there is no example");
 }
+
+/// Blocks of one language in `docs/document.md`.
+fn blocks(language: &str) -> Vec<String> {
+    let text = std::fs::read_to_string(examples().join("../docs/document.md")).unwrap();
+    let mut parts = text.split("```");
+    std::iter::from_fn(|| parts.nth(1))
+        .filter_map(|block| block.strip_prefix(language).and_then(|rest| rest.strip_prefix('\n')))
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn what_the_docs_show_is_read_without_a_remark() {
+    let documents = blocks("toml");
+    assert!(documents.len() >= 5);
+    for text in &documents {
+        let parsed = parse_document(text, "docs/document.md");
+        assert!(parsed.diagnostics.is_empty(), "{}", render_text(&parsed.diagnostics));
+        if let Some(firing) = parsed.document.unwrap().firing() {
+            assert!(firing.unwrap().plan.even);
+        }
+    }
+    let with_gauge = documents.iter().find(|text| text.contains("[instruments")).unwrap();
+    let [csv] = &blocks("csv")[..] else { panic!("one CSV is shown") };
+    let parsed = parse_with_readings(with_gauge, "docs/document.md", csv, "docs/document.md (CSV)");
+    assert!(parsed.diagnostics.is_empty(), "{}", render_text(&parsed.diagnostics));
+}
+
+#[test]
+fn the_mistakes_that_the_docs_show_are_told_in_those_words() {
+    let text = "crosshatch = 1\n\n[layout]\n\nbore = 89.1\ndeck_height = \"219.15 mm\"\n";
+    assert_eq!(blocks("text"), [render_text(&parse_document(text, "four.toml").diagnostics)]);
+}
