@@ -111,7 +111,7 @@ fn version_list(versions: &[Version]) -> Markup {
             @for version in versions {
                 li {
                     b { (version.number) } " " (version.note) @if version.current { " " b { "(in use)" } }
-                    div.small.quiet { (version.when) @if !version.who.is_empty() { ", " (version.who) } }
+                    div.small.quiet { (crate::words::when(&version.when)) @if !version.who.is_empty() { ", " (version.who) } }
                 }
             }
         }

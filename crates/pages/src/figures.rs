@@ -96,10 +96,17 @@ pub(crate) fn motion(view: &View) -> Markup {
 }
 
 fn titled(drawings: Vec<Titled>, class: &str) -> Markup {
+    // A broad drawing scrolls in its own box on a narrow screen, and so must be reached by the keyboard.
+    let scrolls = class.contains("broad");
     html! {
         @if !drawings.is_empty() {
             div class=(class) {
-                @for drawing in drawings { figure { h2.small { (drawing.title) } (drawn(drawing.svg)) } }
+                @for drawing in drawings {
+                    figure tabindex=[scrolls.then_some("0")] aria-label=(drawing.title) {
+                        h2.small { (drawing.title) }
+                        (drawn(drawing.svg))
+                    }
+                }
             }
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::document_sheet::{Diagnostic, problem_list};
 use crate::frame::{Current, Page, View, framed, operation_words};
-use crate::words::{count, sentence};
+use crate::words::{count, sentence, when};
 use engine::quantity::{Dimension, display_unit, format_value};
 use engine::readings::Reading;
 use maud::{Markup, html};
@@ -76,7 +76,7 @@ fn operations(view: &View) -> Markup {
                         @if !operation.only.is_empty() { ", only " (operation.only.join(", ")) }
                         @if let Some(amount) = operation.amount { ", " (format_value(amount, Dimension::Length, view.units(), 3)) " taken off" }
                         @if !operation.note.is_empty() { ": " (operation.note) }
-                        span.quiet.small { " (" (operation.name) ") " (operation.who) " " (operation.when) }
+                        span.quiet.small { " (" (operation.name) ") " (operation.who) " " (when(&operation.when)) }
                     }
                 }
             }
@@ -115,7 +115,7 @@ fn row(view: &View, reading: &Reading, corrected: &HashMap<u64, u64>) -> Markup 
             td { (reading.instrument) }
             td.n { @if let Some(k) = reading.temperature { (format!("{:.1} {}", (k - unit.offset) / unit.factor, unit.symbol)) } @else { span.quiet { "not said" } } }
             td { @if reading.after.is_empty() { "as found" } @else { "after " (reading.after) } }
-            td { (reading.who) " " span.quiet.small { (reading.when) } }
+            td { (reading.who) " " span.quiet.small { (when(&reading.when)) } }
             td { (remarks.join("; ")) }
         }
     }

@@ -186,6 +186,14 @@ pub(crate) fn sentence(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A time as the log has it (RFC 3339), to the minute: "2031-03-06 12:10".
+pub(crate) fn when(time: &str) -> String {
+    match time.split_once('T') {
+        Some((date, clock)) if clock.len() >= 5 => format!("{date} {}", clock.get(..5).unwrap_or(clock)),
+        _ => time.to_owned(),
+    }
+}
+
 /// `deck_skim` → "deck skim".
 pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")
@@ -212,6 +220,8 @@ mod tests {
     #[test]
     fn words_are_counted() {
         assert_eq!(count(1, "reading waits", "readings wait"), "1 reading waits");
+        assert_eq!(when("2031-03-06T12:10:40Z"), "2031-03-06 12:10");
+        assert_eq!(when("last week"), "last week");
         assert_eq!(days(1.0), "1 day");
         assert_eq!(days(0.5), "0.5 days");
         assert_eq!(sentence("bore 3"), "Bore 3");
