@@ -35,7 +35,7 @@ fn benches(c: &mut Criterion) {
         b.iter(|| parse_with_readings(DOCUMENT, "example.toml", CSV, "example.readings.csv"));
     });
     c.bench_function("document/readings_400_in_the_document", |b| {
-        b.iter(|| parse_document(&long, "long.toml"))
+        b.iter(|| parse_document(&long, "long.toml"));
     });
     c.bench_function("document/toml_alone_400", |b| b.iter(|| toml_edit::Document::parse(long.as_str())));
 }

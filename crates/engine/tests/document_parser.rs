@@ -104,7 +104,7 @@ proptest! {
         let written = format!("{number} {}", unit.symbol);
         let (si, read) = parse_quantity(&written, unit.dimension).unwrap();
         prop_assert_eq!(read, &unit);
-        prop_assert_eq!(si, number * unit.factor + unit.offset);
+        prop_assert_eq!(si.to_bits(), (number * unit.factor + unit.offset).to_bits());
     }
 
     /// What is printed in the first unit of a dimension comes back within the last printed digit, 1e-6 of that unit.
@@ -148,7 +148,8 @@ fn nesting_without_end_is_refused() {
 
 #[test]
 fn a_flood_of_mistakes_is_counted_and_not_listed() {
-    let text = "crosshatch = 1\n".to_owned() + &(0..5000).map(|i| format!("zz{i} = 1\n")).collect::<String>();
+    let keys: Vec<String> = (0..5000).map(|i| format!("zz{i} = 1\n")).collect();
+    let text = "crosshatch = 1\n".to_owned() + &keys.concat();
     let parsed = parse_document(&text, "flood.toml");
     let last = parsed.diagnostics.last().unwrap();
     assert_eq!((last.code, last.severity), (Code::TooMany, Severity::Error));

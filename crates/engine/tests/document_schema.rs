@@ -41,7 +41,7 @@ fn a_general_validator_finds_the_same_slips() {
         let fixture = root.join(format!("tests/documents/{file}.toml"));
         let text = std::fs::read_to_string(if example.exists() { example } else { fixture }).unwrap();
         let ours: Vec<_> =
-            parse_document(&text, file).diagnostics.into_iter().filter(|d| d.is_error()).collect();
+            parse_document(&text, file).diagnostics.into_iter().filter(Diagnostic::is_error).collect();
         let objections: Vec<&str> =
             rows.iter().filter(|(of, path)| *of == file && !path.is_empty()).map(|(_, path)| *path).collect();
         for path in &objections {

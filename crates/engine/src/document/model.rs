@@ -121,7 +121,7 @@ pub struct Layout {
     pub banks: Option<Vec<Vec<u32>>>,
     /// Firing order, every cylinder once.
     pub firing_order: Option<Vec<u32>>,
-    /// Crank angle of each throw from the front, in the direction of turning; derived when left out.
+    /// Where each throw stands, from the front: ahead of throw 1 in the direction of turning; derived when left out.
     pub throws: Option<Vec<Angle>>,
     /// Throw that carries each cylinder, cylinder 1 first; derived when left out.
     pub throw_of_cylinder: Option<Vec<u32>>,
