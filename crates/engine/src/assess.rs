@@ -64,6 +64,11 @@ impl Assessment {
         self.findings.iter().find(|f| f.id == id)
     }
 
+    /// How many findings stop the build by themselves.
+    pub fn causes(&self) -> usize {
+        self.findings.iter().filter(|f| f.is_cause()).count()
+    }
+
     /// How many findings have this verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.findings.iter().filter(|f| f.verdict == verdict).count()
@@ -88,7 +93,8 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
         engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten().copied()).collect();
     let read = places.iter().filter(|p| sizes.of_feature[**p].is_some()).count();
     let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
-    let (stops, uncertain) = (count(Verdict::Bad), count(Verdict::Uncertain));
+    let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
+    let uncertain = count(Verdict::Uncertain);
     let words = match (stops, uncertain, stale, read) {
         (0, 0, 0, 0) => "nothing read".to_owned(),
         (1.., ..) => format!("{stops} to mend"),

@@ -54,6 +54,8 @@ fn angle_form(view: &View, angle: f64) -> Markup {
 struct Groups<'a> {
     /// Bad: they stop the build.
     stops: Vec<&'a Finding>,
+    /// Open only because one of those is: shown beneath it.
+    follow: Vec<&'a Finding>,
     /// The readings cannot tell.
     uncertain: Vec<&'a Finding>,
     /// Inside, but the uncertainty reaches the limit.
@@ -72,8 +74,9 @@ impl<'a> Groups<'a> {
             view.assessment.findings.iter().filter(|f| keep(f)).collect()
         };
         Self {
-            stops: pick(&|f| f.verdict == Verdict::Bad),
-            uncertain: pick(&|f| f.verdict == Verdict::Uncertain),
+            stops: pick(&Finding::is_cause),
+            follow: pick(&|f| f.follows.is_some()),
+            uncertain: pick(&|f| f.verdict == Verdict::Uncertain && f.follows.is_none()),
             marginal: pick(&|f| f.verdict == Verdict::Marginal),
             stale: pick(&|f| f.verdict == Verdict::Good && f.stale),
             unknown: pick(&|f| f.verdict == Verdict::Unknown),
@@ -115,6 +118,7 @@ fn summary(groups: &Groups) -> String {
             parts.push(count(n, one, many));
         }
     };
+    add(groups.follow.len(), "follows from them", "follow from them");
     add(groups.uncertain.len(), "is uncertain", "are uncertain");
     add(groups.marginal.len(), "is marginal", "are marginal");
     add(groups.stale.len(), "is stale", "are stale");
@@ -154,7 +158,26 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
             p.value { (verdict_line(finding, units)) }
             @if let Some(action) = first_action(finding, units) { p.do { (action) } }
             @if !finding.why.is_empty() { p.why { (prose(&finding.why, units)) } }
+            (followers(view, finding))
             @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
+        }
+    }
+}
+
+/// What goes with this finding once it is mended, a line each.
+fn followers(view: &View, finding: &Finding) -> Markup {
+    let units = view.units();
+    let mut goes_with =
+        view.assessment.findings.iter().filter(|f| f.follows.as_deref() == Some(&finding.id)).peekable();
+    html! {
+        @if goes_with.peek().is_some() {
+            ul.plain.follows aria-label="goes with it" {
+                @for follower in goes_with {
+                    li.small {
+                        "With it: " a href=(view.finding_at(&follower.id)) { (sentence(&follower.title())) } ", " (verdict_line(follower, units))
+                    }
+                }
+            }
         }
     }
 }

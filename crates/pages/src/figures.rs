@@ -6,6 +6,7 @@ use crate::frame::{View, drawn, field_id};
 use crate::words::{is_probability, sentence};
 use engine::features::Sheet;
 use engine::findings::Finding;
+use engine::quantity::{UnitSystem, format_fixed, format_value, format_with_uncertainty};
 use maud::{Markup, html};
 
 /// Gauge figure of a finding: limits as strokes, value as a dot, uncertainty as a box. Nothing without a reading.
@@ -92,7 +93,41 @@ pub(crate) fn fit(finding: &Finding, view: &View) -> Option<Markup> {
 
 /// Piston speed and acceleration over one turn.
 pub(crate) fn motion(view: &View) -> Markup {
-    titled(kinematics_plots(view.engine, view.assessment, PLOT_WIDTH), "drawing-row plots")
+    let figures = engine::figures(view.engine, view.assessment);
+    html! {
+        @if !figures.is_empty() {
+            h2 { "Motion and effective compression" }
+            table.figures {
+                thead { tr { th scope="col" { "figure" } th.n scope="col" { "value" } th scope="col" { "formula" } th scope="col" { "source" } } }
+                tbody {
+                    @for figure in &figures {
+                        tr {
+                            th scope="row" { (sentence(&figure.label)) }
+                            td.n { (figure_value(figure, view)) }
+                            td.small { (figure.working.formula) }
+                            td.small.quiet { (figure.working.source) }
+                        }
+                    }
+                }
+            }
+        }
+        (titled(kinematics_plots(view.engine, view.assessment, PLOT_WIDTH), "drawing-row plots"))
+    }
+}
+
+/// Value of a figure: with its uncertainty where it has one.
+fn figure_value(figure: &engine::Figure, view: &View) -> String {
+    match figure.dimension {
+        Some(dimension) if figure.expanded > 0.0 => {
+            format_with_uncertainty(figure.value, figure.expanded, dimension, view.units())
+        }
+        Some(dimension) => format_value(figure.value, dimension, view.units(), figure.decimals),
+        None if view.units() == UnitSystem::Inch && figure.unit.starts_with("m/s") => {
+            let feet = figure.value / 0.3048;
+            format!("{} {}", format_fixed(feet, figure.decimals), figure.unit.replacen('m', "ft", 1))
+        }
+        None => format!("{} {}", format_fixed(figure.value, figure.decimals), figure.unit),
+    }
 }
 
 fn titled(drawings: Vec<Titled>, class: &str) -> Markup {

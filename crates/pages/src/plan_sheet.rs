@@ -5,7 +5,7 @@ use crate::frame::{Current, Page, View, framed, operation_words};
 use crate::words::{count, days, full_stop, money, plain, prose, sentence};
 use engine::features::{Feature, Sheet};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
-use engine::quantity::{Dimension, decimals_for, display_unit, format_fixed};
+use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
@@ -132,7 +132,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                     @if !cut.opens_again.is_empty() { "Opens again: " (cut.opens_again.join(", ")) "." }
                 }
             }
-            td.n { (cut.from.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
+            td.n { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }
             td.n { (target(cut, view)) }
             td.n { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
             td.n { (cut.price.map_or_else(|| "not known".to_owned(), money)) }
@@ -141,12 +141,18 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
     }
 }
 
+/// A size of the cutting list, to the place that the readings behind it support.
+fn cut_size(si: f64, cut: &Cut, units: UnitSystem) -> String {
+    let inch = cut.dimension == Dimension::Length && units == UnitSystem::Inch;
+    format_value(si, cut.dimension, units, cut.decimals + usize::from(inch))
+}
+
 /// Size to reach with its tolerance.
 fn target(cut: &Cut, view: &View) -> String {
     let Some(to) = cut.to else { return String::new() };
     let unit = display_unit(cut.dimension, view.units());
     match cut.tolerance {
-        None => plain(to, cut.dimension, view.units()),
+        None => cut_size(to, cut, view.units()),
         Some(tolerance) => {
             let shown = tolerance / unit.factor;
             let least = if cut.dimension == Dimension::Length { 3 } else { 2 };

@@ -31,7 +31,7 @@ pub(crate) fn path_query(text: &str) -> String {
 pub(crate) const fn usual_decimals(dimension: Dimension) -> usize {
     match dimension {
         Dimension::Length => 3,
-        Dimension::Volume | Dimension::Ratio | Dimension::Money => 2,
+        Dimension::Volume | Dimension::Ratio | Dimension::Money | Dimension::Roughness => 2,
         Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle => 1,
         _ => 0,
     }

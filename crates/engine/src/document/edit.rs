@@ -127,6 +127,54 @@ pub fn remove(text: &str, path: &str) -> Result<String, EditError> {
     accept(&base, changed)
 }
 
+/// Makes all the changes of a form and only then checks the result: what belongs together (cylinders and firing order)
+/// goes together. `None` takes out what stands there, if anything does. A number one past the end of a list of tables
+/// adds an entry.
+///
+/// # Errors
+/// [`EditError`]; nothing is changed then.
+pub fn apply(text: &str, changes: &[(String, Option<EditValue>)]) -> Result<String, EditError> {
+    let base = base_text(text)?;
+    let mut kept = base.text.clone();
+    for (path, _) in changes.iter().filter(|(_, value)| value.is_none()) {
+        let keys = keys_of(path)?;
+        append_only(path, &keys)?;
+        let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
+        kept = take_out_text(&kept, &keys).unwrap_or(kept);
+    }
+    let mut document: DocumentMut = kept.parse().map_err(|_| EditError::Unreadable(Vec::new()))?;
+    for (path, value) in changes {
+        let Some(value) = value else { continue };
+        let keys = keys_of(path)?;
+        append_only(path, &keys)?;
+        let (last, above) = keys.split_last().ok_or_else(|| no_path(path, "it is empty"))?;
+        add_entries(&mut document, above, path)?;
+        put(place_for(&mut document, above, path)?, last, to_value(value), path)?;
+    }
+    accept(&base, document.to_string())
+}
+
+/// Adds the entry of a list of tables that a path names, when it is the next one.
+fn add_entries(document: &mut DocumentMut, path: &[String], given: &str) -> Result<(), EditError> {
+    for (depth, key) in path.iter().enumerate().skip(1) {
+        let list = &path[..depth];
+        let shape = shape_at(list.iter().map(String::as_str));
+        let (Some((Shape::List(inner), _)), Ok(number)) = (shape, key.parse::<usize>()) else { continue };
+        let (Shape::Table(_), Some((name, above))) = (&**inner, list.split_last()) else { continue };
+        let Some(table) = place_for(document, above, given)?.as_table_like_mut() else { continue };
+        match table.entry(name).or_insert(Item::ArrayOfTables(ArrayOfTables::new())) {
+            Item::ArrayOfTables(tables) if tables.len() + 1 == number => {
+                let mut table = Table::new();
+                table.decor_mut().set_prefix("\n");
+                tables.push(table);
+            }
+            Item::Value(Value::Array(array)) if array.len() + 1 == number => array.push(InlineTable::new()),
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
 /// Adds an entry at the end of a list of tables such as `readings` or `operations`.
 ///
 /// # Errors

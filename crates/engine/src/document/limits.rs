@@ -1,6 +1,6 @@
 //! Allowed ranges and where they come from.
 
-use crate::quantity::{Force, Hardness, Length, Mass, Quantity, Ratio, Volume};
+use crate::quantity::{Force, Hardness, Length, Mass, Quantity, Ratio, Roughness, Volume};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -157,13 +157,13 @@ limits! {
     /// Flatness of the head face.
     head_flatness: Length,
     /// Roughness Rz of deck and head face.
-    face_roughness: Length,
+    face_roughness: Roughness,
     /// Roughness Rk of the bore.
-    bore_rk: Length,
+    bore_rk: Roughness,
     /// Reduced peak height Rpk of the bore.
-    bore_rpk: Length,
+    bore_rpk: Roughness,
     /// Reduced valley depth Rvk of the bore.
-    bore_rvk: Length,
+    bore_rvk: Roughness,
     /// Difference of deck height over one deck.
     deck_lean: Length,
     /// Taper of a journal.

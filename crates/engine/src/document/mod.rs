@@ -28,7 +28,7 @@ pub use csv::{CSV_COLUMNS, read_csv, write_csv};
 pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
 };
-pub use edit::{EditError, EditValue, SECTIONS, append, get, remove, set, typed_value};
+pub use edit::{EditError, EditValue, SECTIONS, append, apply, get, remove, set, typed_value};
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 

@@ -54,6 +54,7 @@ impl<'a> Answer<'a> {
             working: Working::default(),
             actions: Vec::new(),
             missing: Vec::new(),
+            follows: None,
         };
         Self { bench, finding, value: None, allowed: None, doubts: Vec::new(), dimension: Dimension::Length }
     }

@@ -195,7 +195,8 @@ fn wall(
             if let Some(read) = answer.read_if_there(&path) {
                 return Some((read, false));
             }
-            let value = Uncertain::exact(wall.0);
+            // A grade out of the box has the spread that the maker gives it.
+            let value = bench.sizes.stated.get(&path).cloned().unwrap_or_else(|| Uncertain::exact(wall.0));
             answer.input(&format!("{word} wall, grade {name}"), &value, Dimension::Length, true);
             Some((value, true))
         }

@@ -107,7 +107,7 @@ impl Allowed {
 pub const fn decimals(dimension: Dimension) -> usize {
     match dimension {
         Dimension::Length => 3,
-        Dimension::Volume | Dimension::Ratio => 2,
+        Dimension::Volume | Dimension::Ratio | Dimension::Roughness => 2,
         Dimension::Mass | Dimension::Temperature => 1,
         _ => 0,
     }

@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet};
-use crate::quantity::Phrase;
+use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
 
 /// Explanations for the manual.
@@ -185,6 +185,7 @@ fn surface(bench: Bench<'_>) -> Vec<Finding> {
                 word,
             )
             .limit(limit)
+            .dimension(Dimension::Roughness)
             .formula("as read", "ISO 21920-2");
             let value = answer.read(&format!("block.bore_surface.{cylinder}.{ending}"));
             answer.value(value, false);

@@ -169,14 +169,15 @@ fn predicted_below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32
 /// Compressed gasket: as read, else the document's nominal with its spread. The bool says predicted.
 pub fn gasket(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool)> {
     let name = bank_name(bench.document().bank_of(cylinder));
-    if let Some(read) = answer.read_if_there(&format!("gasket.{name}.compressed")) {
+    let path = format!("gasket.{name}.compressed");
+    if let Some(read) = answer.read_if_there(&path) {
         return Some((read, false));
     }
     let Some(nominal) = bench.document().gasket.compressed else {
-        answer.read(&format!("gasket.{name}.compressed"));
+        answer.read(&path);
         return None;
     };
-    let value = Uncertain::exact(nominal.0);
+    let value = bench.sizes.stated.get(&path).cloned().unwrap_or_else(|| Uncertain::exact(nominal.0));
     answer.input("gasket compressed, as the document says", &value, Dimension::Length, true);
     Some((value, true))
 }

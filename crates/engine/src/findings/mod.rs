@@ -10,6 +10,7 @@ mod chamber;
 mod common_practice;
 mod crank;
 mod direct;
+mod follows;
 mod model;
 mod piston;
 mod rod;
@@ -59,6 +60,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(chamber::findings(bench));
     all.extend(valve::findings(bench));
     wait_for_housings(&mut all);
+    follows::link(&mut all, bench.document());
     all
 }
 

@@ -203,12 +203,19 @@ pub struct Finding {
     pub actions: Vec<Action>,
     /// Features that would have to be read to answer, or to answer better.
     pub missing: Vec<String>,
+    /// Id of the bad finding that this one follows from: mend that one first, and this one goes with it.
+    pub follows: Option<String>,
 }
 
 impl Finding {
     /// Does it stop the build?
     pub fn stops(&self) -> bool {
         self.verdict == Verdict::Bad
+    }
+
+    /// Does it stop the build by itself, and not only because another one does?
+    pub fn is_cause(&self) -> bool {
+        self.stops() && self.follows.is_none()
     }
 
     /// "bore 2, taper".

@@ -114,20 +114,33 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         )
         .finding(bench),
     );
-    all.push(
-        direct(
-            "rod_side_clearance",
-            "rod_side_clearance",
-            "side clearance",
-            "side_clearance",
-            "Face the rod, or look at the fillets of the crank",
-        )
-        .finding(bench),
-    );
+    all.push(side_action(
+        direct("rod_side_clearance", "rod_side_clearance", "side clearance", "side_clearance", "")
+            .finding(bench),
+    ));
     if document.rods.bolt_stretch.is_some() || document.limits.rod_bolt_stretch.is_some() {
         all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
     }
     all
+}
+
+/// A rod can be faced, but not widened.
+fn side_action(mut finding: Finding) -> Finding {
+    let Some((value, limit)) = finding.value.zip(finding.limit.as_ref()) else { return finding };
+    if finding.verdict != Verdict::Bad {
+        return finding;
+    }
+    finding.actions.push(if limit.min.is_some_and(|m| value.value < m) {
+        let mut text = Phrase::words("Look that no fillet of the crank carries the rod, then face the rod");
+        if let Some(aim) = limit.aim() {
+            text = text.say(": ").length_2(aim - value.value).say(" off");
+        }
+        Action::new(ActionKind::Cut, text)
+    } else {
+        let text = "Another rod: side clearance cannot be made smaller; read the widths of rod and pin first";
+        Action::new(ActionKind::Order, Phrase::words(text))
+    });
+    finding
 }
 
 fn stretch(bench: Bench<'_>, number: u32, bolt: u32) -> Finding {

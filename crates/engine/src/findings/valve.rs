@@ -363,7 +363,14 @@ fn cam_journals(bench: Bench<'_>) -> Vec<Finding> {
             let bore = answer.read(&format!("cam.{instance}.bore"));
             let journal = answer.read(&format!("cam.{instance}.journal"));
             answer.value(bore.zip(journal).map(|(b, j)| &b - &j), false);
-            answer.finish()
+            let mut finding = answer.finish();
+            if finding.verdict == Verdict::Bad {
+                finding.actions.push(Action::new(
+                    ActionKind::Refit,
+                    Phrase::words("Caps off, clean, torque again and read again; if it stays: another shaft, or have the bores lined"),
+                ));
+            }
+            finding
         })
         .collect()
 }

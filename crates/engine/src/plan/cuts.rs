@@ -70,6 +70,10 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         to: sketch.to,
         tolerance: sketch.tolerance,
         dimension: sketch.dimension,
+        decimals: match sketch.operation {
+            K::SpringShim | K::RingFile | K::ChamberRelief => 2,
+            _ => 3,
+        },
         stock_left: sketch.stock_left,
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),

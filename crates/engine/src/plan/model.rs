@@ -40,6 +40,8 @@ pub struct Cut {
     pub tolerance: Option<f64>,
     /// Dimension of the three.
     pub dimension: Dimension,
+    /// Decimals that the readings behind them support, in metric units.
+    pub decimals: usize,
     /// Stock left after the cut, SI, where a limit says how much there is.
     pub stock_left: Option<f64>,
     /// Price.

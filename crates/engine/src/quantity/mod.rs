@@ -11,7 +11,7 @@ pub use print::{
 };
 pub use typed::{
     Angle, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, Money, Power, Pressure, Quantity,
-    Ratio, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque, TorsionalStiffness, Volume,
-    VolumeFlow, parse_typed,
+    Ratio, Roughness, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque, TorsionalStiffness,
+    Volume, VolumeFlow, parse_typed,
 };
 pub use units::{Dimension, QuantityError, UNITS, Unit, parse_quantity, units_of};

@@ -22,6 +22,7 @@ pub fn display_unit(dimension: Dimension, system: UnitSystem) -> &'static Unit {
     use Dimension as D;
     let symbol = match (dimension, system) {
         (D::Length, UnitSystem::Inch) => "in",
+        (D::Roughness, UnitSystem::Inch) => "µin",
         (D::Volume, _) => "cm³",
         (D::Pressure, UnitSystem::Inch) => "psi",
         (D::Force, UnitSystem::Inch) => "lbf",

@@ -69,6 +69,8 @@ macro_rules! quantities {
 quantities! {
     /// m
     Length,
+    /// m, a surface value
+    Roughness,
     /// m³
     Volume,
     /// kg

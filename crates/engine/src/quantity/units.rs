@@ -9,6 +9,8 @@ use std::f64::consts::PI;
 pub enum Dimension {
     /// m
     Length,
+    /// m; a surface value such as Rk, shown in micrometres
+    Roughness,
     /// m³
     Volume,
     /// kg
@@ -89,6 +91,12 @@ pub const UNITS: &[Unit] = &[
     unit("μm", D::Length, 1e-6),
     unit("cm", D::Length, 1e-2),
     unit("m", D::Length, 1.0),
+    unit("µm", D::Roughness, 1e-6),
+    unit("um", D::Roughness, 1e-6),
+    unit("μm", D::Roughness, 1e-6),
+    unit("µin", D::Roughness, INCH * 1e-6),
+    unit("uin", D::Roughness, INCH * 1e-6),
+    unit("mm", D::Roughness, 1e-3),
     unit("cm3", D::Volume, 1e-6),
     unit("cm³", D::Volume, 1e-6),
     unit("cc", D::Volume, 1e-6),
@@ -195,6 +203,7 @@ impl Dimension {
     pub const fn word(self) -> &'static str {
         match self {
             D::Length => "length",
+            D::Roughness => "roughness",
             D::Volume => "volume",
             D::Mass => "mass",
             D::Angle => "angle",
@@ -227,6 +236,7 @@ impl Dimension {
     pub const fn example(self) -> &'static str {
         match self {
             D::Length => "\"88.012 mm\" or \"3.4650 in\"",
+            D::Roughness => "\"0.70 µm\" or \"28 µin\"",
             D::Volume => "\"41.80 cm3\"",
             D::Mass => "\"338.0 g\"",
             D::Angle => "\"90 deg\"",

@@ -4,9 +4,9 @@ use super::gauges::{GaugeFigures, alpha_of, gauge_figures};
 use super::state::is_stale;
 use super::{Reading, Slip};
 use crate::assess::Engine;
-use crate::document::{Held, InstrumentKind, Material};
+use crate::document::{Held, InstrumentKind, Material, Shells};
 use crate::features::Feature;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Length};
 use mechanics::metrology::budget::Round;
 use mechanics::metrology::expansion::{REFERENCE_TEMPERATURE, at_reference};
 use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
@@ -49,6 +49,8 @@ pub struct Sizes {
     pub of_feature: Vec<Option<Size>>,
     /// All sources of error.
     pub sources: Sources,
+    /// Sizes that nobody has read and that the document states with a spread (shell grades, the gasket), by path.
+    pub stated: HashMap<String, Uncertain>,
 }
 
 /// Readings that count: not corrected by a later one, not withdrawn.
@@ -150,14 +152,43 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
         temperatures: HashMap::new(),
         expansions: HashMap::new(),
     };
-    let of_feature = groups
+    let of_feature: Vec<Option<Size>> = groups
         .iter()
         .enumerate()
         .map(|(place, group)| {
             (!group.is_empty()).then(|| size(&mut register, &engine.catalogue.features[place], group, slips))
         })
         .collect();
-    Sizes { of_feature, sources: register.sources }
+    let stated = stated(&mut register, &of_feature);
+    Sizes { of_feature, sources: register.sources, stated }
+}
+
+/// Walls of a grade out of the box and the nominal gasket, each with the spread that the document gives it: one error for
+/// each shell half and for the gasket of each bank.
+fn stated(register: &mut Register<'_>, of_feature: &[Option<Size>]) -> HashMap<String, Uncertain> {
+    let document = &register.engine.document;
+    let catalogue = &register.engine.catalogue;
+    let unread = catalogue.features.iter().zip(of_feature).filter(|(_, size)| size.is_none());
+    let mut stated = HashMap::new();
+    for (feature, _) in unread {
+        let (size, spread) = match feature.family {
+            "main_shell" => (grade_of(&document.main_shells, feature), document.main_shells.grade_spread),
+            "rod_shell" => (grade_of(&document.rod_shells, feature), document.rod_shells.grade_spread),
+            "gasket.compressed" => (document.gasket.compressed, document.gasket.spread),
+            _ => continue,
+        };
+        let Some((size, spread)) = size.zip(spread) else { continue };
+        let id = register.source(format!("spread of {}", feature.label), Shape::Normal);
+        stated.insert(feature.path.clone(), Uncertain::new(size.0, id, spread.0));
+    }
+    stated
+}
+
+/// Wall of the grade that is fitted at a half shell.
+fn grade_of(shells: &Shells, feature: &Feature) -> Option<Length> {
+    let fitted = shells.fitted.get(&feature.instance)?;
+    let half = usize::from(feature.path.ends_with(".lower"));
+    shells.grades.get(fitted.get(half).or(fitted.first())?).copied()
 }
 
 /// One place: fresh readings count before stale ones; repeats are averaged, and their scatter counts when it is larger

@@ -35,7 +35,8 @@ impl Place {
         let decimals = match (feature.dimension, units) {
             (Dimension::Length, UnitSystem::Metric) => table.decimals,
             (Dimension::Length, UnitSystem::Inch) => (table.decimals + 1).min(5),
-            (Dimension::Volume, _) => 2,
+            (Dimension::Roughness, UnitSystem::Inch) => 1,
+            (Dimension::Volume | Dimension::Roughness, _) => 2,
             (Dimension::Mass, _) => 1,
             _ => 0,
         };

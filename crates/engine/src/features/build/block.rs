@@ -133,7 +133,7 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
             },
             k,
             "block.bore_surface",
-            D::Length,
+            D::Roughness,
             None,
         )
     });
@@ -146,7 +146,7 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
             gauge: K::RoughnessTester,
             settles: &[K::RoughnessTester],
             held: &[],
-            decimals: 4,
+            decimals: 2,
             hint: "After the last hone, washed. ISO 21920-2.",
         },
         &surface,

@@ -1,0 +1,49 @@
+//! Which open finding is only the shadow of another: the list shows the cause, and what follows from it beneath.
+
+use super::model::{Finding, Verdict};
+use crate::document::Document;
+
+/// Codes and instances of the findings that this one could follow from, nearest first. Common practice, no source.
+fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)> {
+    let here = finding.subject.instance.clone();
+    let cylinder = || here.split('.').next().unwrap_or_default().to_owned();
+    match finding.code {
+        "main_step" => {
+            let next = here.parse::<u32>().map(|m| (m + 1).to_string()).unwrap_or_default();
+            vec![("main_line", here.clone()), ("main_line", next)]
+        }
+        "main_housing_size" | "main_housing_round" => vec![("main_line", here)],
+        "main_clearance" | "main_agreement" => {
+            ["main_line", "main_housing_round", "main_housing_size"].map(|code| (code, here.clone())).to_vec()
+        }
+        "main_size" => vec![("main_clearance", here)],
+        "pin_size" => {
+            let rods = (1..).zip(document.throw_of_cylinder()).filter(|(_, throw)| throw.to_string() == here);
+            rods.map(|(rod, _): (u32, u32)| ("rod_clearance", rod.to_string())).collect()
+        }
+        "ring_butting" => vec![("top_ring_gap", format!("{here}.top"))],
+        "spring_installed" | "seat_load" => vec![("coil_bind_margin", here)],
+        "compression_ratio" => vec![("chamber", here)],
+        "compression_spread" => {
+            let chambers = (1..=document.layout.cylinders.unwrap_or(0)).map(|c| ("chamber", c.to_string()));
+            chambers
+                .chain(
+                    (1..=document.layout.cylinders.unwrap_or(0))
+                        .map(|c| ("compression_ratio", c.to_string())),
+                )
+                .collect()
+        }
+        "piston_clearance" => vec![("bore_taper", here.clone()), ("bore_size", cylinder())],
+        _ => Vec::new(),
+    }
+}
+
+/// Names the cause of each open finding that has one among the bad ones.
+pub(super) fn link(all: &mut [Finding], document: &Document) {
+    let bad: Vec<String> = all.iter().filter(|f| f.verdict == Verdict::Bad).map(|f| f.id.clone()).collect();
+    for finding in all.iter_mut().filter(|f| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)) {
+        let cause =
+            causes(finding, document).into_iter().map(|(code, instance)| format!("{code}/{instance}"));
+        finding.follows = cause.into_iter().find(|id| bad.contains(id));
+    }
+}
