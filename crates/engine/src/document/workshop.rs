@@ -43,6 +43,8 @@ pub enum InstrumentKind {
     RoughnessTester,
     /// Pin gauges or a printed size.
     PinGauge,
+    /// Plastic strip that is squeezed in a bearing.
+    PlasticStrip,
     /// Something else.
     #[default]
     Other,

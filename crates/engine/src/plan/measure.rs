@@ -6,6 +6,7 @@ use crate::assess::{Assessment, Engine};
 use crate::document::InstrumentKind;
 use crate::findings::{Finding, Verdict};
 use crate::quantity::phrase_list;
+use crate::readings::Slip;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Readings that an open finding waits for: what is missing, or what is there but cannot tell.
@@ -13,10 +14,17 @@ fn wanted(finding: &Finding) -> &[String] {
     match finding.verdict {
         // Without a limit no reading settles anything.
         Verdict::Unknown if finding.limit.is_some() => &finding.missing,
-        Verdict::Uncertain => &finding.subject.features,
+        // One that only follows from another is settled by that one.
+        Verdict::Uncertain if finding.follows.is_none() => &finding.subject.features,
         _ if finding.stale => &finding.subject.features,
         _ => &[],
     }
+}
+
+/// A reading that looks like a slip is taken again alone: the others of its finding are not in question.
+fn suspected<'a>(finding: &'a Finding, slips: &[Slip]) -> Option<&'a String> {
+    let open = |path: &&String| slips.iter().any(|s| !s.confirmed && s.feature == **path);
+    finding.subject.features.iter().find(open)
 }
 
 /// Groups by table, all tables of one gauge together; the gauge that settles the most comes first.
@@ -25,7 +33,11 @@ pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGrou
     let mut places: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
     let mut settles: BTreeMap<usize, BTreeSet<&str>> = BTreeMap::new();
     for finding in &assessment.findings {
-        for path in wanted(finding) {
+        let paths = match suspected(finding, &assessment.slips) {
+            Some(path) if finding.verdict == Verdict::Uncertain => std::slice::from_ref(path),
+            _ => wanted(finding),
+        };
+        for path in paths {
             let Some(place) = catalogue.find(path) else { continue };
             let table = catalogue.features[place].table;
             places.entry(table).or_default().insert(place);

@@ -39,6 +39,7 @@ impl InstrumentKind {
             Self::HardnessTester => "hardness tester",
             Self::RoughnessTester => "roughness tester",
             Self::PinGauge => "pin gauges",
+            Self::PlasticStrip => "plastic strip",
             Self::Other => "gauge not said",
         }
     }

@@ -214,6 +214,7 @@ fn kind_word(instrument: &Instrument) -> &'static str {
         K::HardnessTester => "hardness tester",
         K::RoughnessTester => "roughness tester",
         K::PinGauge => "pin gauge",
+        K::PlasticStrip => "plastic strip",
         K::Other => "gauge",
     }
 }

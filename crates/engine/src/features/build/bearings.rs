@@ -72,7 +72,7 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
         &Spec {
             id: if main { "main_strips" } else { "rod_strips" }, sheet: Sheet::Bearings,
             title: if main { "Main bearings, clearance by plastic strip" } else { "Rod bearings, clearance by plastic strip" },
-            row_name: if main { "main" } else { "rod" }, gauge: K::Other, settles: &[K::Other],
+            row_name: if main { "main" } else { "rod" }, gauge: K::PlasticStrip, settles: &[K::PlasticStrip],
             held: &[Held::CapsTorqued, Held::ShellsIn], decimals: 3,
             hint: "Optional: a dry journal, the strip along it, bolts torqued and not turned. A cross-check of the gauges; mind the unit printed on that edge of the card.",
         },
