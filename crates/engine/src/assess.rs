@@ -1,48 +1,11 @@
 //! `assess`: from the document and the readings to the findings. Pure: same input, same output.
 
-use crate::document::Document;
-use crate::features::{Catalogue, Sheet, SheetNote};
+use crate::engine::Engine;
+use crate::features::{Sheet, SheetNote};
 use crate::findings::{self, Bench, Finding, Verdict};
-use crate::quantity::UnitSystem;
-use crate::readings::{self, Operation, Reading, Sizes, Slip};
+use crate::readings::Slip;
+use crate::sizes::{self, Sizes};
 use serde::Serialize;
-
-/// Everything that is known about one engine.
-#[derive(Clone, Debug)]
-pub struct Engine {
-    /// The document.
-    pub document: Document,
-    /// All places.
-    pub catalogue: Catalogue,
-    /// Readings in the order of their numbers.
-    pub readings: Vec<Reading>,
-    /// Operations in the order in which they were done.
-    pub operations: Vec<Operation>,
-}
-
-impl Engine {
-    /// Puts the document and what was read together. Operations and readings that stand in the document come first,
-    /// `readings` and `operations` (from a CSV or the store) follow. Readings without a number get the next one.
-    pub fn new(document: Document, readings: Vec<Reading>, operations: Vec<Operation>) -> Self {
-        let catalogue = Catalogue::of(&document);
-        let mut all = readings::from_entries(&document.readings, &catalogue);
-        let written = all.len() as u64;
-        all.extend(readings.into_iter().enumerate().map(|(i, mut r)| {
-            if r.number == 0 {
-                r.number = written + i as u64 + 1;
-            }
-            r
-        }));
-        let mut done = readings::operations_of(&document.operations);
-        done.extend(operations);
-        Self { document, catalogue, readings: all, operations: done }
-    }
-
-    /// Units in which sizes are shown.
-    pub fn units(&self) -> UnitSystem {
-        self.document.engine.units
-    }
-}
 
 /// What was found.
 #[derive(Clone, Debug, Serialize)]
@@ -77,8 +40,8 @@ impl Assessment {
 
 /// Answers every question that the document and the readings allow.
 pub fn assess(engine: &Engine) -> Assessment {
-    let slips = readings::slips(engine);
-    let sizes = readings::sizes(engine, &slips);
+    let slips = sizes::slips(engine);
+    let sizes = sizes::sizes(engine, &slips);
     let mut findings = findings::all(Bench { engine, sizes: &sizes });
     // Stable: within a verdict the order of the job stays.
     findings.sort_by_key(|f| f.verdict.rank());

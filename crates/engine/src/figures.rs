@@ -1,8 +1,9 @@
 //! Figures that answer no question of fit but that a builder wants to see: displacement, piston speed and acceleration,
 //! compression from intake closing.
 
-use crate::assess::{Assessment, Engine};
+use crate::assess::Assessment;
 use crate::document::ValveSide;
+use crate::engine::Engine;
 use crate::features::Sheet;
 use crate::findings::{Answer, Bench, Working, crank_drive, space};
 use crate::quantity::Dimension;

@@ -5,13 +5,16 @@
 
 pub mod assess;
 pub mod document;
+mod engine;
 pub mod features;
 pub mod figures;
 pub mod findings;
 pub mod plan;
 pub mod quantity;
 pub mod readings;
+pub mod sizes;
 
-pub use assess::{Assessment, Engine, assess};
+pub use assess::{Assessment, assess};
+pub use engine::Engine;
 pub use figures::{Figure, PistonMotion, figures, piston_motion};
 pub use plan::{Plan, plan};

@@ -199,8 +199,8 @@ fn the_sheet_warns_before_the_measuring_starts() {
     let parsed = parse_document(ENGINE, "test.toml");
     let engine = Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new());
     let table = engine.catalogue.tables.iter().find(|t| t.id == "bores").expect("bores");
-    assert!(engine::readings::before_measuring(&engine, table, "B1").is_none());
-    let warning = engine::readings::before_measuring(&engine, table, "coarse").expect("a caliper cannot");
+    assert!(engine::findings::before_measuring(&engine, table, "B1").is_none());
+    let warning = engine::findings::before_measuring(&engine, table, "coarse").expect("a caliper cannot");
     assert!(warning.print(engine.units()).contains("B1"), "{warning:?}");
 }
 

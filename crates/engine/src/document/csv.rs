@@ -6,8 +6,8 @@
 
 use super::diagnostic::{Code, Diagnostic, Draft, Source, quote, tidy};
 use super::model::Document;
-use super::parse::{MAX_BYTES, too_large};
 use super::record_check::Records;
+use super::size_limit::{MAX_BYTES, too_large};
 use super::suggest::nearest;
 use super::workshop::{Held, ReadingEntry};
 use csv::{ReaderBuilder, StringRecord, WriterBuilder};

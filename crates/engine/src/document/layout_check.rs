@@ -1,7 +1,7 @@
 //! Cylinders, banks, throws and firing order against each other; shell grades against those described.
 
 use super::diagnostic::{Code, Draft};
-use super::meaning::Issue;
+use super::issue::Issue;
 use super::model::{Arrangement, Document, Layout};
 use super::parts::Shells;
 use super::path::Segment::{self, Entry, Key};

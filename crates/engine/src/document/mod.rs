@@ -6,6 +6,7 @@ mod edit;
 mod edit_text;
 mod figure;
 mod firing;
+mod issue;
 mod layout_check;
 mod limits;
 mod meaning;
@@ -18,6 +19,7 @@ mod record_check;
 mod recover;
 mod schema;
 mod shape;
+mod size_limit;
 mod starter;
 mod suggest;
 mod systems;
@@ -35,13 +37,14 @@ pub use firing::Firing;
 pub use limits::{Decision, Limit, Limits, Origin, Target};
 pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};
-pub use parse::{MAX_BYTES, Parsed, parse_document, parse_with_readings, text_of};
+pub use parse::{Parsed, parse_document, parse_with_readings, text_of};
 pub use parts::{
     Block, Cams, Crank, Fastener, Fasteners, Gasket, Head, LashAdjustment, Masses, Material, Pins, Pistons,
     Rings, Rods, Shells, Springs, ValveSide, Valves,
 };
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
+pub use size_limit::MAX_BYTES;
 pub use starter::{LayoutKind, UnknownLayout, new_document};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
 pub use workshop::{

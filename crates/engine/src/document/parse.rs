@@ -14,13 +14,11 @@ use super::model::{Document, FORMAT_VERSION};
 use super::path::find_place;
 use super::recover::recover;
 use super::shape::document_shape;
+use super::size_limit::{MAX_BYTES, too_large};
 use super::walk::{Walked, walk};
 use serde::Deserialize;
 use std::borrow::Cow;
 use toml_edit::{Document as Tree, Item};
-
-/// Larger texts are refused: a document with ten thousand readings takes a third of it.
-pub const MAX_BYTES: usize = 4 * 1024 * 1024;
 
 /// What came of reading a text.
 #[derive(Clone, Debug)]
@@ -89,13 +87,6 @@ impl Document {
             entry
         }));
     }
-}
-
-pub(super) fn too_large(text: &str, file: &str) -> Diagnostic {
-    let head = &text[..text.floor_char_boundary(200)];
-    let message = format!("this file has {} bytes", text.len());
-    let draft = Draft::error(Code::TooLarge, message).expected(format!("at most {MAX_BYTES} bytes (4 MiB)"));
-    Source::new(file, head).locate(draft, 0..0)
 }
 
 /// The tree, when the text says an older version that can be brought up.

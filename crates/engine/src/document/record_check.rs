@@ -2,7 +2,7 @@
 
 use super::diagnostic::{Code, Draft};
 use super::figure::{self, parse_any_quantity};
-use super::meaning::Issue;
+use super::issue::Issue;
 use super::model::Document;
 use super::path::Segment::{Entry, Key};
 use super::shape::{QuantityShape, Sign};

@@ -4,7 +4,7 @@ use super::bench::{Allowed, Bench};
 use super::model::{Action, ActionKind, Finding, Input, Measured, Subject, Verdict, Working};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
-use crate::readings::Doubt;
+use crate::sizes::Doubt;
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::decision::{Conformity, Prior, Window, guard_band, probability_outside};
 

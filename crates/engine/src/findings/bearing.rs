@@ -286,6 +286,10 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
         .min_by(|a, b| off(value.value, fitted, a.1.0, aim).total_cmp(&off(value.value, fitted, b.1.0, aim)));
     if let Some((name, wall)) = best.filter(|_| fitted > 0.0) {
         let after = value.value + fitted - 2.0 * wall.0;
+        if !limit.contains(after) {
+            finding.actions.push(no_grade_fits(bench, name, after));
+            return finding;
+        }
         finding.actions.push(
             Action::new(
                 ActionKind::Order,
@@ -303,6 +307,14 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
         ));
     }
     finding
+}
+
+/// The best grade on offer leaves the clearance outside: shells alone do not cure it.
+fn no_grade_fits(bench: Bench<'_>, grade: &str, after: f64) -> Action {
+    let text = Phrase::words(format!("No grade on offer fits (grade {grade} leaves "))
+        .length(after)
+        .say("): grind the journal to the next undersize and order its shells, or size the housing");
+    Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Regrind))
 }
 
 fn off(clearance: f64, fitted: f64, wall: f64, aim: f64) -> f64 {

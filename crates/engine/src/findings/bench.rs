@@ -2,10 +2,10 @@
 
 use super::common_practice;
 use super::model::LimitUsed;
-use crate::assess::Engine;
 use crate::document::{Decision, Document, Limit, OperationKind, Origin, Supply, Target};
+use crate::engine::Engine;
 use crate::quantity::{Dimension, Length};
-use crate::readings::{Size, Sizes};
+use crate::sizes::{Size, Sizes};
 
 /// Engine and sizes together.
 #[derive(Clone, Copy)]

@@ -3,6 +3,7 @@
 mod about;
 mod answer;
 mod bearing;
+mod before_measuring;
 mod bench;
 mod bore;
 mod casting;
@@ -19,6 +20,7 @@ mod valve;
 pub use about::About;
 pub use answer::percent;
 pub use bearing::Kind as BearingKind;
+pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{hone_target, mean_size};
 pub use chamber::{crank_drive, space};
@@ -29,8 +31,6 @@ pub use valve::lash_limit;
 
 pub(crate) use answer::Answer;
 
-use crate::assess::Engine;
-use crate::features::Table;
 use crate::quantity::Phrase;
 
 /// Explanations of all questions, for the manual.
@@ -86,35 +86,4 @@ fn wait_for_housings(all: &mut [Finding]) {
         );
         finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
     }
-}
-
-/// The narrowest closed window that readings of a table have to settle, with its name in words.
-pub fn tightest_window(engine: &Engine, table: &Table) -> Option<(f64, String)> {
-    let names: &[&'static str] = match table.id {
-        "bores" => &["bore", "piston_clearance"],
-        "mains" | "main_fitted" | "main_housings" | "main_shells" => &["main_clearance"],
-        "pins" | "rod_fitted" | "rod_shells" | "rods" => &["rod_clearance"],
-        "pistons" => &["piston_clearance"],
-        "piston_pins" => &["pin_in_piston", "pin_in_rod"],
-        "end_float" => &["end_float"],
-        "rod_side" => &["rod_side_clearance"],
-        "ring_gaps" => &["top_ring_gap"],
-        "ring_sides" => &["ring_side_clearance"],
-        "chambers" => &["chamber"],
-        "below_deck" | "deck_height" | "gaskets" => &["quench"],
-        "lash" => &["lash_intake", "lash_exhaust"],
-        "guides" => &["guide_intake", "guide_exhaust"],
-        "buckets" => &["bucket_clearance"],
-        "cam_journals" => &["cam_clearance"],
-        _ => &[],
-    };
-    let sizes = crate::readings::Sizes::default();
-    let bench = Bench { engine, sizes: &sizes };
-    names
-        .iter()
-        .filter_map(|name| {
-            let used = bench.limit(name)?.used;
-            Some((used.max? - used.min?, name.replace('_', " ")))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))
 }

@@ -9,7 +9,7 @@ use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::{Material, OperationKind};
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase};
-use crate::readings::alpha_of;
+use crate::sizes::alpha_of;
 use mechanics::fit::ring::RingGap;
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::expansion::REFERENCE_TEMPERATURE;

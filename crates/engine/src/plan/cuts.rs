@@ -1,9 +1,10 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
 use super::Cut;
-use crate::assess::{Assessment, Engine};
+use crate::assess::Assessment;
 use crate::document::{OperationKind as K, Supply};
-use crate::findings::{Finding, Measured, Verdict, hone_target};
+use crate::engine::Engine;
+use crate::findings::{ActionKind, Finding, Measured, Verdict, hone_target};
 use crate::quantity::{Dimension, Phrase};
 use crate::readings::opens_again;
 
@@ -146,6 +147,14 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         "main_taper" | "main_round" | "pin_taper" | "pin_round" => {
             Some(start(K::Regrind, label, Phrase::words("Grind to the next undersize")))
         }
+        // Only where no shell cures it; else the shells are ordered.
+        "main_clearance" | "rod_clearance" if finding.actions.first()?.kind == ActionKind::Cut => {
+            Some(start(
+                K::Regrind,
+                journal_of(finding)?,
+                Phrase::words("Grind to the next undersize: no shell grade fits"),
+            ))
+        }
         "deck_lean" | "deck_flatness" => {
             let bank = engine.document.banks().len();
             let name =
@@ -197,6 +206,12 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         )),
         _ => None,
     }
+}
+
+/// "pin 3" of the clearance of a rod bearing, "main 2" of that of a main.
+fn journal_of(finding: &Finding) -> Option<String> {
+    let mut words = finding.subject.features.iter().find_map(|f| f.strip_prefix("crank."))?.split('.');
+    Some(format!("{} {}", words.next()?, words.next()?))
 }
 
 fn below(finding: &Finding, value: Measured) -> bool {

@@ -2,8 +2,9 @@
 //! changes of gauge.
 
 use super::MeasureGroup;
-use crate::assess::{Assessment, Engine};
+use crate::assess::Assessment;
 use crate::document::InstrumentKind;
+use crate::engine::Engine;
 use crate::findings::{Finding, Verdict};
 use crate::quantity::phrase_list;
 use crate::readings::Slip;

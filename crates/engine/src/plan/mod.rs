@@ -7,7 +7,8 @@ mod select;
 
 pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection};
 
-use crate::assess::{Assessment, Engine};
+use crate::assess::Assessment;
+use crate::engine::Engine;
 use crate::findings::{ActionKind, Finding, Verdict};
 
 /// Makes the plan from what was found. Pure: same input, same output.

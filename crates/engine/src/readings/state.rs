@@ -138,3 +138,10 @@ pub fn opens_again(kind: K) -> Vec<String> {
             words
         })
 }
+
+/// Readings that count: not corrected by a later one, not withdrawn.
+pub fn active_readings(readings: &[Reading]) -> impl Iterator<Item = &Reading> {
+    let mut corrected: Vec<u64> = readings.iter().filter_map(|r| r.corrects).collect();
+    corrected.sort_unstable();
+    readings.iter().filter(move |r| !r.withdrawn && corrected.binary_search(&r.number).is_err())
+}

@@ -230,7 +230,8 @@ fn zero_words(instrument: &Instrument) -> Option<String> {
 
 /// The warning before measuring starts: this gauge cannot settle what is asked here.
 fn before_measuring(view: &View, table: &Table, instrument: &str) -> Option<String> {
-    readings::before_measuring(view.engine, table, instrument).map(|phrase| phrase.print(view.units()))
+    engine::findings::before_measuring(view.engine, table, instrument)
+        .map(|phrase| phrase.print(view.units()))
 }
 
 fn warning(choice: &Choice, chosen: &str) -> Markup {

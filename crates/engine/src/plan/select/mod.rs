@@ -8,8 +8,9 @@ mod shims;
 mod springs;
 
 use super::{Cut, OrderLine, Outcome, Placement, Selection};
-use crate::assess::{Assessment, Engine};
+use crate::assess::Assessment;
 use crate::document::OperationKind;
+use crate::engine::Engine;
 use crate::findings::{Allowed, Bench, Verdict, mean_size};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::selection::{Relaxation, Solution, Window};

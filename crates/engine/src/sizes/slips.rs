@@ -1,11 +1,10 @@
 //! Readings that are probably slips: hands each family of places to the numeric search and puts the answer into words.
 
 use super::gauges::{gauge_figures, standard_of};
-use super::sizes::active_readings;
-use super::{Reading, Slip, SlipKind};
-use crate::assess::Engine;
+use crate::engine::Engine;
 use crate::features::{Feature, Table};
 use crate::quantity::{Dimension, parse_quantity};
+use crate::readings::{Reading, Slip, SlipKind, active_readings};
 use mechanics::metrology::slips::{Cell, Kind, Suspicion, Table as Grid, TypedIn, suspicions};
 
 /// Places whose readings follow no row-and-column pattern: a core shift is not a slip. Only unit and decimal point are

@@ -1,12 +1,11 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
 use super::gauges::{GaugeFigures, alpha_of, gauge_figures};
-use super::state::is_stale;
-use super::{Reading, Slip};
-use crate::assess::Engine;
 use crate::document::{Held, InstrumentKind, Material, Shells};
+use crate::engine::Engine;
 use crate::features::Feature;
 use crate::quantity::{Dimension, Length};
+use crate::readings::{Reading, Slip, active_readings, is_stale};
 use mechanics::metrology::budget::Round;
 use mechanics::metrology::expansion::{REFERENCE_TEMPERATURE, at_reference};
 use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
@@ -51,13 +50,6 @@ pub struct Sizes {
     pub sources: Sources,
     /// Sizes that nobody has read and that the document states with a spread (shell grades, the gasket), by path.
     pub stated: HashMap<String, Uncertain>,
-}
-
-/// Readings that count: not corrected by a later one, not withdrawn.
-pub fn active_readings(readings: &[Reading]) -> impl Iterator<Item = &Reading> {
-    let mut corrected: Vec<u64> = readings.iter().filter_map(|r| r.corrects).collect();
-    corrected.sort_unstable();
-    readings.iter().filter(move |r| !r.withdrawn && corrected.binary_search(&r.number).is_err())
 }
 
 struct Register<'a> {

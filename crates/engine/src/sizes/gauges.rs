@@ -1,9 +1,7 @@
 //! What a gauge's figures say, and the usual figures of its kind where the document says nothing.
 
-use crate::assess::Engine;
 use crate::document::{Document, Instrument, InstrumentKind, Material};
-use crate::features::Table;
-use crate::quantity::{Dimension, Phrase, parse_quantity};
+use crate::quantity::{Dimension, parse_quantity};
 use mechanics::metrology::budget::{InstrumentTerms, ZeroDrift};
 
 /// A gauge as the sizes use it.
@@ -91,7 +89,8 @@ fn described(name: &str, instrument: &Instrument, dimension: Dimension) -> Gauge
     }
 }
 
-fn says_something(instrument: &Instrument, dimension: Dimension) -> bool {
+/// Does the document say anything of this gauge in this dimension?
+pub fn says_something(instrument: &Instrument, dimension: Dimension) -> bool {
     [&instrument.resolution, &instrument.max_error, &instrument.setting, &instrument.repeatability]
         .into_iter()
         .any(|text| figure(text.as_ref(), dimension).is_some())
@@ -185,42 +184,6 @@ pub fn alpha_of(document: &Document, material: Material) -> (f64, f64) {
 }
 
 /// A gauge settles a window when U is at most a quarter of it (the shop's rule; common practice, no source).
-fn can_settle(window: f64, expanded: f64) -> bool {
+pub fn can_settle(window: f64, expanded: f64) -> bool {
     expanded <= 0.25 * window
-}
-
-/// What the sheet says before the measuring starts: can this gauge settle the tightest window of the table, and if not,
-/// which gauge of the shop would? None when it can, or when nothing is limited there.
-pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Option<Phrase> {
-    let (window, name) = crate::findings::tightest_window(engine, table)?;
-    let feature = engine.catalogue.features_of(table).next()?;
-    let size = feature.nominal.unwrap_or(0.0);
-    let expanded = |gauge: &str| {
-        2.0 * standard_of(&gauge_figures(&engine.document, gauge, table.gauge, feature.dimension), size)
-    };
-    let own = expanded(instrument);
-    if can_settle(window, own) {
-        return None;
-    }
-    let better = engine
-        .document
-        .instruments
-        .iter()
-        .filter(|(_, i)| table.settles.contains(&i.kind) && says_something(i, feature.dimension))
-        .map(|(gauge, _)| (gauge, expanded(gauge)))
-        .filter(|(_, u)| can_settle(window, *u))
-        .min_by(|a, b| a.1.total_cmp(&b.1));
-    let gauge = if instrument.is_empty() { table.gauge.words() } else { instrument };
-    let phrase = Phrase::words(format!("{gauge}: U "))
-        .value(own, feature.dimension, 3)
-        .say(format!(" is more than a quarter of the window of {name}, "))
-        .value(window, feature.dimension, 3);
-    Some(match better {
-        Some((gauge, u)) => {
-            phrase.say(format!("; {gauge} would settle it (U ")).value(u, feature.dimension, 3).say(")")
-        }
-        None => phrase.say(
-            "; no gauge of the shop would: read the fit itself instead of two sizes, or repeat the reading",
-        ),
-    })
 }

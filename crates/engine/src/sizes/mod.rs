@@ -1,0 +1,9 @@
+//! What readings say: gauges and their uncertainty, sizes at 20 °C with shared terms, slips.
+
+mod gauges;
+mod size;
+mod slips;
+
+pub use gauges::{GaugeFigures, alpha_of, can_settle, gauge_figures, says_something, standard_of};
+pub use size::{Doubt, Size, Sizes, sizes};
+pub use slips::{check_new, slips};
