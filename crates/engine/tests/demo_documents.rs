@@ -640,5 +640,5 @@ fn v8_planted_troubles_stand_in_the_readings() {
     // Typed in inches, read off the millimetre edge of the card: 0.066 mm = 0.0026 in.
     near("typed", size(&document, "rod_bearing.7.clearance"), 0.066 * INCH, 0.001 * INCH);
     near("meant", 0.066 * MM / INCH, 0.0026, 0.000_05);
-    assert_eq!(document.instruments["PS"].kind, InstrumentKind::Other);
+    assert_eq!(document.instruments["PS"].kind, InstrumentKind::PlasticStrip);
 }

@@ -196,7 +196,7 @@ fn sheet_words(view: &View, sheet: Sheet, note: Option<&SheetNote>) -> String {
 }
 
 fn fits_words(view: &View) -> String {
-    let fits = crate::fits::fits(view);
+    let fits = crate::fit_list::fits(view.assessment);
     match fits.len() {
         0 => "none yet".to_owned(),
         n => format!("{n} known"),

@@ -8,6 +8,7 @@ pub mod drawing;
 mod engine_sheet;
 mod figures;
 mod finding_sheet;
+mod fit_list;
 mod fits;
 mod frame;
 mod parts;

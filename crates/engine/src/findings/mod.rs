@@ -12,6 +12,7 @@ mod common_practice;
 mod crank;
 mod direct;
 mod follows;
+mod masses;
 mod model;
 mod piston;
 mod rod;
@@ -57,6 +58,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(bearing::findings(bench));
     all.extend(rod::findings(bench));
     all.extend(piston::findings(bench));
+    all.push(masses::mass_spread(bench));
     all.extend(chamber::findings(bench));
     all.extend(valve::findings(bench));
     wait_for_housings(&mut all);

@@ -57,7 +57,6 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
         all.extend(rings(bench, cylinder));
         all.push(butting(bench, cylinder));
     }
-    all.push(super::rod::mass_spread(bench));
     all
 }
 
