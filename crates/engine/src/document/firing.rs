@@ -47,10 +47,24 @@ impl Document {
             let plan = firing_plan(&leans_deg, &throws_deg, &order);
             Some(plan.map(|plan| Firing { leans_deg, throws_deg, plan }))
         };
-        match fire(half_angle)? {
-            Err(error) => Some(fire(-half_angle)?.map_err(|_| error)),
-            fires => Some(fires),
+        let (one, other) = (fire(half_angle)?, fire(-half_angle)?);
+        // Cylinders that share a pin have their throws at one angle: an order that fires only with split pins gives way.
+        match (one, other) {
+            (Ok(one), Ok(other)) => {
+                Some(Ok(if self.pins_agree(&one) || !self.pins_agree(&other) { one } else { other }))
+            }
+            (Ok(fires), Err(_)) | (Err(_), Ok(fires)) => Some(Ok(fires)),
+            (Err(error), Err(_)) => Some(Err(error)),
         }
+    }
+
+    /// Do cylinders that share a throw have it at the same angle?
+    fn pins_agree(&self, firing: &Firing) -> bool {
+        let throws = self.throw_of_cylinder();
+        let apart = |a: f64, b: f64| ((a - b + 180.0).rem_euclid(360.0) - 180.0).abs();
+        throws.iter().zip(&firing.throws_deg).all(|(throw, angle)| {
+            throws.iter().zip(&firing.throws_deg).all(|(other, b)| other != throw || apart(*angle, *b) < 1e-6)
+        })
     }
 
     fn leans(&self, lean_of_a: f64) -> Option<Vec<f64>> {
@@ -75,4 +89,30 @@ impl Document {
 /// To a billionth of a degree, so that messages show 90 and not 90.00000000000001.
 fn degrees(angle: Angle) -> f64 {
     (angle.si() * 180.0 / PI * 1e9).round() / 1e9
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::document::{Arrangement, Document, Layout};
+    use crate::quantity::Angle;
+
+    #[test]
+    fn a_v12_with_shared_pins_has_both_rods_of_a_pin_at_one_angle() {
+        let order = [1, 12, 5, 8, 3, 10, 6, 7, 2, 11, 4, 9];
+        // Numbered along bank a, then bank b; 60° and 360/6° apart, from the arithmetic of an even twelve.
+        let layout = Layout {
+            arrangement: Some(Arrangement::Vee),
+            cylinders: Some(12),
+            bank_angle: Some(Angle(60.0_f64.to_radians())),
+            banks: Some(vec![(1..=6).collect(), (7..=12).collect()]),
+            firing_order: Some(order.to_vec()),
+            ..Layout::default()
+        };
+        let document = Document { layout, ..Document::default() };
+        let firing = document.firing().expect("all is there").expect("it fires");
+        for cylinder in 0..6 {
+            let apart = (firing.throws_deg[cylinder] - firing.throws_deg[cylinder + 6]).rem_euclid(360.0);
+            assert!(apart < 1e-6 || apart > 360.0 - 1e-6, "pin {}: {:?}", cylinder + 1, firing.throws_deg);
+        }
+    }
 }

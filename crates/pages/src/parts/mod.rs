@@ -7,42 +7,11 @@ mod values;
 use crate::frame::{Current, Page, View, framed};
 use crate::words::{count, sentence, spaced};
 pub use edits::{PartEdit, part_edits};
-use engine::document::{Field, Shape, document_shape};
+use engine::document::{Field, SECTIONS, Shape, document_shape};
 use form::Form;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 pub use values::part_values;
-
-/// Sections in the order of the job. What the document has beyond them follows by name.
-const ORDER: &[&str] = &[
-    "engine",
-    "layout",
-    "duty",
-    "block",
-    "crank",
-    "main_shells",
-    "rods",
-    "rod_shells",
-    "pistons",
-    "pins",
-    "rings",
-    "masses",
-    "head",
-    "gasket",
-    "valves",
-    "springs",
-    "cams",
-    "fasteners",
-    "oil",
-    "intake",
-    "exhaust",
-    "turbocharger",
-    "fuel",
-    "ignition",
-    "limits",
-    "instruments",
-    "shop",
-];
 
 /// Sections that are written elsewhere: by reading, by recording an operation.
 const ELSEWHERE: &[&str] = &["crosshatch", "operations", "readings"];
@@ -55,7 +24,7 @@ fn sections() -> Vec<(&'static str, &'static Field)> {
         .map(|(key, field)| (key.as_str(), field))
         .filter(|(key, _)| !ELSEWHERE.contains(key))
         .collect();
-    list.sort_by_key(|(key, _)| ORDER.iter().position(|o| o == key).unwrap_or(ORDER.len()));
+    list.sort_by_key(|(key, _)| SECTIONS.iter().position(|o| o == key).unwrap_or(SECTIONS.len()));
     list
 }
 
