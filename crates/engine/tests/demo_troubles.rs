@@ -48,6 +48,10 @@ fn v8() -> Demo {
     )
 }
 
+fn both() -> Vec<Demo> {
+    vec![four(), v8()]
+}
+
 /// What has to stand in the plan.
 enum InPlan {
     /// One line of the order list: words in it, how many.
@@ -299,27 +303,27 @@ fn alarms<'a>(demo: &'a Demo, troubles: &[Trouble], follows: &[(&str, &str)]) ->
 #[test]
 fn every_planted_trouble_is_found_with_its_action_and_nothing_else_is_called_out() {
     let mut wrong = Vec::new();
-    for (demo, troubles, follows) in [(four(), FOUR, FOUR_FOLLOWS), (v8(), V8, V8_FOLLOWS)] {
+    for (demo, (troubles, follows)) in both().iter().zip([(FOUR, FOUR_FOLLOWS), (V8, V8_FOLLOWS)]) {
         println!("\n{}", demo.name);
         for trouble in troubles {
-            let missing = shortcomings(&demo, trouble);
+            let missing = shortcomings(demo, trouble);
             let word = if missing.is_empty() { "found" } else { "MISSING" };
             println!(
                 "  {word:8} {:36} {:10} {}",
                 trouble.name,
-                finding(&demo, trouble.finding).verdict.word(),
+                finding(demo, trouble.finding).verdict.word(),
                 trouble.finding
             );
             wrong.extend(missing.into_iter().map(|m| format!("{}, {}: {m}", demo.name, trouble.name)));
         }
         for (id, reason) in follows {
-            let verdict = finding(&demo, id).verdict;
+            let verdict = finding(demo, id).verdict;
             println!("  follows  {id:36} {:10} {reason}", verdict.word());
             if !matches!(verdict, Bad | Uncertain) {
                 wrong.push(format!("{}: {id} is {} and follows from nothing", demo.name, verdict.word()));
             }
         }
-        let alarms = alarms(&demo, troubles, follows);
+        let alarms = alarms(demo, troubles, follows);
         println!("  others   bad or uncertain without a planted cause: {alarms:?}");
         wrong.extend(alarms.into_iter().map(|id| format!("{}: a false alarm, {id}", demo.name)));
     }
@@ -353,10 +357,10 @@ fn the_orders_are_those_and_no_others() {
 
 #[test]
 fn slips_are_asked_about_and_never_converted() {
-    for (demo, path, kind, read, likely) in [
-        (four(), "rod.3.side_clearance", SlipKind::Thousandths, 9.8 * MM, 0.249 * MM),
-        (v8(), "rod_bearing.7.clearance", SlipKind::Millimetres, 0.066 * 25.4 * MM, 0.066 * MM),
-    ] {
+    for (demo, (path, kind, read, likely)) in both().iter().zip([
+        ("rod.3.side_clearance", SlipKind::Thousandths, 9.8 * MM, 0.249 * MM),
+        ("rod_bearing.7.clearance", SlipKind::Millimetres, 0.066 * 25.4 * MM, 0.066 * MM),
+    ]) {
         let [slip] = demo.assessment.slips.as_slice() else {
             panic!("{}: one slip is planted: {:?}", demo.name, demo.assessment.slips)
         };
@@ -405,7 +409,7 @@ fn the_small_chamber_gives_its_ratio_away() {
 /// Oil circuit, studs and torsion come with later physics; a finding that spoke of them now would be made up.
 #[test]
 fn what_is_not_yet_looked_at_is_not_spoken_of() {
-    for demo in [four(), v8()] {
+    for demo in both() {
         let units = demo.engine.units();
         for finding in &demo.assessment.findings {
             let mut said = format!("{} {} {}", finding.id, finding.title(), finding.why.print(units));

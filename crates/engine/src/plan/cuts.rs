@@ -25,6 +25,8 @@ const ORDER: &[K] = &[
     K::RingFile,
 ];
 
+const NO_GRADE_FITS: &str = "Grind to the next undersize: no shell grade fits";
+
 struct Sketch<'a> {
     operation: K,
     part: String,
@@ -149,11 +151,7 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         }
         // Only where no shell cures it; else the shells are ordered.
         "main_clearance" | "rod_clearance" if finding.actions.first()?.kind == ActionKind::Cut => {
-            Some(start(
-                K::Regrind,
-                journal_of(finding)?,
-                Phrase::words("Grind to the next undersize: no shell grade fits"),
-            ))
+            Some(start(K::Regrind, journal_of(finding)?, Phrase::words(NO_GRADE_FITS)))
         }
         "deck_lean" | "deck_flatness" => {
             let bank = engine.document.banks().len();

@@ -179,7 +179,7 @@ fn stated(register: &mut Register<'_>, of_feature: &[Option<Size>]) -> HashMap<S
 /// Wall of the grade that is fitted at a half shell.
 fn grade_of(shells: &Shells, feature: &Feature) -> Option<Length> {
     let fitted = shells.fitted.get(&feature.instance)?;
-    let half = usize::from(feature.path.ends_with(".lower"));
+    let half = usize::from(feature.path.rsplit('.').next() == Some("lower"));
     shells.grades.get(fitted.get(half).or(fitted.first())?).copied()
 }
 
