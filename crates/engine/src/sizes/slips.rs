@@ -110,7 +110,8 @@ fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
         step: if patterned { step } else { 0.0 },
         nominal: sample.nominal.filter(|n| *n > 0.0),
         plausible: plausible(sample).filter(|_| patterned),
-        swap_with: None,
+        // Where no pattern is known, nothing says that two places are exchanged.
+        swap_with: (!patterned).then_some(&[]),
     };
     suspicions(&grid).iter().filter_map(|s| slip(family, s)).collect()
 }
