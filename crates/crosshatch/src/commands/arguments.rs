@@ -1,8 +1,9 @@
 //! What may be written on the command line, and its help.
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::error::ErrorKind;
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use engine::quantity::UnitSystem;
-use std::net::{IpAddr, Ipv4Addr};
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 const EXAMPLES: &str = "\
@@ -28,14 +29,23 @@ pub(super) struct Arguments {
 }
 
 impl Arguments {
-    /// Without a verb the program opens.
-    pub(super) fn split(self) -> (Verb, Common) {
-        (self.verb.unwrap_or(Verb::Open(self.open)), self.common)
+    /// Without a verb the program opens. What only opening takes is refused before another verb, not passed over.
+    pub(super) fn split(self) -> Result<(Verb, Common), clap::Error> {
+        let Some(verb) = self.verb else { return Ok((Verb::Open(self.open), self.common)) };
+        let OpenArguments { port, listen, who } = &self.open;
+        if port.is_some() || listen.is_some() || who.is_some() {
+            let what = format!(
+                "--port, --listen and --who belong to \"open\": write them after it, not before \"{}\"",
+                verb.name()
+            );
+            return Err(Self::command().error(ErrorKind::ArgumentConflict, what));
+        }
+        Ok((verb, self.common))
     }
 }
 
 /// What every verb takes.
-#[derive(Clone, Copy, Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub(super) struct Common {
     /// Answer as JSON: {"crosshatch": 1, "command": ..., "exit": ..., ...}
     #[arg(long, global = true)]
@@ -43,6 +53,9 @@ pub(super) struct Common {
     /// Units of the answer; those of the document when left out
     #[arg(long, global = true, value_name = "UNITS")]
     pub units: Option<Units>,
+    /// Data folder; `$CROSSHATCH_DATA` or the usual place of this system when left out
+    #[arg(long, global = true, value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
 }
 
 impl Common {
@@ -77,35 +90,49 @@ pub(super) enum Verb {
         Ends with 0 when nothing stops the build, 1 when something does, 2 when the file is bad.")]
     Check(CheckArguments),
     /// What to order, what to cut, what goes where
-    #[command(after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds with 0 when nothing stops the build, 1 when something does, 2 when the file is bad.")]
+    #[command(
+        after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds with 0 when nothing stops the build, 1 when something does, 2 when the file is bad."
+    )]
     Plan(FileArguments),
     /// What to measure next: the readings that settle most, in the order of the hand
-    #[command(after_help = "Example:\n  crosshatch next engine.toml\n\nEnds with 0, or with 2 when the file is bad.")]
+    #[command(
+        after_help = "Example:\n  crosshatch next engine.toml\n\nEnds with 0, or with 2 when the file is bad."
+    )]
     Next(FileArguments),
     /// The working of one finding: inputs, formula, source, uncertainty, decision
-    #[command(after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 1 when the finding stops the build, 0 when not, 2 when there is no such finding.")]
+    #[command(
+        after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 1 when the finding stops the build, 0 when not, 2 when there is no such finding."
+    )]
     Show(ShowArguments),
     /// Write a document to start from: I1 to I6, V2 to V12, F2 to F12
-    #[command(after_help = "Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch")]
+    #[command(
+        after_help = "Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch"
+    )]
     New(NewArguments),
     /// The JSON Schema of the engine document
     Schema,
     /// Engines in the data folder, and how they stand
-    Engines(FolderArguments),
+    Engines,
     /// Write an engine with its whole record as open text
     #[command(after_help = "Example:\n  crosshatch export hill-climb-four --out hill-climb-four-export")]
     Export(ExportArguments),
     /// Take in an export, or an engine document with the readings beside it
-    #[command(after_help = "Examples:\n  crosshatch import hill-climb-four-export\n  crosshatch import engine.toml")]
+    #[command(
+        after_help = "Examples:\n  crosshatch import hill-climb-four-export\n  crosshatch import engine.toml"
+    )]
     Import(ImportArguments),
     /// Copy the data folder into one file, and read it back
     #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2031-03-01.sqlite")]
     Backup(BackupArguments),
-    /// Bring a backup back into an empty folder, after checking it
-    #[command(after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder")]
+    /// Bring a backup back into an empty or new data folder (--data), after checking it
+    #[command(
+        after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder"
+    )]
     Restore(RestoreArguments),
     /// Walk the chains of records from the start, and print where they end
-    #[command(after_help = "Note the last hashes on paper: whoever changes a record changes every hash after it.")]
+    #[command(
+        after_help = "Note the last hashes on paper: whoever changes a record changes every hash after it."
+    )]
     Verify(VerifyArguments),
 }
 
@@ -120,7 +147,7 @@ impl Verb {
             Self::Show(_) => "show",
             Self::New(_) => "new",
             Self::Schema => "schema",
-            Self::Engines(_) => "engines",
+            Self::Engines => "engines",
             Self::Export(_) => "export",
             Self::Import(_) => "import",
             Self::Backup(_) => "backup",
@@ -130,26 +157,17 @@ impl Verb {
     }
 }
 
-#[derive(Debug, Args)]
-pub(super) struct FolderArguments {
-    /// Data folder; $CROSSHATCH_DATA or the usual place of this system when left out
-    #[arg(long = "data", value_name = "FOLDER")]
-    pub data: Option<PathBuf>,
-}
-
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub(super) struct OpenArguments {
-    #[command(flatten)]
-    pub folder: FolderArguments,
     /// Port; 7117 or the next free one when left out, 0 for any
     #[arg(long)]
     pub port: Option<u16>,
-    /// Address of this machine alone
-    #[arg(long, value_name = "ADDRESS", default_value_t = IpAddr::V4(Ipv4Addr::LOCALHOST))]
-    pub listen: IpAddr,
-    /// Who works here, as it stands beside each reading
-    #[arg(long, value_name = "NAME", default_value = "bench")]
-    pub who: String,
+    /// Address of this machine alone; 127.0.0.1 when left out
+    #[arg(long, value_name = "ADDRESS")]
+    pub listen: Option<IpAddr>,
+    /// Who works here, as it stands beside each reading; "bench" when left out
+    #[arg(long, value_name = "NAME")]
+    pub who: Option<String>,
 }
 
 #[derive(Debug, Args)]
@@ -175,7 +193,7 @@ pub(super) struct CheckArguments {
 pub(super) struct ShowArguments {
     #[command(flatten)]
     pub input: FileArguments,
-    /// Its name in the list, bore_taper/2
+    /// Its name in the list of findings, `bore_taper/2`
     #[arg(value_name = "FINDING")]
     pub finding: String,
 }
@@ -201,8 +219,6 @@ pub(super) struct ExportArguments {
     /// New or empty folder to write into
     #[arg(long, value_name = "FOLDER")]
     pub out: PathBuf,
-    #[command(flatten)]
-    pub folder: FolderArguments,
 }
 
 #[derive(Debug, Args)]
@@ -210,8 +226,6 @@ pub(super) struct ImportArguments {
     /// Folder of an export, or an engine document
     #[arg(value_name = "FROM")]
     pub from: PathBuf,
-    #[command(flatten)]
-    pub folder: FolderArguments,
 }
 
 #[derive(Debug, Args)]
@@ -219,8 +233,6 @@ pub(super) struct BackupArguments {
     /// New file to write
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
-    #[command(flatten)]
-    pub folder: FolderArguments,
 }
 
 #[derive(Debug, Args)]
@@ -228,9 +240,6 @@ pub(super) struct RestoreArguments {
     /// Backup to read
     #[arg(value_name = "FILE")]
     pub file: PathBuf,
-    /// Empty or new folder to restore into
-    #[arg(long = "data", value_name = "FOLDER")]
-    pub data: PathBuf,
 }
 
 #[derive(Debug, Args)]
@@ -238,6 +247,4 @@ pub(super) struct VerifyArguments {
     /// Name of an engine; all of them when left out
     #[arg(value_name = "ENGINE")]
     pub engine: Option<String>,
-    #[command(flatten)]
-    pub folder: FolderArguments,
 }

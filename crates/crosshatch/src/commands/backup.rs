@@ -1,15 +1,17 @@
 //! `backup`: the data folder in one file.
 
-use super::arguments::BackupArguments;
+use super::arguments::{BackupArguments, Common};
+use super::folder::{bench, store};
 use super::report::{Answer, Outcome, Report};
-use super::store_error::{bench, store};
 use serde_json::json;
 
-pub(super) fn run(arguments: &BackupArguments) -> Answer {
-    let bench = bench(&arguments.folder)?;
+pub(super) fn run(arguments: &BackupArguments, common: &Common) -> Answer {
+    let bench = bench(common)?;
     bench.store().backup_to(&arguments.file).map_err(store)?;
     let file = arguments.file.display().to_string();
     let heads = bench.store().heads().map_err(store)?;
-    let text = format!("Wrote {file} and read it back: pages, references and chains hold. Keep it on another disk.\n");
+    let text = format!(
+        "Wrote {file} and read it back: pages, references and chains hold. Keep it on another disk.\n"
+    );
     Ok(Report::new(Outcome::Good, text, json!({ "file": file, "heads": heads })))
 }

@@ -25,23 +25,32 @@ const IN_ORDER: [Verdict; 5] =
 fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
     let mut out = heading(read);
     let listed = |f: &&Finding| all || !matches!(f.verdict, Verdict::Good | Verdict::Unknown);
-    let mut table = Table::new(&["verdict", "subject", "value", "limit", "action"]);
+    let mut table = Table::new(&["verdict", "subject", "value", "limit"]);
     for finding in read.assessment.findings.iter().filter(listed) {
         table.row([
             words::verdict(finding),
             finding.title(),
             words::value(finding, units),
             words::limit(finding, units),
-            what_to_do(finding, units),
         ]);
+        // The name by which `show` gives the working stands before what to do.
+        let action = what_to_do(finding, units);
+        let colon = if action.is_empty() { "" } else { ": " };
+        table.beneath(format!("{}{colon}{action}", finding.id));
     }
     if !table.is_empty() {
         out.push_str(&table.print());
         out.push('\n');
     }
     for slip in read.assessment.slips.iter().filter(|s| !s.confirmed) {
-        let label = read.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
-        let _ = writeln!(out, "Reading {} ({label}): perhaps {}. Look at it before you trust it.", slip.reading, slip.slip.words());
+        let label =
+            read.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+        let _ = writeln!(
+            out,
+            "Reading {} ({label}): perhaps {}. Look at it before you trust it.",
+            slip.reading,
+            slip.slip.words()
+        );
     }
     let counts: Vec<String> =
         IN_ORDER.iter().map(|v| format!("{} {}", read.assessment.count(*v), v.word())).collect();
@@ -62,7 +71,10 @@ pub(super) fn heading(read: &FromFile) -> String {
         Some(file) => format!(", {}", file.file_name().unwrap_or_default().to_string_lossy()),
         None => String::new(),
     };
-    format!("{name}{invented}: {}, {readings}{from}\n\n", crate::workbench::layout_words(&read.engine.document))
+    format!(
+        "{name}{invented}: {}, {readings}{from}\n\n",
+        crate::workbench::layout_words(&read.engine.document)
+    )
 }
 
 fn what_to_do(finding: &Finding, units: UnitSystem) -> String {

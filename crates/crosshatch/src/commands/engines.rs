@@ -1,19 +1,23 @@
 //! `engines`: what is in the data folder.
 
-use super::arguments::{Common, FolderArguments};
+use super::arguments::Common;
+use super::folder::{bench, refused};
 use super::report::{Answer, Outcome, Report};
-use super::store_error::{bench, refused};
 use super::table::Table;
 use crate::workbench::{layout_words, state_words};
 use serde_json::json;
 
-pub(super) fn run(arguments: &FolderArguments, _: &Common) -> Answer {
-    let bench = bench(arguments)?;
+pub(super) fn run(common: &Common) -> Answer {
+    let bench = bench(common)?;
     let mut table = Table::new(&["engine", "name", "layout", "state"]);
     let mut list = Vec::new();
     for engine in bench.shelf().map_err(|e| refused(&e))? {
         let (layout, state, invented) = match &engine.state {
-            Ok(a) => (layout_words(&a.engine.document), state_words(&a.assessment), a.engine.document.engine.invented),
+            Ok(a) => (
+                layout_words(&a.engine.document),
+                state_words(&a.assessment),
+                a.engine.document.engine.invented,
+            ),
             Err(problem) => (String::new(), problem.clone(), false),
         };
         list.push(json!({

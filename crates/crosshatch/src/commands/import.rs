@@ -1,16 +1,16 @@
 //! `import`: an export, or a document with the readings beside it.
 
-use super::arguments::ImportArguments;
+use super::arguments::{Common, ImportArguments};
 use super::file::text;
+use super::folder::{folder, refused, store};
 use super::report::{Answer, Outcome, Report};
-use super::store_error::{folder, refused, store};
 use crate::workbench::Workbench;
 use engine::document::{parse_document, parse_with_readings};
 use serde_json::json;
 use std::path::Path;
 
-pub(super) fn run(arguments: &ImportArguments) -> Answer {
-    let folder = folder(&arguments.folder)?;
+pub(super) fn run(arguments: &ImportArguments, common: &Common) -> Answer {
+    let folder = folder(common)?;
     let bench = || Workbench::without_demo(&folder, "command line").map_err(|e| refused(&e));
     if arguments.from.is_dir() {
         let head = bench()?.store().import(&arguments.from).map_err(store)?;
@@ -38,7 +38,9 @@ fn document(file: &Path, bench: impl FnOnce() -> Result<Workbench, Report>) -> A
     let bench = bench()?;
     let id = bench.add(&called, &document, "imported").map_err(|e| refused(&e))?;
     let added = match &readings {
-        Some(csv) => bench.import_csv(&id, csv, &beside.display().to_string()).map_err(|e| refused(&e))?.added,
+        Some(csv) => {
+            bench.import_csv(&id, csv, &beside.display().to_string()).map_err(|e| refused(&e))?.added
+        }
         None => 0,
     };
     let said = format!("Took in {called} as {id}, with {added} readings from the file beside it.\n");

@@ -9,6 +9,7 @@ mod engines;
 mod export;
 mod file;
 mod finding_json;
+mod folder;
 mod import;
 mod new;
 mod next;
@@ -18,7 +19,6 @@ mod report;
 mod restore;
 mod schema;
 mod show;
-mod store_error;
 mod table;
 mod verify;
 mod words;
@@ -32,15 +32,14 @@ use std::process::ExitCode;
 
 /// Runs the program with its arguments, the first of which is its own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match Arguments::try_parse_from(arguments) {
-        Ok(arguments) => arguments,
+    let (verb, common) = match Arguments::try_parse_from(arguments).and_then(Arguments::split) {
+        Ok(split) => split,
         Err(help) => {
             // Help and version are what was asked for; anything else is bad input.
             let _ = help.print();
             return ExitCode::from(if help.use_stderr() { 2 } else { 0 });
         }
     };
-    let (verb, common) = arguments.split();
     let name = verb.name();
     let report = match verb {
         Verb::Open(open) => open::run(&open, &common),
@@ -50,12 +49,12 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Verb::Show(show) => show::run(&show, &common),
         Verb::New(new) => new::run(&new, &common),
         Verb::Schema => Ok(schema::run()),
-        Verb::Engines(folder) => engines::run(&folder, &common),
-        Verb::Export(export) => export::run(&export),
-        Verb::Import(import) => import::run(&import),
-        Verb::Backup(backup) => backup::run(&backup),
-        Verb::Restore(restore) => restore::run(&restore),
-        Verb::Verify(verify) => verify::run(&verify),
+        Verb::Engines => engines::run(&common),
+        Verb::Export(export) => export::run(&export, &common),
+        Verb::Import(import) => import::run(&import, &common),
+        Verb::Backup(backup) => backup::run(&backup, &common),
+        Verb::Restore(restore) => restore::run(&restore, &common),
+        Verb::Verify(verify) => verify::run(&verify, &common),
     };
     let report = report.unwrap_or_else(|refused| refused);
     print(&report, name, common.json);

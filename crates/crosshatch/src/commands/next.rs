@@ -13,7 +13,11 @@ pub(super) fn run(arguments: &FileArguments, _: &Common) -> Answer {
     for group in &read.plan.measure_next {
         table.row([group.gauge.clone(), group.settles.len().to_string(), group.text.clone()]);
     }
-    let list = if table.is_empty() { "Nothing: every verdict that readings can settle is settled.\n".to_owned() } else { table.print() };
+    let list = if table.is_empty() {
+        "Nothing: every verdict that readings can settle is settled.\n".to_owned()
+    } else {
+        table.print()
+    };
     let json = json!({ "measure_next": read.plan.measure_next });
     Ok(Report::new(Outcome::Good, format!("{}{list}", heading(&read)), json))
 }

@@ -40,8 +40,16 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
     out.push_str("\nCUT, IN THIS ORDER\n");
     let mut cuts = Table::new(&["step", "part", "what to do"]);
     for cut in &plan.cuts {
-        let held = if cut.held_by.is_empty() { String::new() } else { format!(" NOT BEFORE {} is settled.", cut.held_by.join(", ")) };
-        let opens = if cut.opens_again.is_empty() { String::new() } else { format!(" Read again after it: {}.", cut.opens_again.join(", ")) };
+        let held = if cut.held_by.is_empty() {
+            String::new()
+        } else {
+            format!(" NOT BEFORE {} is settled.", cut.held_by.join(", "))
+        };
+        let opens = if cut.opens_again.is_empty() {
+            String::new()
+        } else {
+            format!(" Read again after it: {}.", cut.opens_again.join(", "))
+        };
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
         cuts.row([cut.step.to_string(), cut.part.clone(), format!("{text}{stop}{held}{opens}")]);
@@ -51,7 +59,9 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         let _ = write!(out, "\n{}\n", selection.title.to_uppercase());
         out.push_str(&selection_text(selection, units));
     }
-    let days = plan.longest_days.map_or_else(String::new, |d| format!("; the longest wait that is known is {}", words::days(d)));
+    let days = plan
+        .longest_days
+        .map_or_else(String::new, |d| format!("; the longest wait that is known is {}", words::days(d)));
     let _ = writeln!(
         out,
         "\nKnown prices come to {}; {} without a price{days}.",
@@ -78,7 +88,9 @@ fn selection_text(selection: &Selection, units: UnitSystem) -> String {
     match &selection.outcome {
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
-        Ended::Relax { relax } => relax.iter().for_each(|r| out.push_str(&paragraph(&format!("Relax: {}", r.print(units))))),
+        Ended::Relax { relax } => {
+            relax.iter().for_each(|r| out.push_str(&paragraph(&format!("Relax: {}", r.print(units)))))
+        }
         Ended::Missing { features } => {
             out.push_str(&paragraph(&format!("Still to read: {}", features.join(", "))));
         }

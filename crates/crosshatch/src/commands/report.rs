@@ -54,7 +54,11 @@ impl Report {
     /// A refusal in one sentence.
     pub(super) fn refused(problem: impl std::fmt::Display) -> Self {
         let problem = problem.to_string();
-        Self::new(Outcome::BadInput, format!("Error: {problem}\n"), json!({ "problems": [{ "message": problem }] }))
+        Self::new(
+            Outcome::BadInput,
+            format!("Error: {problem}\n"),
+            json!({ "problems": [{ "message": problem }] }),
+        )
     }
 
     /// A refusal of a file, with every mistake in it.

@@ -31,12 +31,17 @@ fn unknown(wanted: &str, findings: &[Finding]) -> Report {
         codes.dedup();
         near = codes;
     }
-    let expected = if near.is_empty() { "; this engine has none yet".to_owned() } else { format!("; there are {}", near.join(", ")) };
+    let expected = if near.is_empty() {
+        "; this engine has none yet".to_owned()
+    } else {
+        format!("; there are {}", near.join(", "))
+    };
     Report::refused(format!("there is no finding \"{wanted}\"{expected}"))
 }
 
 fn text(finding: &Finding, units: UnitSystem) -> String {
-    let mut out = format!("{}: {} {}\n", finding.title(), words::verdict(finding), words::value(finding, units));
+    let mut out =
+        format!("{}: {} {}\n", finding.title(), words::verdict(finding), words::value(finding, units));
     let mut say = |label: &str, text: &str| {
         if !text.is_empty() {
             for (i, line) in wrap(text, 84).iter().enumerate() {
@@ -51,7 +56,8 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
         say("from", &format!("{}{source}", limit.origin.words()));
     }
     for action in &finding.actions {
-        say("do", format!("{} {}", action.text.print(units), action.effect.print(units)).trim_end());
+        say("do", &action.text.print(units));
+        say("gives", &action.effect.print(units));
         if let Some(caution) = action.caution {
             say("caution", caution);
         }
@@ -109,7 +115,11 @@ fn contributions(out: &mut String, finding: &Finding, units: UnitSystem) {
     let decimals = if dimension == Dimension::Length { 4 } else { 3 };
     let mut table = Table::new(&["standard uncertainty", "share", "from"]);
     for (name, u) in list {
-        table.row([format_value(*u, dimension, units, decimals), words::per_cent(u * u / variance), name.clone()]);
+        table.row([
+            format_value(*u, dimension, units, decimals),
+            words::per_cent(u * u / variance),
+            name.clone(),
+        ]);
     }
     let _ = write!(out, "\n{}", table.print());
 }

@@ -1,5 +1,7 @@
 //! Plain tables that read well in a hundred columns: every column as wide as it needs, the last one wrapped.
 
+use std::fmt::Write as _;
+
 /// Columns of the whole table.
 const WIDTH: usize = 100;
 /// Columns that the last one gets at least.
@@ -9,15 +11,22 @@ const LEAST_LAST: usize = 24;
 #[derive(Debug)]
 pub(super) struct Table {
     rows: Vec<Vec<String>>,
+    /// Lines under a row, with the number of that row.
+    beneath: Vec<(usize, String)>,
 }
 
 impl Table {
     pub(super) fn new(head: &[&str]) -> Self {
-        Self { rows: vec![head.iter().map(|h| (*h).to_owned()).collect()] }
+        Self { rows: vec![head.iter().map(|h| (*h).to_owned()).collect()], beneath: Vec::new() }
     }
 
     pub(super) fn row(&mut self, cells: impl IntoIterator<Item = String>) {
         self.rows.push(cells.into_iter().collect());
+    }
+
+    /// A text under the last row, set in behind the first column.
+    pub(super) fn beneath(&mut self, text: String) {
+        self.beneath.push((self.rows.len() - 1, text));
     }
 
     pub(super) fn is_empty(&self) -> bool {
@@ -33,6 +42,12 @@ impl Table {
         let mut out = String::new();
         for (number, row) in self.rows.iter().enumerate() {
             line(&mut out, row, &widths, before, last);
+            let lead = widths.first().map_or(0, |w| w + 2);
+            for (_, text) in self.beneath.iter().filter(|(n, _)| *n == number) {
+                for part in wrap(text, WIDTH - lead) {
+                    let _ = writeln!(out, "{}{part}", " ".repeat(lead));
+                }
+            }
             if number == 0 {
                 out.push_str(&"-".repeat(WIDTH.min(before + last)));
                 out.push('\n');
@@ -85,7 +100,11 @@ mod tests {
     #[test]
     fn no_line_is_wider_than_a_hundred_columns() {
         let mut table = Table::new(&["verdict", "subject", "action"]);
-        table.row(["bad".to_owned(), "bore 2, taper".to_owned(), "hone to 89.105 mm over the full length ".repeat(9)]);
+        table.row([
+            "bad".to_owned(),
+            "bore 2, taper".to_owned(),
+            "hone to 89.105 mm over the full length ".repeat(9),
+        ]);
         let text = table.print();
         assert!(text.lines().all(|line| line.chars().count() <= WIDTH), "{text}");
         assert!(text.lines().count() > 4);

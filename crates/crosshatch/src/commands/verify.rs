@@ -1,12 +1,12 @@
 //! `verify`: walk the chains of records.
 
-use super::arguments::VerifyArguments;
+use super::arguments::{Common, VerifyArguments};
+use super::folder::{bench, store};
 use super::report::{Answer, Outcome, Report};
-use super::store_error::{bench, store};
 use serde_json::json;
 
-pub(super) fn run(arguments: &VerifyArguments) -> Answer {
-    let bench = bench(&arguments.folder)?;
+pub(super) fn run(arguments: &VerifyArguments, common: &Common) -> Answer {
+    let bench = bench(common)?;
     let heads = match &arguments.engine {
         Some(engine) => vec![bench.store().verify(engine).map_err(store)?],
         None => bench.store().verify_all().map_err(store)?,

@@ -16,11 +16,6 @@ fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
     }
 }
 
-/// Is the value of this finding a probability?
-fn is_probability(finding: &Finding) -> bool {
-    finding.code.contains("butt")
-}
-
 /// "31 %", "0.4 %".
 pub(super) fn per_cent(share: f64) -> String {
     let hundred = share * 100.0;
@@ -42,7 +37,6 @@ pub(super) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String 
 pub(super) fn value(finding: &Finding, units: UnitSystem) -> String {
     match &finding.value {
         None => String::new(),
-        Some(v) if is_probability(finding) => per_cent(v.value),
         Some(v) if v.expanded > 0.0 => format_with_uncertainty(v.value, v.expanded, v.dimension, units),
         Some(v) => plain(v.value, v.dimension, units),
     }
@@ -51,15 +45,16 @@ pub(super) fn value(finding: &Finding, units: UnitSystem) -> String {
 /// "0.046 to 0.060", "max 0.010", "min 2.80", in the unit of the value; empty where there is none.
 pub(super) fn limit(finding: &Finding, units: UnitSystem) -> String {
     let Some(used) = &finding.limit else { return String::new() };
-    let number = |si: f64| {
-        if is_probability(finding) {
-            return per_cent(si);
-        }
-        let dimension = finding.value.map_or_else(|| dimension_of(used), |v| v.dimension);
-        let unit = display_unit(dimension, units);
-        let supported = finding.value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor));
-        least((si - unit.offset) / unit.factor, usual_decimals(dimension, units).max(supported))
-    };
+    let dimension = finding.value.map_or_else(|| dimension_of(used), |v| v.dimension);
+    let unit = display_unit(dimension, units);
+    let shown = |si: f64| (si - unit.offset) / unit.factor;
+    let supported =
+        finding.value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor));
+    let most = usual_decimals(dimension, units).max(supported);
+    // Both ends to one place, which is the fewest that write them as they are, and what U supports.
+    let needed = [used.min, used.max].into_iter().flatten().map(|si| needed_decimals(shown(si), most)).max();
+    let decimals = needed.unwrap_or(0).max(supported);
+    let number = |si: f64| format_fixed(shown(si), decimals);
     match (used.min, used.max) {
         (Some(min), Some(max)) => format!("{} to {}", number(min), number(max)),
         (Some(min), None) => format!("min {}", number(min)),
@@ -69,17 +64,16 @@ pub(super) fn limit(finding: &Finding, units: UnitSystem) -> String {
 }
 
 fn dimension_of(used: &LimitUsed) -> Dimension {
-    engine::document::Limits::NAMES.iter().find(|(n, _)| *n == used.name).map_or(Dimension::Length, |(_, d)| *d)
+    engine::document::Limits::NAMES
+        .iter()
+        .find(|(n, _)| *n == used.name)
+        .map_or(Dimension::Length, |(_, d)| *d)
 }
 
-/// The fewest decimals, two at least, that write a number as it is.
-fn least(number: f64, most: usize) -> String {
-    let exact = format_fixed(number, most);
-    let shorter = (2..most).map(|d| format_fixed(number, d)).find(|t| {
-        let (a, b) = (t.parse::<f64>().unwrap_or(f64::NAN), exact.parse::<f64>().unwrap_or(f64::NAN));
-        (a - b).abs() < 1e-9
-    });
-    shorter.unwrap_or(exact)
+/// The fewest decimals that write a number as it is, at most `most`.
+fn needed_decimals(number: f64, most: usize) -> usize {
+    let value = |decimals: usize| format_fixed(number, decimals).parse::<f64>().unwrap_or(f64::NAN);
+    (0..most).find(|d| (value(*d) - value(most)).abs() < 1e-9).unwrap_or(most)
 }
 
 /// Verdict, with "stale" beside it.

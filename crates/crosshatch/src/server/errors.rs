@@ -63,9 +63,11 @@ impl From<Error> for Fault {
         match error {
             Error::Store(inner) => from_store(&inner, what),
             Error::Conflict { .. } => Self::new(StatusCode::CONFLICT, "Changed meanwhile", what),
-            Error::Document(_) | Error::Reading(_) | Error::Fields(_) | Error::Part(_) | Error::Newcomer(_) => {
-                Self::new(StatusCode::UNPROCESSABLE_ENTITY, "Not taken", what)
-            }
+            Error::Document(_)
+            | Error::Reading(_)
+            | Error::Fields(_)
+            | Error::Part(_)
+            | Error::Newcomer(_) => Self::new(StatusCode::UNPROCESSABLE_ENTITY, "Not taken", what),
             Error::NotKept(_) | Error::BrokenOff => {
                 Self::new(StatusCode::SERVICE_UNAVAILABLE, "Not kept", what)
             }

@@ -24,7 +24,10 @@ impl Fragments {
     fn find(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Option<Arc<SheetParts>> {
         let made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let of_engine = made.get(&moment.id)?;
-        of_engine.iter().find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet).map(|(_, _, parts)| Arc::clone(parts))
+        of_engine
+            .iter()
+            .find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet)
+            .map(|(_, _, parts)| Arc::clone(parts))
     }
 
     fn keep(&self, moment: &Arc<Assessed>, sheet: Sheet, parts: &Arc<SheetParts>) {

@@ -26,7 +26,10 @@ fn refused(what: &str) -> Fault {
 }
 
 fn check(method: &Method, uri: &Uri, headers: &HeaderMap) -> Result<(), Fault> {
-    let host = headers.get(header::HOST).and_then(|host| host.to_str().ok()).or_else(|| uri.authority().map(|a| a.as_str()));
+    let host = headers
+        .get(header::HOST)
+        .and_then(|host| host.to_str().ok())
+        .or_else(|| uri.authority().map(axum::http::uri::Authority::as_str));
     let Some(host) = host.filter(|host| is_loopback(host)) else {
         return Err(refused("This server answers to http://127.0.0.1 and http://localhost only."));
     };
@@ -68,7 +71,8 @@ impl App {
         if differ == 0 {
             return Ok(());
         }
-        let what = "The page that this came from is too old, or not ours. Load it again; nothing was changed.";
+        let what =
+            "The page that this came from is too old, or not ours. Load it again; nothing was changed.";
         Err(Fault::new(StatusCode::FORBIDDEN, "Load the page again", what))
     }
 }
@@ -86,12 +90,12 @@ pub(super) async fn token_in_header(State(app): State<App>, request: Request, ne
 mod tests {
     use super::*;
 
-    fn check_headers(method: Method, pairs: &[(&'static str, &str)]) -> bool {
+    fn check_headers(method: &Method, pairs: &[(&'static str, &str)]) -> bool {
         let mut headers = HeaderMap::new();
         for (name, value) in pairs {
             headers.insert(*name, value.parse().expect("a value"));
         }
-        check(&method, &Uri::from_static("/"), &headers).is_ok()
+        check(method, &Uri::from_static("/"), &headers).is_ok()
     }
 
     #[test]
@@ -99,18 +103,41 @@ mod tests {
         for good in ["127.0.0.1", "127.0.0.1:7117", "localhost:80", "LOCALHOST", "[::1]:7117", "[::1]"] {
             assert!(is_loopback(good), "{good}");
         }
-        for bad in ["", "crosshatch.example", "127.0.0.1.example", "127.0.0.1:x", "[::2]", "192.168.0.4:7117", "localhost:7117:1"] {
+        for bad in [
+            "",
+            "crosshatch.example",
+            "127.0.0.1.example",
+            "127.0.0.1:x",
+            "[::2]",
+            "192.168.0.4:7117",
+            "localhost:7117:1",
+        ] {
             assert!(!is_loopback(bad), "{bad}");
         }
     }
 
     #[test]
     fn foreign_pages_are_refused() {
-        assert!(check_headers(Method::POST, &[("host", "localhost:7117"), ("origin", "http://localhost:7117")]));
-        assert!(check_headers(Method::POST, &[("host", "localhost:7117"), ("origin", "null"), ("sec-fetch-site", "same-origin")]));
-        assert!(!check_headers(Method::POST, &[("host", "localhost:7117"), ("origin", "http://localhost:9000")]));
-        assert!(!check_headers(Method::POST, &[("host", "localhost:7117"), ("origin", "https://a.example")]));
-        assert!(!check_headers(Method::POST, &[("host", "localhost:7117"), ("origin", "null"), ("sec-fetch-site", "cross-site")]));
-        assert!(!check_headers(Method::GET, &[]));
+        assert!(check_headers(
+            &Method::POST,
+            &[("host", "localhost:7117"), ("origin", "http://localhost:7117")]
+        ));
+        assert!(check_headers(
+            &Method::POST,
+            &[("host", "localhost:7117"), ("origin", "null"), ("sec-fetch-site", "same-origin")]
+        ));
+        assert!(!check_headers(
+            &Method::POST,
+            &[("host", "localhost:7117"), ("origin", "http://localhost:9000")]
+        ));
+        assert!(!check_headers(
+            &Method::POST,
+            &[("host", "localhost:7117"), ("origin", "https://a.example")]
+        ));
+        assert!(!check_headers(
+            &Method::POST,
+            &[("host", "localhost:7117"), ("origin", "null"), ("sec-fetch-site", "cross-site")]
+        ));
+        assert!(!check_headers(&Method::GET, &[]));
     }
 }

@@ -10,6 +10,7 @@ mod headers;
 mod notices;
 mod routes;
 pub(crate) mod serve;
+mod size;
 
 pub use app::App;
 pub use routes::{DOCUMENT_BODY, OTHER_BODY, router};

@@ -6,7 +6,9 @@ pub(super) fn sentence(done: &str) -> Option<String> {
     Some(match (word, number) {
         ("kept", Some(n)) => format!("Kept as version {n} of the document."),
         ("operation", _) => "Operation recorded. What it moved is stale now and asked for again.".to_owned(),
-        ("started", _) => "Started. Fill in what you know under \"Sizes and limits\", or begin to read.".to_owned(),
+        ("started", _) => {
+            "Started. Fill in what you know under \"Sizes and limits\", or begin to read.".to_owned()
+        }
         ("imported", Some(0)) => "Nothing new: every reading of this file is in the log already.".to_owned(),
         ("imported", Some(1)) => "1 reading imported.".to_owned(),
         ("imported", Some(n)) => format!("{n} readings imported."),

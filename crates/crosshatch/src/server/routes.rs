@@ -3,9 +3,10 @@
 use super::app::App;
 use super::errors::Fault;
 use super::handlers::{
-    assets, changes, document, engine, finding, fits, new, operations, parts, plan, readings, reading_log, sheet, shelf,
+    assets, changes, document, engine, finding, fits, new, operations, parts, plan, reading_log, readings,
+    sheet, shelf,
 };
-use super::{guard, headers};
+use super::{guard, headers, size};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::StatusCode;
@@ -31,7 +32,8 @@ pub fn router(app: App) -> Router {
     let large = Router::new()
         .route("/engine/{id}/document", get(document::show).post(document::save))
         .route("/engine/{id}/readings.csv", get(reading_log::download).post(reading_log::import))
-        .layer(DefaultBodyLimit::max(DOCUMENT_BODY));
+        .layer(DefaultBodyLimit::max(DOCUMENT_BODY))
+        .layer(from_fn(|request, next| size::at_most(DOCUMENT_BODY, request, next)));
     let small = Router::new()
         .route("/", get(shelf::show))
         .route("/new", get(new::show).post(new::start))
@@ -48,7 +50,8 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/changes", get(changes::show))
         .route("/static/{file}", get(assets::file))
         .merge(scripts)
-        .layer(DefaultBodyLimit::max(OTHER_BODY));
+        .layer(DefaultBodyLimit::max(OTHER_BODY))
+        .layer(from_fn(|request, next| size::at_most(OTHER_BODY, request, next)));
     small
         .merge(large)
         .fallback(nothing_here)
@@ -70,7 +73,11 @@ async fn not_so() -> Fault {
 async fn in_time(request: Request, next: Next) -> Response {
     match tokio::time::timeout(PATIENCE, next.run(request)).await {
         Ok(response) => response,
-        Err(_) => Fault::new(StatusCode::REQUEST_TIMEOUT, "Too slow", "The request did not arrive in time. Send it again.")
-            .into_response(),
+        Err(_) => Fault::new(
+            StatusCode::REQUEST_TIMEOUT,
+            "Too slow",
+            "The request did not arrive in time. Send it again.",
+        )
+        .into_response(),
     }
 }

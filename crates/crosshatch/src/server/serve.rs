@@ -17,7 +17,7 @@ pub const DEFAULT_PORT: u16 = 7117;
 /// How many ports after it are tried when it is taken.
 const NEXT_PORTS: u16 = 20;
 /// A browser that does not send the head of its next request by then is let go.
-const HEAD_PATIENCE: Duration = Duration::from_secs(60);
+const HEAD_PATIENCE: Duration = Duration::from_mins(1);
 /// Requests that are under way when the program stops get this long.
 const LAST_PATIENCE: Duration = Duration::from_secs(5);
 /// Connections at once.
@@ -68,7 +68,9 @@ pub async fn listen(address: IpAddr, port: Option<u16>) -> Result<Listening, Ser
     for port in ports {
         match TcpListener::bind((address, port)).await {
             Ok(listener) => {
-                let address = listener.local_addr().unwrap_or_else(|_| SocketAddr::new(Ipv4Addr::LOCALHOST.into(), port));
+                let address = listener
+                    .local_addr()
+                    .unwrap_or_else(|_| SocketAddr::new(Ipv4Addr::LOCALHOST.into(), port));
                 return Ok(Listening { listener, address });
             }
             Err(source) if port == last => return Err(ServeError::Port { address, port, source }),
@@ -110,17 +112,13 @@ type Place = tokio::sync::OwnedSemaphorePermit;
 /// The next browser, when there is room for it.
 async fn accept(listener: &TcpListener, room: &Arc<Semaphore>) -> Option<(tokio::net::TcpStream, Place)> {
     let place = Arc::clone(room).acquire_owned().await.ok()?;
-    match listener.accept().await {
-        Ok((stream, _)) => {
-            let _ = stream.set_nodelay(true);
-            Some((stream, place))
-        }
-        Err(_) => {
-            // Out of handles, most likely: give the others time to close theirs.
-            tokio::time::sleep(Duration::from_millis(50)).await;
-            None
-        }
+    if let Ok((stream, _)) = listener.accept().await {
+        let _ = stream.set_nodelay(true);
+        return Some((stream, place));
     }
+    // Out of handles, most likely: give the others time to close theirs.
+    tokio::time::sleep(Duration::from_millis(50)).await;
+    None
 }
 
 /// Done when the person or the system asks the program to stop.

@@ -63,17 +63,17 @@ fn drafts(loaded: &Loaded, rows: &[ReadingEntry], who: &str) -> Vec<Draft> {
         let time = times.entry(tag).or_default();
         *time += 1;
         let key = format!("csv/{tag:016x}/{time}");
-        let known = loaded
-            .delivered
-            .get(&key)
-            .map(|(number, _)| *number)
-            .or_else(|| dated.get(&(row.feature.as_str(), row.value.as_str(), row.when.as_str())).copied());
+        let known =
+            loaded.delivered.get(&key).map(|(number, _)| *number).or_else(|| {
+                dated.get(&(row.feature.as_str(), row.value.as_str(), row.when.as_str())).copied()
+            });
         if let Some(number) = known {
             numbers.push(number);
             continue;
         }
         // `corrects` counts the rows of the file, 1 first, and points back.
-        let corrects = row.corrects.and_then(|n| numbers.get(usize::try_from(n).ok()?.checked_sub(1)?).copied());
+        let corrects =
+            row.corrects.and_then(|n| numbers.get(usize::try_from(n).ok()?.checked_sub(1)?).copied());
         numbers.push(written + loaded.last_sequence + drafts.len() as u64 + 1);
         drafts.push(Draft {
             kind: READING.to_owned(),
@@ -88,14 +88,24 @@ fn drafts(loaded: &Loaded, rows: &[ReadingEntry], who: &str) -> Vec<Draft> {
 
 /// FNV-1a over what a row says: the same row gives the same key in every release.
 fn tag(row: &ReadingEntry) -> u64 {
-    let fields = [&row.feature, &row.value, &row.instrument, &row.temperature, &row.after, &row.who, &row.when, &row.note];
+    let fields = [
+        &row.feature,
+        &row.value,
+        &row.instrument,
+        &row.temperature,
+        &row.after,
+        &row.who,
+        &row.when,
+        &row.note,
+    ];
     let bytes = fields.iter().flat_map(|field| field.bytes().chain([0]));
     bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
 }
 
 /// All readings as a CSV. What was taken back is left out, with what took it back; the export of an engine has it all.
 pub(super) fn csv_of(readings: &[Reading]) -> String {
-    let taken_back: HashSet<u64> = readings.iter().filter(|r| r.withdrawn).filter_map(|r| r.corrects).collect();
+    let taken_back: HashSet<u64> =
+        readings.iter().filter(|r| r.withdrawn).filter_map(|r| r.corrects).collect();
     let kept: Vec<&Reading> =
         readings.iter().filter(|r| !r.withdrawn && !taken_back.contains(&r.number)).collect();
     let row_of: HashMap<u64, u64> = kept.iter().zip(1..).map(|(r, row)| (r.number, row)).collect();

@@ -1,12 +1,12 @@
 //! Readings on their way into the log. Those that arrive together are judged in their order, flushed to the disk
 //! together and assessed once: with twenty hands on one engine nobody waits for nineteen others one by one.
 
+use super::Workbench;
 use super::assessed::{Assessed, Start};
 use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::judge::{Judged, ReadingFault, ReadingInput, judge};
 use super::slot::Loaded;
-use super::Workbench;
 use engine::Engine;
 use engine::readings::Reading;
 use std::sync::mpsc::{SyncSender, sync_channel};

@@ -143,7 +143,11 @@ fn body_of<'a, T: Deserialize<'a>>(entry: &'a Entry) -> Result<T> {
 }
 
 /// The reading of a log entry; None when its place is not in the catalogue.
-pub(super) fn reading_of(entry: &Entry, document: &Document, catalogue: &Catalogue) -> Result<Option<Reading>> {
+pub(super) fn reading_of(
+    entry: &Entry,
+    document: &Document,
+    catalogue: &Catalogue,
+) -> Result<Option<Reading>> {
     let body: ReadingBody = body_of(entry)?;
     let written = document.readings.len() as u64;
     let who = body.who.unwrap_or_else(|| entry.who.clone());

@@ -19,7 +19,9 @@ pub enum Error {
     #[error("{}", summary(.0))]
     Document(Vec<Diagnostic>),
     /// Somebody saved a newer version meanwhile.
-    #[error("the document was changed meanwhile: this text is based on version {based_on}, the latest is {latest}")]
+    #[error(
+        "the document was changed meanwhile: this text is based on version {based_on}, the latest is {latest}"
+    )]
     Conflict {
         /// Version that the refused text started from.
         based_on: u64,
@@ -44,7 +46,9 @@ pub enum Error {
     #[error("engine \"{0}\" has no document")]
     NoDocument(String),
     /// A log entry is not what this program writes.
-    #[error("log entry {sequence} of \"{engine}\" cannot be read: {problem}; was it written by a newer program?")]
+    #[error(
+        "log entry {sequence} of \"{engine}\" cannot be read: {problem}; was it written by a newer program?"
+    )]
     Entry {
         /// Engine.
         engine: String,
@@ -69,7 +73,14 @@ fn summary(diagnostics: &[Diagnostic]) -> String {
         [] => "the document cannot be read".to_owned(),
         [one] => format!("{}, line {}, column {}: {}", one.file, one.line, one.column, one.message),
         [first, rest @ ..] => {
-            format!("{}, line {}, column {}: {} (and {} more)", first.file, first.line, first.column, first.message, rest.len())
+            format!(
+                "{}, line {}, column {}: {} (and {} more)",
+                first.file,
+                first.line,
+                first.column,
+                first.message,
+                rest.len()
+            )
         }
     }
 }

@@ -5,7 +5,8 @@ use engine::Engine;
 use engine::document::Held;
 use engine::features::Feature;
 use engine::quantity::{Dimension, QuantityError, Unit, display_unit, format_fixed, parse_quantity};
-use engine::readings::{Reading, active_readings, check_new, is_stale, moves};
+use engine::readings::{Reading, active_readings, is_stale, moves};
+use engine::sizes::check_new;
 use serde::Deserialize;
 
 /// A reading as a page sends it.
@@ -183,9 +184,8 @@ pub(super) fn judge(
         after: state(engine, feature),
         held: held(input)?,
         // A new reading of a place that an operation has moved is no correction of what was right before it.
-        corrects: corrects.filter(|n| {
-            standing.iter().any(|r| r.number == *n && !is_stale(r, feature, &engine.operations))
-        }),
+        corrects: corrects
+            .filter(|n| standing.iter().any(|r| r.number == *n && !is_stale(r, feature, &engine.operations))),
         confirmed: input.confirmed,
         withdrawn: false,
         who: who.to_owned(),
@@ -264,7 +264,11 @@ fn value(
     let fault = |problem: String| ReadingFault::Value { place: feature.label.clone(), problem };
     let typed = input.text.trim();
     if typed.is_empty() {
-        return Err(fault(format!("nothing was typed: write a {} such as {}", feature.dimension.word(), feature.dimension.example())));
+        return Err(fault(format!(
+            "nothing was typed: write a {} such as {}",
+            feature.dimension.word(),
+            feature.dimension.example()
+        )));
     }
     let usual = display_unit(feature.dimension, engine.units()).symbol;
     let own = if input.unit.trim().is_empty() { usual } else { input.unit.trim() };
@@ -282,7 +286,10 @@ fn value(
     }
     if let Some(most) = most(feature.dimension).filter(|most| value.abs() > *most) {
         let shown = format_fixed(most / unit.factor, 0);
-        return Err(fault(format!("\"{text}\" is larger than anything on an engine: expected at most {shown} {}", unit.symbol)));
+        return Err(fault(format!(
+            "\"{text}\" is larger than anything on an engine: expected at most {shown} {}",
+            unit.symbol
+        )));
     }
     Ok((value, text, unit))
 }
@@ -292,9 +299,8 @@ const fn most(dimension: Dimension) -> Option<f64> {
     match dimension {
         Dimension::Length => Some(10.0),
         Dimension::Volume => Some(0.1),
-        Dimension::Mass => Some(1000.0),
+        Dimension::Mass | Dimension::Hardness => Some(1000.0),
         Dimension::Force => Some(1e7),
-        Dimension::Hardness => Some(1000.0),
         _ => None,
     }
 }
@@ -345,8 +351,7 @@ fn question(engine: &Engine, feature: &Feature, slip: &engine::readings::Slip, u
     let decimals = match (feature.dimension, unit.symbol) {
         (Dimension::Length, "mm") => table.decimals,
         (Dimension::Length, "in") => table.decimals + 1,
-        (Dimension::Length, _) => 1,
-        (Dimension::Volume, _) => 2,
+        (Dimension::Volume | Dimension::Roughness, _) => 2,
         _ => 1,
     };
     let likely = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));

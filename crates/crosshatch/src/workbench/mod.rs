@@ -26,7 +26,7 @@ pub use newcomer::{Newcomer, NewcomerFault};
 pub use parts::{PartChange, PartFault};
 pub use words::{layout_words, state_words};
 
-use engine::document::{Document, OperationKind, has_errors, parse_document};
+use engine::document::{Document, OperationKind, parse_document};
 use engine::quantity::{Dimension, parse_quantity};
 use engine::readings::Operation;
 use slot::Slot;
@@ -114,7 +114,7 @@ impl Workbench {
         }
         let mut bytes = [0_u8; 24];
         getrandom::fill(&mut bytes).map_err(|e| Error::NoRandomNumbers(e.to_string()))?;
-        let token: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
+        let token = bytes.iter().fold(String::new(), |token, byte| format!("{token}{byte:02x}"));
         self.store.set_setting("page_token", Some(&token))?;
         Ok(token)
     }
@@ -266,11 +266,6 @@ impl Workbench {
         *bench = None;
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
-
-    /// Takes the engines out of the memory, so that the next look reads the store again.
-    pub fn forget(&self, id: &str) {
-        self.slots.lock().unwrap_or_else(PoisonError::into_inner).remove(id);
-    }
 }
 
 /// What a form says of an operation, or what is wrong with each field.
@@ -309,11 +304,17 @@ fn operation(
         },
     };
     if input.note.len() > 2000 || input.note.chars().any(|c| c.is_control() && c != '\n' && c != '\r') {
-        wrong.insert("note".to_owned(), "a note has at most 2000 characters and no control characters".to_owned());
+        wrong.insert(
+            "note".to_owned(),
+            "a note has at most 2000 characters and no control characters".to_owned(),
+        );
     }
     let name = input.name.trim();
     if engine.operations.iter().any(|o| o.name == name) {
-        wrong.insert("name".to_owned(), format!("an operation called \"{name}\" stands already: give another name"));
+        wrong.insert(
+            "name".to_owned(),
+            format!("an operation called \"{name}\" stands already: give another name"),
+        );
     }
     let (Some(kind), true) = (kind, wrong.is_empty()) else { return Err(wrong) };
     Ok(Operation {
@@ -329,7 +330,8 @@ fn operation(
 
 fn length(text: &str, units: engine::quantity::UnitSystem) -> std::result::Result<f64, String> {
     let unit = engine::quantity::display_unit(Dimension::Length, units).symbol;
-    let written = if text.ends_with(|c: char| c.is_ascii_digit()) { format!("{text} {unit}") } else { text.to_owned() };
+    let written =
+        if text.ends_with(|c: char| c.is_ascii_digit()) { format!("{text} {unit}") } else { text.to_owned() };
     match parse_quantity(&written, Dimension::Length) {
         Ok((value, _)) if value < 0.0 => Err(format!("\"{text}\" is negative: write how much was taken off")),
         Ok((value, _)) => Ok(value),
@@ -343,9 +345,4 @@ fn free_name(engine: &engine::Engine, kind: &str) -> String {
     let taken = |name: &str| engine.operations.iter().any(|o| o.name == name);
     let numbered = (2..).map(|n| format!("{kind} {n}"));
     std::iter::once(kind.clone()).chain(numbered).find(|name| !taken(name)).unwrap_or(kind)
-}
-
-/// True when a text may be saved as a document.
-pub fn is_sound(text: &str) -> bool {
-    !has_errors(&parse_document(text, DOCUMENT).diagnostics)
 }

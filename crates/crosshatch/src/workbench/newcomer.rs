@@ -3,7 +3,9 @@
 use super::Workbench;
 use super::clock::now;
 use super::error::{Error, Result};
-use engine::document::{self, Arrangement, EditError, EditValue, LayoutKind, new_document, parse_document, typed_value};
+use engine::document::{
+    self, Arrangement, EditError, EditValue, LayoutKind, new_document, parse_document, typed_value,
+};
 use engine::quantity::UnitSystem;
 use std::collections::BTreeMap;
 use store::DocumentDraft;
@@ -41,12 +43,17 @@ impl Newcomer {
             "" | "inline" => Arrangement::Inline,
             "vee" => Arrangement::Vee,
             "flat" => Arrangement::Flat,
-            other => return Err(("arrangement", format!("\"{other}\" is no arrangement: choose inline, vee or flat"))),
+            other => {
+                return Err((
+                    "arrangement",
+                    format!("\"{other}\" is no arrangement: choose inline, vee or flat"),
+                ));
+            }
         };
         let typed = self.cylinders.trim();
-        let cylinders: u32 = typed
-            .parse()
-            .map_err(|_| ("cylinders", format!("\"{typed}\" is no number of cylinders: write a whole number such as 4")))?;
+        let cylinders: u32 = typed.parse().map_err(|_| {
+            ("cylinders", format!("\"{typed}\" is no number of cylinders: write a whole number such as 4"))
+        })?;
         let wanted = LayoutKind { arrangement, cylinders };
         if LayoutKind::all().contains(&wanted) {
             Ok(wanted)
@@ -56,7 +63,12 @@ impl Newcomer {
                 Arrangement::Vee => "2, 4, 6, 8, 10 or 12 in a vee",
                 Arrangement::Flat => "2, 4, 6, 8, 10 or 12 lying opposite",
             };
-            Err(("cylinders", format!("{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand")))
+            Err((
+                "cylinders",
+                format!(
+                    "{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand"
+                ),
+            ))
         }
     }
 
@@ -80,7 +92,9 @@ impl Newcomer {
         let Ok(kind) = kind else { return Err(NewcomerFault(wrong)) };
         let units = self.unit_system();
         let mut text = new_document(kind, self.name.trim(), units);
-        for (field, typed) in [("bank_angle", &self.bank_angle), ("bore", &self.bore), ("stroke", &self.stroke)] {
+        for (field, typed) in
+            [("bank_angle", &self.bank_angle), ("bore", &self.bore), ("stroke", &self.stroke)]
+        {
             if typed.trim().is_empty() || (field == "bank_angle" && kind.arrangement != Arrangement::Vee) {
                 continue;
             }

@@ -1,6 +1,5 @@
 //! Changes of sizes and limits, part by part, in the text of the document: its comments and order stay.
 
-use super::newcomer::edit_words;
 use engine::document::{self, EditError, EditValue, Shape, shape_at};
 use std::collections::BTreeMap;
 
@@ -18,59 +17,61 @@ pub struct PartChange {
 #[error("{}", .0.iter().map(|(field, problem)| format!("{field}: {problem}")).collect::<Vec<_>>().join("; "))]
 pub struct PartFault(pub BTreeMap<String, String>);
 
-/// Makes the changes of one form.
+/// Makes the changes of one form, all of them or none.
 ///
 /// # Errors
 /// By field, what was refused.
 pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Result<String, PartFault> {
-    let mut waiting: Vec<(String, String, Option<EditValue>)> = Vec::new();
+    let mut made = Vec::new();
     for change in changes {
-        let name = change.path.join(".");
         let path = edit_path(section, &change.path);
-        let value = change.literal.as_deref().map(value_of).transpose().map_err(|problem| one(&name, problem))?;
+        let value = change.literal.as_deref().map(value_of).transpose();
+        let value = value.map_err(|problem| PartFault(BTreeMap::from([(change.path.join("."), problem)])))?;
         let stands = document::get(text, &path);
         let same = match &value {
             None => stands.is_none(),
-            Some(value) => stands.as_deref() == Some(written(value).as_str()),
+            Some(value) => stands.is_some_and(|stands| stands == written(value)),
         };
         if !same {
-            waiting.push((name, path, value));
+            made.push((path, value));
         }
     }
-    let mut text = text.to_owned();
-    // A change may only be right after another one of the same form: go round as long as one succeeds.
-    loop {
-        let before = waiting.len();
-        let mut refused = BTreeMap::new();
-        let mut left = Vec::new();
-        for (name, path, value) in waiting {
-            match make(&text, &path, value.as_ref()) {
-                Ok(changed) => text = changed,
-                Err(error) => {
-                    refused.insert(name.clone(), edit_words(&error));
-                    left.push((name, path, value));
-                }
-            }
-        }
-        waiting = left;
-        if waiting.is_empty() {
-            return Ok(text);
-        }
-        if waiting.len() == before {
-            return Err(PartFault(refused));
-        }
-    }
+    document::apply(text, &made).map_err(|error| PartFault(by_field(section, &error)))
 }
 
-fn make(text: &str, path: &str, value: Option<&EditValue>) -> Result<String, EditError> {
-    match value {
-        Some(value) => document::set(text, path, value),
-        None => document::remove(text, path),
+/// What was refused, by the field that it is about; under the empty name where it is about none.
+fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
+    let (EditError::Refused(diagnostics) | EditError::Unreadable(diagnostics)) = error else {
+        return BTreeMap::from([(String::new(), error.to_string())]);
+    };
+    let mut wrong = BTreeMap::new();
+    for d in diagnostics {
+        let problem =
+            d.expected.as_ref().map_or_else(|| d.message.clone(), |e| format!("{}; expected {e}", d.message));
+        // A mistake elsewhere that this form makes shows at the top, with its place.
+        let (field, problem) = match d.path.strip_prefix(section).and_then(|rest| rest.strip_prefix('.')) {
+            Some(field) => (form_path(section, field), problem),
+            None => (String::new(), format!("{}: {problem}", d.path)),
+        };
+        wrong.entry(field).or_insert(problem);
     }
+    if wrong.is_empty() {
+        wrong.insert(String::new(), error.to_string());
+    }
+    wrong
 }
 
-fn one(field: &str, problem: String) -> PartFault {
-    PartFault(BTreeMap::from([(field.to_owned(), problem)]))
+/// The path of a diagnostic (entries counted from 1) as the form names it (from 0).
+fn form_path(section: &str, field: &str) -> String {
+    let mut keys = vec![section.to_owned()];
+    let mut form = Vec::new();
+    for key in field.split('.') {
+        let shape = shape_at(keys.iter().map(String::as_str)).map(|(shape, _)| shape);
+        let number = key.parse::<usize>().ok().filter(|n| *n > 0 && matches!(shape, Some(Shape::List(_))));
+        form.push(number.map_or_else(|| key.trim_matches('"').to_owned(), |n| (n - 1).to_string()));
+        keys.push(key.to_owned());
+    }
+    form.join(".")
 }
 
 /// The path of an edit: entries of lists count from 1 there, and names with points are quoted.
@@ -113,6 +114,17 @@ fn written(value: &EditValue) -> String {
         EditValue::Integer(number) => number.to_string(),
         EditValue::Number(number) => number.to_string(),
         EditValue::Flag(flag) => flag.to_string(),
-        EditValue::List(_) | EditValue::Table(_) => String::new(),
+        EditValue::List(entries) => {
+            let entries: Vec<String> = entries.iter().map(in_list).collect();
+            format!("[{}]", entries.join(", "))
+        }
+        EditValue::Table(_) => String::new(),
+    }
+}
+
+fn in_list(value: &EditValue) -> String {
+    match value {
+        EditValue::Text(text) => format!("\"{text}\""),
+        other => written(other),
     }
 }

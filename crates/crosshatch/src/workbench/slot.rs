@@ -104,8 +104,7 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
         }
         changed = changed.max(entry.when);
     }
-    let start =
-        Start { id: id.to_owned(), text: saved.text, version: saved.info.version, unplaced, changed };
+    let start = Start { id: id.to_owned(), text: saved.text, version: saved.info.version, unplaced, changed };
     let engine = Engine::new(document, readings, operations);
     Ok(Loaded { assessed: Arc::new(Assessed::of(start, engine)), delivered, last_sequence })
 }

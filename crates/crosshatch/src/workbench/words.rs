@@ -1,9 +1,9 @@
 //! An engine in a few words, for the shelf and for the list of the command line.
 
+use engine::Assessment;
 use engine::document::{Arrangement, Document};
 use engine::findings::Verdict;
 use engine::quantity::{Dimension, UnitSystem, format_value};
-use engine::Assessment;
 use mechanics::compression::{displacement, swept_volume};
 
 /// "inline 4, 2,093 cm³".
@@ -43,7 +43,7 @@ fn thousands(text: &str) -> String {
 
 /// "5 stop the build", "2 uncertain", "nothing stops the build".
 pub fn state_words(assessment: &Assessment) -> String {
-    let (stop, uncertain) = (assessment.count(Verdict::Bad), assessment.count(Verdict::Uncertain));
+    let (stop, uncertain) = (assessment.causes(), assessment.count(Verdict::Uncertain));
     let unknown = assessment.count(Verdict::Unknown);
     match (stop, uncertain, unknown) {
         (1, ..) => "1 stops the build".to_owned(),

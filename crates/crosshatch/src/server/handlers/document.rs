@@ -62,18 +62,20 @@ pub(in crate::server) async fn save(
         // A form sends line ends as the web does; the document keeps its own.
         let text = get(&fields, "text").replace("\r\n", "\n");
         let based_on: u64 = get(&fields, "based_on").parse().unwrap_or(0);
-        let (status, problems, based_on) = match app.bench.save_document(&id, &text, based_on, "edited by hand") {
-            Ok(kept) => {
-                return Ok(Redirect::to(&format!("/engine/{id}/document?done=kept-{}", kept.version)).into_response());
-            }
-            Err(Error::Document(diagnostics)) => {
-                (StatusCode::UNPROCESSABLE_ENTITY, diagnostics.iter().map(problem).collect(), based_on)
-            }
-            Err(Error::Conflict { based_on, latest, theirs }) => {
-                (StatusCode::CONFLICT, conflict(&text, &theirs, based_on, latest), latest)
-            }
-            Err(other) => return Err(other.into()),
-        };
+        let (status, problems, based_on) =
+            match app.bench.save_document(&id, &text, based_on, "edited by hand") {
+                Ok(kept) => {
+                    return Ok(Redirect::to(&format!("/engine/{id}/document?done=kept-{}", kept.version))
+                        .into_response());
+                }
+                Err(Error::Document(diagnostics)) => {
+                    (StatusCode::UNPROCESSABLE_ENTITY, diagnostics.iter().map(problem).collect(), based_on)
+                }
+                Err(Error::Conflict { based_on, latest, theirs }) => {
+                    (StatusCode::CONFLICT, conflict(&text, &theirs, based_on, latest), latest)
+                }
+                Err(other) => return Err(other.into()),
+            };
         let assessed = app.bench.engine(&id)?;
         let html = page(app, &assessed, &text, &problems, based_on, None)?;
         Ok((status, Page(html)).into_response())
@@ -97,7 +99,10 @@ fn conflict(mine: &str, theirs: &str, based_on: u64, latest: u64) -> Vec<pages::
         )),
     };
     let own: std::collections::HashSet<&str> = mine.lines().map(str::trim_end).collect();
-    let missing = theirs.lines().enumerate().filter(|(_, line)| !line.trim().is_empty() && !own.contains(line.trim_end()));
+    let missing = theirs
+        .lines()
+        .enumerate()
+        .filter(|(_, line)| !line.trim().is_empty() && !own.contains(line.trim_end()));
     let lines = missing.take(100).map(|(i, line)| pages::Diagnostic {
         error: false,
         line: None,
@@ -109,7 +114,10 @@ fn conflict(mine: &str, theirs: &str, based_on: u64, latest: u64) -> Vec<pages::
 }
 
 /// GET /engine/{id}/document.toml
-pub(in crate::server) async fn download(State(app): State<App>, Path(id): Path<String>) -> Result<Response, Fault> {
+pub(in crate::server) async fn download(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Response, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
         let name = format!("attachment; filename=\"{}.toml\"", assessed.id);

@@ -18,6 +18,7 @@ pub(in crate::server) async fn show(
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
-    let angle = asked.angle.and_then(|a| a.trim().parse::<f64>().ok()).filter(|a| a.is_finite()).unwrap_or(0.0);
+    let angle =
+        asked.angle.and_then(|a| a.trim().parse::<f64>().ok()).filter(|a| a.is_finite()).unwrap_or(0.0);
     app.page(id, asked.done, move |view| Ok(pages::engine_page(view, angle.rem_euclid(720.0)))).await
 }

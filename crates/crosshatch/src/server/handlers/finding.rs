@@ -12,7 +12,7 @@ pub(in crate::server) struct Asked {
     id: String,
 }
 
-/// GET /engine/{id}/finding?id=bore_taper/2
+/// `GET /engine/{id}/finding?id=bore_taper/2`
 pub(in crate::server) async fn show(
     State(app): State<App>,
     Path(id): Path<String>,
@@ -20,8 +20,11 @@ pub(in crate::server) async fn show(
 ) -> Result<Page, Fault> {
     app.page(id, None, move |view| {
         pages::finding_page(view, &asked.id).ok_or_else(|| {
-            Fault::missing(format!("This engine has no finding \"{}\"; it may have had one before a change.", asked.id))
-                .link(view.at(""), "Engine")
+            Fault::missing(format!(
+                "This engine has no finding \"{}\"; it may have had one before a change.",
+                asked.id
+            ))
+            .link(view.at(""), "Engine")
         })
     })
     .await

@@ -2,6 +2,7 @@
 
 use super::super::app::App;
 use super::super::errors::Fault;
+use super::super::size::too_large;
 use axum::Form;
 use axum::extract::rejection::FormRejection;
 use axum::http::StatusCode;
@@ -21,8 +22,7 @@ pub(super) fn fields(app: &App, posted: Posted) -> Result<Fields, Fault> {
 /// What a refused body means.
 pub(super) fn refused(status: StatusCode, said: &str) -> Fault {
     if status == StatusCode::PAYLOAD_TOO_LARGE {
-        let what = "This is larger than is taken: a document or a file of readings has at most 4 MiB, anything else 2 MiB.";
-        return Fault::new(status, "Too large", what);
+        return too_large();
     }
     Fault::new(status, "Not understood", format!("The form could not be read: {said}."))
 }

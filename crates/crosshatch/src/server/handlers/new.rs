@@ -13,7 +13,10 @@ use std::collections::BTreeMap;
 
 /// GET /new
 pub(in crate::server) async fn show(State(app): State<App>) -> Result<Page, Fault> {
-    app.work(|app| Ok(Page(pages::new_page(&app.token, &NewEngine::default(), &entries(app)?, &BTreeMap::new())))).await
+    app.work(|app| {
+        Ok(Page(pages::new_page(&app.token, &NewEngine::default(), &entries(app)?, &BTreeMap::new())))
+    })
+    .await
 }
 
 /// POST /new

@@ -24,7 +24,8 @@ pub(in crate::server) async fn show(
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
         let values = pages::part_values(&assessed.text, &section);
-        page(app, &assessed, &section, &values, &BTreeMap::new(), assessed.version, done.done.as_deref()).map(Page)
+        page(app, &assessed, &section, &values, &BTreeMap::new(), assessed.version, done.done.as_deref())
+            .map(Page)
     })
     .await
 }
@@ -38,11 +39,15 @@ fn page(
     based_on: u64,
     done: Option<&str>,
 ) -> Result<String, Fault> {
-    let notice = done.and_then(super::super::notices::sentence);
-    pages::parts_page(&app.view(assessed, notice.as_deref()), section, values, errors, based_on).ok_or_else(|| {
-        Fault::missing(format!("The document has no section \"{section}\" with a form."))
-            .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
-    })
+    // What is about no field of this form stands on top.
+    let elsewhere = errors.get("").map(|problem| format!("Nothing was changed. {problem}"));
+    let notice = done.and_then(super::super::notices::sentence).or(elsewhere);
+    pages::parts_page(&app.view(assessed, notice.as_deref()), section, values, errors, based_on).ok_or_else(
+        || {
+            Fault::missing(format!("The document has no section \"{section}\" with a form."))
+                .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
+        },
+    )
 }
 
 /// POST /engine/{id}/parts/{section}
@@ -89,7 +94,9 @@ fn keep(
                  Nothing was changed; go back to see what you typed, or open the form anew."
             );
             let at = format!("/engine/{id}/parts/{section}");
-            Err(Err(Fault::new(StatusCode::CONFLICT, "Changed meanwhile", what).link(at, "Open the form anew")))
+            Err(Err(
+                Fault::new(StatusCode::CONFLICT, "Changed meanwhile", what).link(at, "Open the form anew")
+            ))
         }
         Err(other) => Err(Err(other.into())),
     }

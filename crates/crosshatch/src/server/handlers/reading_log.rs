@@ -25,7 +25,9 @@ pub(in crate::server) async fn show(
 fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Option<&str>) -> String {
     let notice = done.and_then(super::super::notices::sentence);
     let mut chain = match app.bench.verify(&assessed.id) {
-        Ok(head) => format!("The chain of {} entries holds; it ends in {}.", head.entries, head.log.in_groups()),
+        Ok(head) => {
+            format!("The chain of {} entries holds; it ends in {}.", head.entries, head.log.in_groups())
+        }
         Err(broken) => broken.to_string(),
     };
     if assessed.unplaced > 0 {
@@ -38,12 +40,17 @@ fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Op
 }
 
 /// GET /engine/{id}/readings.csv
-pub(in crate::server) async fn download(State(app): State<App>, Path(id): Path<String>) -> Result<Response, Fault> {
+pub(in crate::server) async fn download(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Response, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
         let name = format!("attachment; filename=\"{}.readings.csv\"", assessed.id);
-        let headers =
-            [(header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()), (header::CONTENT_DISPOSITION, name)];
+        let headers = [
+            (header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()),
+            (header::CONTENT_DISPOSITION, name),
+        ];
         Ok((headers, assessed.readings_csv()).into_response())
     })
     .await
@@ -63,7 +70,8 @@ pub(in crate::server) async fn import(
         Err(Error::Document(diagnostics)) => {
             let assessed = app.bench.engine(&id)?;
             let problems: Vec<pages::Diagnostic> = diagnostics.iter().map(problem).collect();
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page(app, &assessed, &problems, None))).into_response())
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page(app, &assessed, &problems, None)))
+                .into_response())
         }
         Err(other) => Err(other.into()),
     })

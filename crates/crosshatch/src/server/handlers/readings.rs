@@ -56,7 +56,8 @@ fn said(app: &App, answer: ReadingAnswer, feature: &str, seen: u64, sheet: Optio
         }
         ReadingAnswer::Asked { text, likely, now } => {
             let ask = json!({ "text": text, "likely": likely });
-            Json(json!({ "number": null, "feature": feature, "ask": ask, "last": now.last() })).into_response()
+            Json(json!({ "number": null, "feature": feature, "ask": ask, "last": now.last() }))
+                .into_response()
         }
         ReadingAnswer::Conflict { theirs, now } => {
             let mut out = fragments(app, &now, None, feature, sheet);

@@ -32,6 +32,8 @@ fn entry(on_shelf: OnShelf) -> ShelfEntry {
             words: state_words(&assessed.assessment),
             changed,
         },
-        Err(problem) => ShelfEntry { id, name, invented: false, layout: String::new(), words: problem, changed },
+        Err(problem) => {
+            ShelfEntry { id, name, invented: false, layout: String::new(), words: problem, changed }
+        }
     }
 }

@@ -1,12 +1,12 @@
 //! The data folder on the command line.
 
-use super::arguments::FolderArguments;
+use super::arguments::Common;
 use super::report::Report;
 use crate::workbench::{Error, Workbench};
 use std::path::PathBuf;
 
 /// The folder that was asked for, else `$CROSSHATCH_DATA`, else the usual place of the system.
-pub(super) fn folder(arguments: &FolderArguments) -> Result<PathBuf, Report> {
+pub(super) fn folder(arguments: &Common) -> Result<PathBuf, Report> {
     let set = |name: &str| std::env::var_os(name).filter(|v| !v.is_empty()).map(PathBuf::from);
     let usual = || {
         if cfg!(windows) {
@@ -14,7 +14,9 @@ pub(super) fn folder(arguments: &FolderArguments) -> Result<PathBuf, Report> {
         } else if cfg!(target_os = "macos") {
             set("HOME").map(|f| f.join("Library/Application Support/Crosshatch"))
         } else {
-            set("XDG_DATA_HOME").or_else(|| set("HOME").map(|f| f.join(".local/share"))).map(|f| f.join("crosshatch"))
+            set("XDG_DATA_HOME")
+                .or_else(|| set("HOME").map(|f| f.join(".local/share")))
+                .map(|f| f.join("crosshatch"))
         }
     };
     arguments
@@ -26,10 +28,13 @@ pub(super) fn folder(arguments: &FolderArguments) -> Result<PathBuf, Report> {
 }
 
 /// A workbench on a folder that is there; a verb that only looks makes no folder.
-pub(super) fn bench(arguments: &FolderArguments) -> Result<Workbench, Report> {
+pub(super) fn bench(arguments: &Common) -> Result<Workbench, Report> {
     let folder = folder(arguments)?;
     if !folder.is_dir() {
-        let what = format!("there is no data folder {} yet: open the program once, or name another with --data", folder.display());
+        let what = format!(
+            "there is no data folder {} yet: open the program once, or name another with --data",
+            folder.display()
+        );
         return Err(Report::refused(what));
     }
     Workbench::without_demo(&folder, "command line").map_err(|e| refused(&e))

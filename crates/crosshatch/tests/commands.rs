@@ -1,0 +1,288 @@
+//! The command line as a person or a script runs it: exit codes, JSON, help, and the examples of `docs/commands.md`.
+
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// Runs the program in the folder of the project, as the examples are written.
+fn run(arguments: &[&str], data: &Path) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_crosshatch"))
+        .args(arguments)
+        .current_dir(root())
+        .env("CROSSHATCH_DATA", data)
+        .output()
+        .expect("the program runs")
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("an exit code")
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("UTF-8")
+}
+
+const FOUR: &str = "examples/hill-climb-four.toml";
+
+/// A folder for files and a data folder in it that does not exist yet.
+fn folders() -> (TempDir, PathBuf) {
+    let folder = TempDir::new().expect("a folder");
+    let data = folder.path().join("data");
+    (folder, data)
+}
+
+fn path(folder: &TempDir, name: &str) -> String {
+    folder.path().join(name).to_str().expect("UTF-8").to_owned()
+}
+
+#[test]
+fn check_ends_with_what_it_found() {
+    let (folder, data) = folders();
+    let bad = run(&["check", FOUR], &data);
+    assert_eq!(code(&bad), 1, "the demo has troubles: {}", err(&bad));
+    let text = out(&bad);
+    for words in [
+        "bore 2, taper",
+        "0.021 ± 0.002 mm",
+        "max 0.010",
+        "bore_taper/2",
+        "hill-climb-four.readings.csv",
+        "invented",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    assert!(text.lines().all(|line| line.chars().count() <= 100), "{text}");
+    assert!(!data.exists(), "checking a file needs no database");
+
+    let empty = path(&folder, "empty.toml");
+    std::fs::write(&empty, "crosshatch = 1\n").expect("written");
+    let good = run(&["check", &empty], &data);
+    assert_eq!(code(&good), 0, "an almost empty document is no error: {}", err(&good));
+
+    let wrong = path(&folder, "wrong.toml");
+    std::fs::write(&wrong, "crosshatch = 1\n[layout]\nbore = 89.1\n").expect("written");
+    let refused = run(&["check", &wrong], &data);
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("line 3, column 8"), "{}", err(&refused));
+    assert_eq!(code(&run(&["check", &path(&folder, "none.toml")], &data)), 2);
+    assert_eq!(
+        code(&run(&["check", FOUR, "--readings", &wrong], &data)),
+        2,
+        "a file of readings that is none"
+    );
+    assert_eq!(code(&run(&["check"], &data)), 2);
+    assert_eq!(code(&run(&["chekc", FOUR], &data)), 2);
+}
+
+#[test]
+fn every_verb_answers_as_json_in_one_shape() {
+    let (folder, data) = folders();
+    let (new, export, backup) =
+        (path(&folder, "new.toml"), path(&folder, "export"), path(&folder, "backup.sqlite"));
+    let restored = path(&folder, "restored");
+    let verbs: [(&[&str], i32, &str); 12] = [
+        (&["check", FOUR], 1, "findings"),
+        (&["plan", FOUR], 1, "orders"),
+        (&["next", FOUR], 0, "measure_next"),
+        (&["show", FOUR, "bore_taper/2"], 1, "working"),
+        (&["show", FOUR, "bore_taper/9"], 2, "problems"),
+        (&["new", "V8", "--out", &new, "--units", "inch"], 0, "file"),
+        (&["schema"], 0, "schema"),
+        (&["import", FOUR], 0, "engine"),
+        (&["engines"], 0, "engines"),
+        (&["export", "hill-climb-four", "--out", &export], 0, "head"),
+        (&["backup", &backup], 0, "heads"),
+        (&["verify"], 0, "heads"),
+    ];
+    for (arguments, exit, holds) in verbs {
+        let output = run(&[arguments, &["--json"]].concat(), &data);
+        assert_eq!(code(&output), exit, "{arguments:?}: {}{}", out(&output), err(&output));
+        let json: Value = serde_json::from_str(&out(&output)).expect("JSON");
+        assert_eq!(
+            (&json["crosshatch"], &json["exit"]),
+            (&Value::from(1), &Value::from(exit)),
+            "{arguments:?}"
+        );
+        assert_eq!(json["command"], arguments[0]);
+        assert!(!json[holds].is_null(), "{arguments:?} has no {holds}: {json:#}");
+    }
+    let output = run(&["restore", &backup, "--data", &restored], &data);
+    assert_eq!(code(&output), 0, "{}", err(&output));
+    let here = out(&run(&["verify", "hill-climb-four"], &data));
+    assert_eq!(out(&run(&["verify", "hill-climb-four", "--data", &restored], &data)), here);
+    assert!(here.contains("last hash"));
+    // An export goes into another folder with the same hashes.
+    let other = path(&folder, "other");
+    assert_eq!(code(&run(&["import", &export, "--data", &other], &data)), 0);
+    assert_eq!(out(&run(&["verify", "hill-climb-four", "--data", &other], &data)), here);
+    // Nothing is written over.
+    for again in [
+        &["export", "hill-climb-four", "--out", &export][..],
+        &["backup", &backup],
+        &["new", "V8", "--out", &new],
+    ] {
+        assert_eq!(code(&run(again, &data)), 2, "{again:?}");
+    }
+}
+
+#[test]
+fn bad_input_says_what_is_expected() {
+    let (_folder, data) = folders();
+    for (arguments, words) in [
+        (&["new", "X4"][..], "I1 to I6, V2 to V12"),
+        (&["show", FOUR, "bore_taper/9"], "bore_taper/1"),
+        (&["engines"], "no data folder"),
+        (&["open", "--listen", "0.0.0.0"], "loopback only"),
+        (&["open", "--listen", "192.168.1.4", "--port", "0"], "loopback only"),
+        (&["--port", "0", "check", FOUR], "belong to \"open\""),
+        (&["restore", FOUR], "--data"),
+    ] {
+        let output = run(arguments, &data);
+        assert_eq!(code(&output), 2, "{arguments:?}: {}", out(&output));
+        assert!(err(&output).contains(words), "{arguments:?}: {}", err(&output));
+    }
+    assert!(!data.exists(), "nothing was made");
+}
+
+#[test]
+fn units_are_the_reader_s() {
+    let (_folder, data) = folders();
+    let inch = out(&run(&["show", FOUR, "bore_taper/2", "--units", "inch"], &data));
+    assert!(inch.contains("0.0008") && inch.contains("in"), "{inch}");
+    let metric = out(&run(&["check", "examples/pushrod-v8.toml", "--units", "metric"], &data));
+    assert!(metric.contains(" mm"), "{metric}");
+}
+
+#[test]
+fn a_new_document_can_be_checked_at_once() {
+    let (folder, data) = folders();
+    for layout in ["I1", "I4", "I6", "V2", "V8", "V12", "F4", "F12"] {
+        let file = path(&folder, &format!("{layout}.toml"));
+        assert_eq!(code(&run(&["new", layout, "--out", &file, "--name", "bench mule"], &data)), 0);
+        let output = run(&["check", &file], &data);
+        assert_eq!(code(&output), 0, "{layout}: {}{}", out(&output), err(&output));
+    }
+}
+
+#[test]
+fn help_shows_examples_and_exit_codes() {
+    let (_folder, data) = folders();
+    let help = run(&["--help"], &data);
+    assert_eq!(code(&help), 0);
+    assert!(out(&help).contains("Examples:") && out(&help).contains("Ends with 0"));
+    assert!(out(&run(&["check", "--help"], &data)).contains("crosshatch check engine.toml"));
+    assert_eq!(code(&run(&["--version"], &data)), 0);
+}
+
+/// The server as a person starts and stops it.
+#[cfg(unix)]
+#[test]
+fn the_program_opens_says_where_and_stops_when_asked() {
+    use std::io::{BufRead, BufReader, Read};
+    use std::process::Stdio;
+    let (_folder, data) = folders();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_crosshatch"))
+        .args(["--port", "0"])
+        .env("CROSSHATCH_DATA", &data)
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("it starts");
+    let mut lines = BufReader::new(child.stdout.take().expect("its output"));
+    let mut first = String::new();
+    lines.read_line(&mut first).expect("a line");
+    let address =
+        first.split_whitespace().find(|word| word.starts_with("http://127.0.0.1:")).expect("an address");
+    let shelf = ureq::get(address).call().expect("an answer").into_body().read_to_string().expect("a page");
+    assert!(shelf.contains("Hill-climb four") && shelf.contains("Pushrod V8"));
+    // The folder is held while it is open.
+    let held = run(&["engines"], &data);
+    assert_eq!(code(&held), 2);
+    assert!(err(&held).contains("in use"), "{}", err(&held));
+    let stopped = Command::new("kill").arg(child.id().to_string()).status().expect("kill runs");
+    assert!(stopped.success());
+    assert_eq!(child.wait().expect("it ends").code(), Some(0));
+    let mut rest = String::new();
+    lines.read_to_string(&mut rest).expect("the rest");
+    assert!(rest.contains("Stop it with Ctrl+C") && rest.contains("Stopped."), "{rest}");
+    assert_eq!(code(&run(&["verify"], &data)), 0);
+}
+
+/// The page of commands cannot rot: each example is run and compared. `CROSSHATCH_WRITE_DOCS=1` writes them anew.
+#[test]
+fn the_page_of_commands_shows_what_the_program_says() {
+    let file = root().join("docs/commands.md");
+    let old = std::fs::read_to_string(&file).expect("docs/commands.md");
+    let (folder, data) = folders();
+    let mut new = String::new();
+    let mut examples = 0;
+    let mut blocks = old.split("```");
+    while let Some(prose) = blocks.next() {
+        new.push_str(prose);
+        let Some(block) = blocks.next() else { break };
+        let command = block.strip_prefix("console\n$ crosshatch ").and_then(|b| b.lines().next());
+        match command {
+            Some(command) => {
+                examples += 1;
+                new.push_str("```");
+                new.push_str(&example(command, &folder, &data));
+                new.push_str("```");
+            }
+            None => {
+                new.push_str("```");
+                new.push_str(block);
+                new.push_str("```");
+            }
+        }
+    }
+    assert!(examples >= 12, "each verb has an example: {examples}");
+    if std::env::var_os("CROSSHATCH_WRITE_DOCS").is_some() {
+        std::fs::write(&file, &new).expect("written");
+    } else {
+        assert!(
+            new == old,
+            "docs/commands.md is out of date; repair it with:\n  CROSSHATCH_WRITE_DOCS=1 cargo test -p crosshatch --test commands page_of_commands"
+        );
+    }
+}
+
+/// Most lines of an output that the page shows.
+const SHOWN: usize = 24;
+
+/// An example with its output as it is now; what differs from run to run (times, hashes, folders) is written as dots.
+fn example(command: &str, folder: &TempDir, data: &Path) -> String {
+    let own = folder.path().to_str().expect("UTF-8");
+    let arguments: Vec<String> = command
+        .split_whitespace()
+        .map(|word| word.replace("~/", &format!("{own}/")))
+        .map(|word| if word.starts_with('"') { word.trim_matches('"').to_owned() } else { word })
+        .collect();
+    let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
+    let output = run(&arguments, data);
+    let said = format!("{}{}", out(&output), err(&output)).replace(&format!("{own}/"), "~/");
+    let lines: Vec<String> = said.lines().map(without_hashes).collect();
+    let mut text = format!("console\n$ crosshatch {command}\n");
+    for line in lines.iter().take(SHOWN) {
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    if lines.len() > SHOWN {
+        text.push_str(&format!("[{} more lines]\n", lines.len() - SHOWN));
+    }
+    format!("{text}[ends with {}]\n", code(&output))
+}
+
+fn without_hashes(line: &str) -> String {
+    match line.find("last hash ") {
+        Some(at) => format!("{}last hash …", &line[..at]),
+        None => line.to_owned(),
+    }
+}
