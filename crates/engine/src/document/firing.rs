@@ -112,7 +112,7 @@ mod tests {
         let firing = document.firing().expect("all is there").expect("it fires");
         for cylinder in 0..6 {
             let apart = (firing.throws_deg[cylinder] - firing.throws_deg[cylinder + 6]).rem_euclid(360.0);
-            assert!(apart < 1e-6 || apart > 360.0 - 1e-6, "pin {}: {:?}", cylinder + 1, firing.throws_deg);
+            assert!(!(1e-6..=360.0 - 1e-6).contains(&apart), "pin {}: {:?}", cylinder + 1, firing.throws_deg);
         }
     }
 }
