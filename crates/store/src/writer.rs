@@ -44,6 +44,15 @@ impl Writer {
         T: Send + 'static,
         W: FnOnce(&Connection) -> Result<T> + Send + 'static,
     {
+        self.submit(work)?.recv().map_err(|_| Error::Closed)?
+    }
+
+    /// Puts `work` into the queue; its result comes after the commit.
+    fn submit<T, W>(&self, work: W) -> Result<Receiver<Result<T>>>
+    where
+        T: Send + 'static,
+        W: FnOnce(&Connection) -> Result<T> + Send + 'static,
+    {
         let (answer, answers) = sync_channel(1);
         let job: Job = Box::new(move |connection| {
             let result = connection.map_err(|problem| Error::NotCommitted { problem }).and_then(work);
@@ -59,7 +68,7 @@ impl Writer {
             Ran { keep, answer }
         });
         self.queue.as_ref().ok_or(Error::Closed)?.send(job).map_err(|_| Error::Closed)?;
-        answers.recv().map_err(|_| Error::Closed)?
+        Ok(answers)
     }
 }
 
@@ -131,7 +140,6 @@ fn run_job(transaction: &mut Transaction<'_>, job: Job, answers: &mut Answers) -
 mod tests {
     use std::sync::Arc;
     use std::sync::mpsc::channel;
-    use std::time::Duration;
 
     use super::*;
 
@@ -157,30 +165,20 @@ mod tests {
 
     type Work = Box<dyn FnOnce(&Connection) -> Result<()> + Send>;
 
-    /// Holds the writer until the other jobs wait, so that they share a commit.
+    /// Holds the writer until the other jobs wait, so that they share a commit in the order of this list.
     fn together(writer: &Arc<Writer>, works: Vec<Work>) -> Vec<Result<()>> {
         let (release, released) = channel::<()>();
-        let holder = Arc::clone(writer);
-        let held = std::thread::spawn(move || {
-            holder.run(move |_| {
+        let held = writer
+            .submit(move |_| {
                 released.recv().unwrap();
                 Ok(())
             })
-        });
-        let threads: Vec<_> = works
-            .into_iter()
-            .map(|work| {
-                let writer = Arc::clone(writer);
-                let thread = std::thread::spawn(move || writer.run(work));
-                // The order of the queue is the order of this list.
-                std::thread::sleep(Duration::from_millis(20));
-                thread
-            })
-            .collect();
+            .unwrap();
+        let waiting: Vec<_> = works.into_iter().map(|work| writer.submit(work).unwrap()).collect();
         release.send(()).unwrap();
         // The holder is in the group itself, so its result is that of the commit.
-        let _ = held.join().unwrap();
-        threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+        let _ = held.recv().unwrap();
+        waiting.into_iter().map(|answer| answer.recv().unwrap()).collect()
     }
 
     #[test]
