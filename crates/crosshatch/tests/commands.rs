@@ -1,6 +1,7 @@
 //! The command line as a person or a script runs it: exit codes, JSON, help, and the examples of `docs/commands.md`.
 
 use serde_json::Value;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use tempfile::TempDir;
@@ -229,19 +230,9 @@ fn the_page_of_commands_shows_what_the_program_says() {
         new.push_str(prose);
         let Some(block) = blocks.next() else { break };
         let command = block.strip_prefix("console\n$ crosshatch ").and_then(|b| b.lines().next());
-        match command {
-            Some(command) => {
-                examples += 1;
-                new.push_str("```");
-                new.push_str(&example(command, &folder, &data));
-                new.push_str("```");
-            }
-            None => {
-                new.push_str("```");
-                new.push_str(block);
-                new.push_str("```");
-            }
-        }
+        let shown = command.map(|command| example(command, &folder, &data));
+        examples += usize::from(shown.is_some());
+        let _ = write!(new, "```{}```", shown.as_deref().unwrap_or(block));
     }
     assert!(examples >= 12, "each verb has an example: {examples}");
     if std::env::var_os("CROSSHATCH_WRITE_DOCS").is_some() {
@@ -275,7 +266,7 @@ fn example(command: &str, folder: &TempDir, data: &Path) -> String {
         text.push('\n');
     }
     if lines.len() > SHOWN {
-        text.push_str(&format!("[{} more lines]\n", lines.len() - SHOWN));
+        let _ = writeln!(text, "[{} more lines]", lines.len() - SHOWN);
     }
     format!("{text}[ends with {}]\n", code(&output))
 }

@@ -89,7 +89,9 @@ fn selection_text(selection: &Selection, units: UnitSystem) -> String {
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
         Ended::Relax { relax } => {
-            relax.iter().for_each(|r| out.push_str(&paragraph(&format!("Relax: {}", r.print(units)))))
+            for r in relax {
+                out.push_str(&paragraph(&format!("Relax: {}", r.print(units))));
+            }
         }
         Ended::Missing { features } => {
             out.push_str(&paragraph(&format!("Still to read: {}", features.join(", "))));

@@ -6,47 +6,47 @@ use engine::features::Sheet;
 use pages::SheetParts;
 use serde_json::{Map, Value, json};
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
-/// A moment of an engine and a sheet of it.
-type Made = (Arc<Assessed>, Sheet, Arc<SheetParts>);
+/// The parts of one sheet at one moment, made by the first who asks while the others wait for it.
+type Made = Arc<OnceLock<SheetParts>>;
+
+/// An engine at one moment, and a sheet of it.
+type Moment = (Arc<Assessed>, Sheet, Made);
 
 /// The last few moments of each engine.
 #[derive(Debug, Default)]
 pub(super) struct Fragments {
-    made: Mutex<HashMap<String, Vec<Made>>>,
+    made: Mutex<HashMap<String, Vec<Moment>>>,
 }
 
 /// Moments kept of one engine: the newest and the one before, for each sheet that is open somewhere.
 const KEPT: usize = 16;
 
 impl Fragments {
-    fn find(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Option<Arc<SheetParts>> {
-        let made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
-        let of_engine = made.get(&moment.id)?;
-        of_engine
-            .iter()
-            .find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet)
-            .map(|(_, _, parts)| Arc::clone(parts))
-    }
-
-    fn keep(&self, moment: &Arc<Assessed>, sheet: Sheet, parts: &Arc<SheetParts>) {
+    fn place(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Made {
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let of_engine = made.entry(moment.id.clone()).or_default();
-        of_engine.insert(0, (Arc::clone(moment), sheet, Arc::clone(parts)));
+        if let Some((_, _, made)) = of_engine.iter().find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet) {
+            return Arc::clone(made);
+        }
+        let place = Made::default();
+        of_engine.insert(0, (Arc::clone(moment), sheet, Arc::clone(&place)));
         of_engine.truncate(KEPT);
+        place
     }
 }
 
 impl App {
-    /// The parts of a sheet at one moment.
-    pub(super) fn parts(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Arc<SheetParts> {
-        if let Some(parts) = self.fragments.find(moment, sheet) {
-            return parts;
-        }
-        let parts = Arc::new(pages::sheet_parts(&self.view(moment, None), sheet));
-        self.fragments.keep(moment, sheet, &parts);
-        parts
+    /// What `work` makes of the parts of a sheet at one moment.
+    pub(super) fn with_parts<T>(
+        &self,
+        moment: &Arc<Assessed>,
+        sheet: Sheet,
+        work: impl FnOnce(&SheetParts) -> T,
+    ) -> T {
+        let place = self.fragments.place(moment, sheet);
+        work(place.get_or_init(|| pages::sheet_parts(&self.view(moment, None), sheet)))
     }
 }
 

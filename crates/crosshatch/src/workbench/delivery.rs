@@ -6,12 +6,12 @@ use super::assessed::{Assessed, Start};
 use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::judge::{Judged, ReadingFault, ReadingInput, judge};
-use super::slot::Loaded;
+use super::slot::{Loaded, Slot};
 use engine::Engine;
 use engine::readings::Reading;
+use std::sync::Arc;
 use std::sync::mpsc::{SyncSender, sync_channel};
-use std::sync::{Arc, PoisonError};
-use store::Draft;
+use store::{Draft, Store};
 
 /// What became of a reading.
 #[derive(Clone, Debug)]
@@ -58,6 +58,13 @@ enum Decided {
     Refused(ReadingFault),
 }
 
+/// Readings that wait, and whether somebody works on them.
+#[derive(Debug, Default)]
+pub(super) struct Queue {
+    waiting: Vec<Delivery>,
+    busy: bool,
+}
+
 impl Workbench {
     /// Takes a reading. Returns when it is flushed to the disk and its engine is assessed with it.
     ///
@@ -66,29 +73,78 @@ impl Workbench {
     pub fn take(&self, id: &str, input: ReadingInput) -> Result<ReadingAnswer> {
         let slot = self.slot(id)?;
         let (sender, receiver) = sync_channel(1);
-        slot.waiting.lock().unwrap_or_else(PoisonError::into_inner).push(Delivery { input, answer: sender });
-        {
-            let mut bench = slot.bench();
-            let waiting = std::mem::take(&mut *slot.waiting.lock().unwrap_or_else(PoisonError::into_inner));
-            if !waiting.is_empty() {
-                match slot.loaded(&mut bench, self.store(), id) {
-                    Ok(loaded) => {
-                        let sound = self.deliver(id, loaded, waiting);
-                        slot.show(&loaded.assessed);
-                        if !sound {
-                            *bench = None;
-                        }
-                    }
-                    Err(error) => refuse_all(waiting, &error),
+        let idle = {
+            let mut queue = slot.queue();
+            queue.waiting.push(Delivery { input, answer: sender });
+            !std::mem::replace(&mut queue.busy, true)
+        };
+        if idle {
+            // A thread of its own: whoever brought the first reading is not held up by those that come after it.
+            let hand = Hand {
+                store: self.store().clone(),
+                who: self.who().to_owned(),
+                id: id.to_owned(),
+                slot,
+                finished: false,
+            };
+            std::thread::Builder::new()
+                .name(format!("readings of {id}"))
+                .spawn(move || hand.work())
+                .map_err(|problem| Error::NotKept(problem.to_string()))?;
+        }
+        // A hand that broke off has dropped its senders.
+        receiver.recv().unwrap_or(Err(Error::BrokenOff))
+    }
+}
+
+/// Works on the readings of one engine until none waits.
+struct Hand {
+    store: Store,
+    who: String,
+    id: String,
+    slot: Arc<Slot>,
+    /// Nothing waited any more, and the queue knows it.
+    finished: bool,
+}
+
+/// A hand that breaks off, or that no thread could be had for, leaves a queue in which the next reading starts anew.
+impl Drop for Hand {
+    fn drop(&mut self) {
+        if !self.finished {
+            let mut queue = self.slot.queue();
+            queue.busy = false;
+            queue.waiting.clear();
+        }
+    }
+}
+
+impl Hand {
+    fn work(mut self) {
+        loop {
+            let waiting = {
+                let mut queue = self.slot.queue();
+                if queue.waiting.is_empty() {
+                    queue.busy = false;
+                    self.finished = true;
+                    break;
                 }
+                std::mem::take(&mut queue.waiting)
+            };
+            let mut bench = self.slot.bench();
+            match self.slot.loaded(&mut bench, &self.store, &self.id) {
+                Ok(loaded) => {
+                    let sound = self.deliver(loaded, waiting);
+                    if !sound {
+                        *bench = None;
+                    }
+                }
+                Err(error) => refuse_all(waiting, &error),
             }
         }
-        // Whoever held the bench has answered; a thread that broke off has dropped its senders.
-        receiver.recv().unwrap_or(Err(Error::BrokenOff))
     }
 
     /// Judges, stores and answers. False when memory and store may differ.
-    fn deliver(&self, id: &str, loaded: &mut Loaded, waiting: Vec<Delivery>) -> bool {
+    fn deliver(&self, loaded: &mut Loaded, waiting: Vec<Delivery>) -> bool {
         let before = Arc::clone(&loaded.assessed);
         let mut engine: Option<Engine> = None;
         let mut decided = Vec::with_capacity(waiting.len());
@@ -109,12 +165,14 @@ impl Workbench {
             .filter_map(|(_, d)| if let Decided::Store(_, draft) = d { Some(draft.clone()) } else { None })
             .collect();
         if let Some(engine) = engine {
-            match self.store().append_many(id, drafts) {
+            match self.store.append_many(&self.id, drafts) {
                 Ok(entries) => {
                     let last = entries.last().map_or(loaded.last_sequence, |e| e.sequence);
                     let expected = loaded.last_sequence + entries.len() as u64;
                     loaded.last_sequence = last;
                     loaded.assessed = Arc::new(Assessed::of(start(&before, &entries), engine));
+                    // Shown before it is answered: who asks next finds it.
+                    self.slot.show(&loaded.assessed);
                     answer_all(decided, &before, &loaded.assessed);
                     return last == expected;
                 }
@@ -140,7 +198,7 @@ impl Workbench {
                 Decided::Refused(ReadingFault::KeyReused { feature: feature.clone() })
             };
         }
-        match judge(engine, input, number, self.who()) {
+        match judge(engine, input, number, &self.who) {
             Err(fault) => Decided::Refused(fault),
             Ok(Judged::Keep(reading, temperature)) => {
                 let draft = Draft {

@@ -2,7 +2,7 @@
 
 use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
-use super::delivery::Delivery;
+use super::delivery::Queue;
 use super::entries::{self, OPERATION, READING};
 use super::error::{Error, Result};
 use engine::Engine;
@@ -15,8 +15,7 @@ use store::Store;
 /// One engine in memory. Whoever changes it holds the bench; whoever looks takes what is ready.
 #[derive(Debug, Default)]
 pub(super) struct Slot {
-    /// Readings that wait for whoever holds the bench.
-    pub waiting: Mutex<Vec<Delivery>>,
+    queue: Mutex<Queue>,
     bench: Mutex<Option<Loaded>>,
     ready: RwLock<Option<Arc<Assessed>>>,
 }
@@ -47,6 +46,11 @@ impl Slot {
             *bench = None;
             bench
         })
+    }
+
+    /// Readings that wait.
+    pub fn queue(&self) -> MutexGuard<'_, Queue> {
+        self.queue.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// What is ready to be looked at.

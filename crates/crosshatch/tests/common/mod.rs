@@ -87,7 +87,7 @@ impl Program {
             Self { base, token: String::new(), agent, stop: Some(stop), thread: Some(thread), folder: None };
         let shelf = program.get("/").body;
         let at = shelf.find("crosshatch-token\" content=\"").expect("a token") + 27;
-        program.token = shelf[at..].split('"').next().expect("its end").to_owned();
+        shelf[at..].split('"').next().expect("its end").clone_into(&mut program.token);
         program
     }
 

@@ -32,7 +32,7 @@ pub(in crate::server) async fn show(
             if assessed.last() <= asked.after {
                 return Ok(StatusCode::NO_CONTENT.into_response());
             }
-            Ok(Json(changed(&app.parts(&assessed, sheet), None)).into_response())
+            Ok(Json(app.with_parts(&assessed, sheet, |parts| changed(parts, None))).into_response())
         })
         .await;
     answer.unwrap_or_else(Fault::json)

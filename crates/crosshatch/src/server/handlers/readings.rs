@@ -85,15 +85,18 @@ fn fragments(
         Some(now.engine.catalogue.tables[place.table].sheet)
     };
     let Some(sheet) = sheet.or_else(of_feature) else { return Map::new() };
-    let before = known.map(|moment| app.parts(moment, sheet));
-    let parts = app.parts(now, sheet);
-    let mut out = changed(&parts, before.as_deref());
-    if let Some(cell) = parts.cells.get(feature) {
-        out.insert("shown".to_owned(), json!(cell.shown));
-        // The browser waits for this field, whether it changed or not.
-        if let Some(Value::Object(cells)) = out.get_mut("cells") {
-            cells.insert(feature.to_owned(), json!(cell));
+    app.with_parts(now, sheet, |parts| {
+        let mut out = match known {
+            Some(moment) => app.with_parts(moment, sheet, |before| changed(parts, Some(before))),
+            None => changed(parts, None),
+        };
+        if let Some(cell) = parts.cells.get(feature) {
+            out.insert("shown".to_owned(), json!(cell.shown));
+            // The browser waits for this field, whether it changed or not.
+            if let Some(Value::Object(cells)) = out.get_mut("cells") {
+                cells.insert(feature.to_owned(), json!(cell));
+            }
         }
-    }
-    out
+        out
+    })
 }
