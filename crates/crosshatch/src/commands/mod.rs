@@ -1,6 +1,6 @@
 //! The command line: one file for each verb, one shape of answer.
 //!
-//! A verb gives a [`Report`]: text for people, JSON for programs, and how it ended.
+//! A verb gives a report: text for people, JSON for programs, and how it ended.
 
 mod arguments;
 mod backup;

@@ -35,9 +35,8 @@ impl Place {
         let decimals = match (feature.dimension, units) {
             (Dimension::Length, UnitSystem::Metric) => table.decimals,
             (Dimension::Length, UnitSystem::Inch) => (table.decimals + 1).min(5),
-            (Dimension::Roughness, UnitSystem::Inch) => 1,
-            (Dimension::Volume | Dimension::Roughness, _) => 2,
-            (Dimension::Mass, _) => 1,
+            (Dimension::Roughness, UnitSystem::Metric) | (Dimension::Volume, _) => 2,
+            (Dimension::Roughness | Dimension::Mass, _) => 1,
             _ => 0,
         };
         Self { unit: unit.symbol, decimals, dimension: feature.dimension }
