@@ -129,7 +129,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
                 div.small.quiet {
                     @if !cut.settles.is_empty() { "For " (settles(view, &cut.settles)) ". " }
-                    @if !cut.opens_again.is_empty() { "Opens again: " (cut.opens_again.join(", ")) "." }
+                    @if !cut.opens_again.is_empty() { "Read again after it: " (cut.opens_again.join(", ")) "." }
                 }
             }
             td.n { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }

@@ -36,7 +36,7 @@ pub const ABOUT: &[About] = &[
         matters: "A cap off line bends the crank at every turn and wipes its shells.",
         computed: "Offset in both planes from the line through the first and last housing, and the step to the next one.",
         to_do: "Cap off, clean its register, seat again, read again; when it repeats, cut the caps and align-hone all.",
-        source: "geometry; limits common practice",
+        source: "geometry; limits common practice, no source",
     },
     About {
         code: "deck_flatness",

@@ -30,7 +30,7 @@ pub const ABOUT: &[About] = &[
         matters: "Ends that meet break the land.",
         computed: "As read, square in the finished bore.",
         to_do: "File to the target.",
-        source: "ring maker's sheet, else common practice",
+        source: "ring maker's sheet, else common practice, no source",
     },
     About {
         code: "ring_butting",

@@ -19,22 +19,22 @@ pub const ABOUT: &[About] = &[
         matters: "Too small holds the valve open when hot, too large hammers it shut.",
         computed: "As read, lobe away.",
         to_do: "Change the shim as the plan says (what is in the engine first, then the box, then bought).",
-        source: "cam maker's card, else common practice",
+        source: "cam maker's card, else common practice, no source",
     },
     About {
         code: "coil_bind_margin",
         asks: "How much room has the spring before its coils touch at full lift?",
         matters: "A spring that binds breaks the valve gear at once.",
         computed: "Installed height − lift − height at bind.",
-        to_do: "Take shims out from under the spring.",
-        source: "definition; limit of the spring maker, else common practice",
+        to_do: "Take shims out from under the spring. A compressed spring can injure: the maker's tool, a guard, eye protection.",
+        source: "definition; limit of the spring maker, else common practice, no source",
     },
     About {
         code: "seat_load",
         asks: "Is the load on the seat as it should be?",
         matters: "Too soft lets the valve float, too hard wears the lobe.",
         computed: "As read at the installed height.",
-        to_do: "Shim, or change the spring.",
+        to_do: "Shim, or change the spring. A compressed spring can injure: the maker's tool, a guard, eye protection.",
         source: "spring maker",
     },
     About {
@@ -103,7 +103,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
                 "spring height",
                 "spring_installed",
                 Dimension::Length,
-                "Shim to the installed height",
+                "Shim to the installed height, with the spring maker's tool, a guard and eye protection",
             )
             .finding(bench),
         );
