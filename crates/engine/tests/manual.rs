@@ -5,7 +5,7 @@ use std::path::Path;
 
 fn manual() -> String {
     let mut text = String::from(
-        "# Findings, one by one\n\nMade from the explanations beside the code; `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.\n",
+        "# Findings, one by one\n\nMade from the explanations beside the code; `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.\n\nWhy it matters and what to do are common practice, no source, save where a source is named.\n",
     );
     for about in engine::findings::manual() {
         let _ = write!(

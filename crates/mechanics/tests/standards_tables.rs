@@ -12,7 +12,7 @@ fn micrometres(metres: f64) -> f64 {
     (metres * 1e9).round() / 1e3
 }
 
-/// IT5 to IT8: three independent public tables of ISO 286-1.
+/// IT5 to IT8: published tables of ISO 286-1 (from memory).
 #[test]
 fn printed_grades() {
     for (grade, row) in [

@@ -1,5 +1,5 @@
 //! Writes all pages of an engine into a folder, to look at them without a server:
-//! `cargo run -p pages --example render -- examples/hill-climb-four.toml /tmp/pages`
+//! `cargo run -p pages --example render -- examples/hill-climb-four.toml target/pages`
 
 use engine::document::{parse_document, parse_with_readings};
 use engine::features::Sheet;
@@ -13,7 +13,7 @@ fn main() -> std::io::Result<()> {
     let mut arguments = std::env::args().skip(1);
     let document =
         PathBuf::from(arguments.next().unwrap_or_else(|| "examples/hill-climb-four.toml".to_owned()));
-    let folder = PathBuf::from(arguments.next().unwrap_or_else(|| "/tmp/pages".to_owned()));
+    let folder = PathBuf::from(arguments.next().unwrap_or_else(|| "target/pages".to_owned()));
     fs::create_dir_all(folder.join("static"))?;
     for name in [
         "crosshatch.css",

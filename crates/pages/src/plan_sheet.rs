@@ -127,6 +127,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
                 div { (prose(&cut.text, units)) }
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
+                @if let Some(caution) = cut.caution { p.caution { "Caution: " (caution) } }
                 div.small.quiet {
                     @if !cut.settles.is_empty() { "For " (settles(view, &cut.settles)) ". " }
                     @if !cut.opens_again.is_empty() { "Read again after it: " (cut.opens_again.join(", ")) "." }
@@ -168,6 +169,7 @@ fn selection(view: &View, selection: &Selection) -> Markup {
         section id=(selection.code) {
             h3 { (selection.title) }
             p { (prose(&selection.summary, view.units())) }
+            @if let Some(caution) = selection.caution { p.caution { "Caution: " (caution) } }
             (outcome(view, &selection.outcome))
             @if !selection.placements.is_empty() {
                 div.scroll tabindex="0" role="region" aria-label=(selection.title) {

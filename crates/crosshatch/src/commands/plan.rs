@@ -50,9 +50,10 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         } else {
             format!(" Read again after it: {}.", cut.opens_again.join(", "))
         };
+        let caution = cut.caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
-        cuts.row([cut.step.to_string(), cut.part.clone(), format!("{text}{stop}{held}{opens}")]);
+        cuts.row([cut.step.to_string(), cut.part.clone(), format!("{text}{stop}{held}{opens}{caution}")]);
     }
     out.push_str(&or_nothing(&cuts));
     for selection in &plan.selections {
@@ -113,7 +114,7 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
         "cuts": plan.cuts.iter().map(|c| json!({
             "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,
             "to": c.to, "tolerance": c.tolerance, "stock_left": c.stock_left, "price": c.price, "days": c.days,
-            "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by,
+            "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by, "caution": c.caution,
         })).collect::<Vec<_>>(),
         "selections": plan.selections.iter().map(|s| json!({
             "code": s.code, "title": s.title, "summary": s.summary.print(units), "objective": s.objective,

@@ -62,7 +62,7 @@ mod tests {
     fn capacity_is_written_as_the_trade_does() {
         assert_eq!(thousands("2093 cm³"), "2,093 cm³");
         assert_eq!(thousands("499 cm³"), "499 cm³");
-        // demo.md: 4.108 in by 3.415 in, eight cylinders, 362.1 in³.
+        // 4.108 in by 3.415 in, eight cylinders, 362.1 in³.
         let one = swept_volume(4.108 * 0.0254, 3.415 * 0.0254).value;
         assert_eq!(volume(8.0 * one, UnitSystem::Inch), "362.1 in³");
     }

@@ -35,6 +35,8 @@ pub struct ValveName {
     pub cylinder: u32,
     /// `a` is the front one.
     pub letter: char,
+    /// The only one of its side in this cylinder: it is then named without its letter.
+    pub only: bool,
 }
 
 impl ValveName {
@@ -45,7 +47,8 @@ impl ValveName {
 
     /// As spoken: "4 intake a".
     pub fn label(&self) -> String {
-        format!("{} {} {}", self.cylinder, self.side.word(), self.letter)
+        let name = format!("{} {}", self.cylinder, self.side.word());
+        if self.only { name } else { format!("{name} {}", self.letter) }
     }
 }
 
@@ -59,7 +62,7 @@ pub fn valve_names(document: &Document) -> Vec<ValveName> {
     for cylinder in 1..=document.layout.cylinders.unwrap_or(0) {
         for side in Side::BOTH {
             for letter in ('a'..='e').take(count(side) as usize) {
-                names.push(ValveName { side, cylinder, letter });
+                names.push(ValveName { side, cylinder, letter, only: count(side) == 1 });
             }
         }
     }

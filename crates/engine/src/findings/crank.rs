@@ -100,7 +100,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
     let (size_code, taper_code, round_code, label) = match which {
         "main" => ("main_size", "main_taper", "main_round", format!("main {number}")),
-        _ => ("pin_size", "pin_taper", "pin_round", format!("pin {number}")),
+        _ => ("pin_size", "pin_taper", "pin_round", format!("crank pin {number}")),
     };
     let instance = number.to_string();
     let target = if which == "main" {

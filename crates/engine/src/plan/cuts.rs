@@ -80,8 +80,29 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         stock_left: sketch.stock_left,
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
+        caution: sketch.finding.actions.iter().find_map(|a| a.caution).or(caution(sketch.operation)),
         opens_again: opens_again(sketch.operation),
         settles: vec![sketch.finding.id.clone()],
+    }
+}
+
+/// The usual caution of a job, where its finding carries none. Common practice, no source.
+const fn caution(operation: K) -> Option<&'static str> {
+    match operation {
+        K::Sleeve => Some(
+            "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.",
+        ),
+        K::CapSeat | K::AlignHone => {
+            Some("Main bolts near yield: tighten by the maker's steps, never re-use one that stays long.")
+        }
+        K::BigEndHone => Some("Rod bolts near yield: use the bolt maker's stretch, eye protection on."),
+        K::DeckSkim | K::Bore | K::Hone | K::Regrind => {
+            Some("Lift block or crank with a sling or a second person.")
+        }
+        K::SpringShim => Some(
+            "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
+        ),
+        _ => None,
     }
 }
 

@@ -48,6 +48,8 @@ pub struct Cut {
     pub price: Option<f64>,
     /// Days.
     pub days: Option<f64>,
+    /// Caution where the work can hurt someone.
+    pub caution: Option<&'static str>,
     /// Places whose readings this cut makes stale, in words.
     pub opens_again: Vec<String>,
     /// Findings that it settles, by id.
@@ -113,6 +115,8 @@ pub struct Selection {
     pub summary: Phrase,
     /// What is compared, in order.
     pub objective: &'static str,
+    /// Caution where the work can hurt someone.
+    pub caution: Option<&'static str>,
 }
 
 /// Readings to take with one gauge in the hand.

@@ -1,6 +1,6 @@
 //! ISO 286-1: limits and fits for sizes over 18 up to 120 mm.
 //!
-//! Grades 4 to 11. IT5 to IT8 agree with three independent public tables; the rest and the fundamental deviations
+//! Grades 4 to 11. IT5 to IT8 agree with published tables of ISO 286-1 (from memory); the rest and the fundamental deviations
 //! are from memory, and those with a formula in the standard (d, e, f, g, m, n and the grades) are checked against it.
 
 use thiserror::Error;

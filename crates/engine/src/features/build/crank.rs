@@ -37,7 +37,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
         .map(|p| row(p.to_string(), format!("crank.pin.{p}"), "crank", p, steel))
         .collect();
     catalogue.add(
-        &spec("pins", "Crank pins", "pin"),
+        &spec("pins", "Crank pins", "crank pin"),
         &pins,
         &journal("crank.pin", nominal(document.crank.pin_journal.as_ref())),
     );
@@ -54,7 +54,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
             settles: &[K::DialIndicator, K::CoordinateMachine],
             held: &[],
             decimals: 3,
-            hint: "Total reading, crank on the end mains.",
+            hint: "Total reading, crank on the end mains. Lift the crank with a sling; keep fingers out of the throws while it turns.",
         },
         &run_out,
         &[column("total", "", "crank.run_out", D::Length, None)],

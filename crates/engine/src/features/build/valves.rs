@@ -162,7 +162,7 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DialIndicator, K::DepthGauge],
             held: &[],
             decimals: 2,
-            hint: "Least over the whole overlap, gasket in, with light checking springs.",
+            hint: "Least over the whole overlap, gasket in, with light checking springs. Keep fingers clear while the crank turns.",
         },
         rows,
         &[column("least", "to_piston", "valve.to_piston", D::Length, None)],

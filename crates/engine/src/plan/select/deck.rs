@@ -100,6 +100,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         summary,
         objective: "compression and quench of every cylinder inside; what fits stays; else least cut, nearest to the targets, price",
+        caution: None,
     })
 }
 

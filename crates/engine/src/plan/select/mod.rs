@@ -82,6 +82,7 @@ pub(super) fn missing(code: &'static str, title: &str, features: Vec<String>) ->
         placements: Vec::new(),
         summary: Phrase::words("not enough is measured yet"),
         objective: "",
+        caution: None,
     }
 }
 

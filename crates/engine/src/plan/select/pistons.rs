@@ -106,6 +106,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             .join(weights(&masses, !pins.is_empty())),
         placements,
         objective: OBJECTIVE,
+        caution: None,
     })
 }
 
@@ -150,6 +151,7 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
         summary: Phrase::words("all stay where they are: clearance ").length(least).say(" to ").length(most),
         placements,
         objective: OBJECTIVE,
+        caution: None,
     })
 }
 

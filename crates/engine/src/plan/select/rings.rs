@@ -36,6 +36,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         }),
         placements,
         objective: "rings below their range are filed to the target; what is in range stays",
+        caution: None,
     })
 }
 

@@ -111,6 +111,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         }),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
+        caution: None,
     })
 }
 

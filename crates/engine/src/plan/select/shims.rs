@@ -65,6 +65,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         }),
         placements,
         objective: "lash inside its range, fewest to buy, fewest valves opened, nearest to the target",
+        caution: None,
     })
 }
 

@@ -68,5 +68,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             format!("{count} springs to shim")
         }),
         objective: "installed height as the document says",
+        caution: Some(
+            "A compressed spring holds enough energy to injure: use the maker\'s tool, guard it, wear eye protection.",
+        ),
     })
 }
