@@ -7,7 +7,7 @@ use crate::words::{
     days, finding_value, limit, measured, money, per_cent, plain, prose, sentence, spaced, verdict,
 };
 use engine::findings::{Action, Finding, Input, LimitUsed};
-use engine::quantity::{Dimension, format_value};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_value};
 use maud::{Markup, html};
 
 /// The working of one finding; None when there is no such finding.
@@ -145,6 +145,17 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     }
 }
 
+/// Decimals that show two digits of a small figure, eight at most.
+fn two_digits(si: f64, dimension: Dimension, units: UnitSystem) -> usize {
+    let mut shown = (si / display_unit(dimension, units).factor).abs();
+    let mut decimals = 1;
+    while shown < 1.0 && shown > 0.0 && decimals < 8 {
+        shown *= 10.0;
+        decimals += 1;
+    }
+    decimals
+}
+
 /// Contributions to the uncertainty, largest first, as shares of the variance.
 fn contributions(view: &View, finding: &Finding) -> Markup {
     let list = &finding.working.contributions;
@@ -161,7 +172,7 @@ fn contributions(view: &View, finding: &Finding) -> Markup {
                         @let share = u * u / variance;
                         tr {
                             th scope="row" { (sentence(name)) }
-                            td.n { (format_value(*u, difference(dimension), view.units(), decimals)) }
+                            td.n { (format_value(*u, difference(dimension), view.units(), two_digits(*u, difference(dimension), view.units()).max(decimals))) }
                             td.n { (per_cent(share)) }
                             td { (bar(share)) }
                         }

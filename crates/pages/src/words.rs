@@ -2,7 +2,7 @@
 
 use engine::findings::{Finding, LimitUsed, Measured, Verdict};
 use engine::quantity::{
-    Dimension, Phrase, UnitSystem, decimals_for, display_unit, format_fixed, format_value,
+    Dimension, Phrase, UnitSystem, decimals_for, display_unit_at, format_fixed, format_value,
     format_with_uncertainty,
 };
 use maud::{Markup, html};
@@ -99,7 +99,7 @@ pub(crate) fn limit(
             (None, None) => String::new(),
         };
     }
-    let unit = display_unit(dimension, units);
+    let unit = display_unit_at(limit.max.or(limit.min).unwrap_or(0.0), dimension, units);
     let shown = |si: f64| (si - unit.offset) / unit.factor;
     let usual = decimals_in(dimension, units);
     let most =

@@ -19,12 +19,12 @@ fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
 /// "31 %", "0.4 %".
 pub(super) fn per_cent(share: f64) -> String {
     let hundred = share * 100.0;
-    if hundred > 0.0 && hundred < 0.1 {
+    if hundred < 0.1 {
         "under 0.1 %".to_owned()
-    } else if hundred > 99.9 && hundred < 100.0 {
+    } else if hundred > 99.9 {
         "over 99.9 %".to_owned()
     } else {
-        format!("{} %", format_fixed(hundred, usize::from(hundred < 10.0 && hundred > 0.0)))
+        format!("{} %", format_fixed(hundred, usize::from(!(10.0..=90.0).contains(&hundred))))
     }
 }
 

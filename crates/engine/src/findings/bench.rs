@@ -47,7 +47,7 @@ impl<'a> Bench<'a> {
             return from_limit(name, &limit);
         }
         let (min, max, target) = common_practice::range(name, self.document())?;
-        let source = "common practice, no source: replace it by the part maker's or your own".to_owned();
+        let source = "replace it by the part maker's or your own".to_owned();
         Some(Allowed {
             used: LimitUsed {
                 name: name.into(),
@@ -119,9 +119,10 @@ impl<'a> Bench<'a> {
         self.document().shop.jobs.get(kind.word())
     }
 
-    /// Price and lead time of a part by its name.
+    /// Price and lead time of a part by its name, or of the first whose name starts with it ("pushrod 8.140").
     pub fn part(&self, name: &str) -> Option<&'a Supply> {
-        self.document().shop.parts.get(name)
+        let parts = &self.document().shop.parts;
+        parts.get(name).or_else(|| parts.iter().find(|(n, _)| n.starts_with(name)).map(|(_, supply)| supply))
     }
 }
 

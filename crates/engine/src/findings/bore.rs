@@ -71,6 +71,15 @@ pub fn mean_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
     Uncertain::mean(&sizes)
 }
 
+/// Size of a bore near its top, where the top ring turns round and its gap is read.
+pub fn top_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
+    let sizes: Vec<&Uncertain> = ["thrust", "along"]
+        .iter()
+        .filter_map(|d| bench.size(&path(cylinder, "top", d)).map(|s| &s.value))
+        .collect();
+    Uncertain::mean(&sizes)
+}
+
 /// All questions on bores.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     bench

@@ -137,9 +137,10 @@ fn explain_wall(
         why = why.say("; core shift ").length_2(mechanics::math::hypot(x, y)).say(direction_words(-x, -y));
     }
     finding.why = why;
+    let bored = bench.engine.operations.iter().any(|o| o.kind == OperationKind::Bore);
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding.actions.push(
-            Action::new(ActionKind::Hold, Phrase::words("Do not bore first: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights"))
+            Action::new(ActionKind::Hold, Phrase::words(format!("Do not bore {}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights", if bored { "or hone on" } else { "first" })))
                 .gives(Phrase::words("the shared speed-of-sound term goes down, and the verdict becomes sure"))
                 .supplied(bench.job(OperationKind::Handled)),
         );

@@ -23,7 +23,7 @@ pub use answer::percent;
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
-pub use bore::{hone_target, mean_size};
+pub use bore::{hone_target, mean_size, top_size};
 pub use chamber::{crank_drive, space};
 pub use crank::journal_size;
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};

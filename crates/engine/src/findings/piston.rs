@@ -5,7 +5,7 @@ use super::answer::{Answer, percent};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
-use super::model::{Action, ActionKind, Finding, Verdict};
+use super::model::{Action, ActionKind, Finding, Input, Measured, Verdict};
 use crate::document::{Material, OperationKind};
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase};
@@ -209,9 +209,9 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         "geometry of the circumference; free expansion, as good as the temperatures",
     );
     let gap = answer.read(&format!("ring.{cylinder}.top.gap"));
-    let bore = bore::mean_size(bench, cylinder);
+    let bore = bore::top_size(bench, cylinder);
     match &bore {
-        Some(bore) => answer.input("mean bore", bore, Dimension::Length, false),
+        Some(bore) => answer.input("bore near its top", bore, Dimension::Length, false),
         None => {
             answer.read(&format!("block.bore.{cylinder}.top.thrust"));
         }
@@ -250,8 +250,10 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let probability = ring.butting_probability(&standards);
     let expanded = 2.0 * hot.standard_uncertainty(&standards);
     answer.value(None, true);
+    let mut finding = answer.finish();
+    show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
     butting_finding(
-        answer.finish(),
+        finding,
         bench,
         hot.value,
         expanded,
@@ -259,6 +261,42 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         ring.cold_gap_for(butting_limit(bench), &standards),
         gap.value(),
     )
+}
+
+/// Temperatures and expansion coefficients as inputs, and what each term adds to the uncertainty.
+fn show_heat(finding: &mut Finding, ring: &RingGap, standards: &[f64; 6], sensitivities: &[f64; 6]) {
+    let input = |label: &str, value: f64, standard: f64, dimension: Dimension| Input {
+        label: label.to_owned(),
+        value: Measured { value, expanded: 2.0 * standard, dimension, predicted: true },
+        feature: None,
+        readings: Vec::new(),
+    };
+    finding.working.inputs.extend([
+        input("expansion of the block", ring.bore_expansion, standards[2], Dimension::Expansion),
+        input(
+            "bore at the ring, hot",
+            ring.bore_rise + REFERENCE_TEMPERATURE,
+            standards[3],
+            Dimension::Temperature,
+        ),
+        input("expansion of the ring", ring.ring_expansion, standards[4], Dimension::Expansion),
+        input("ring, hot", ring.ring_rise + REFERENCE_TEMPERATURE, standards[5], Dimension::Temperature),
+    ]);
+    let names = [
+        "bore",
+        "cold gap",
+        "expansion of the block",
+        "temperature of the bore",
+        "expansion of the ring",
+        "temperature of the ring",
+    ];
+    let mut terms: Vec<(String, f64)> = names
+        .iter()
+        .zip(standards.iter().zip(sensitivities))
+        .map(|(name, (u, c))| ((*name).to_owned(), (u * c).abs()))
+        .collect();
+    terms.sort_by(|a, b| b.1.total_cmp(&a.1));
+    finding.working.contributions = terms;
 }
 
 fn butting_limit(bench: Bench<'_>) -> f64 {
@@ -275,8 +313,7 @@ fn butting_finding(
     cold: f64,
 ) -> Finding {
     let allowed = butting_limit(bench);
-    finding.value =
-        Some(super::model::Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
+    finding.value = Some(Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
     finding.limit = bench.limit("ring_butting").map(|mut l| {
         (l.used.min, l.used.max) = (Some(0.0), None);
         l.used.source = format!("{}; at most {} chance", l.used.source, percent(allowed));
@@ -284,7 +321,11 @@ fn butting_finding(
     });
     finding.probability_outside = Some(probability);
     finding.missing.clear();
-    finding.verdict = if probability <= allowed {
+    finding.why = Phrase::new();
+    let in_doubt = !finding.actions.is_empty();
+    finding.verdict = if in_doubt {
+        Verdict::Uncertain
+    } else if probability <= allowed {
         Verdict::Good
     } else if probability >= 0.5 {
         Verdict::Bad

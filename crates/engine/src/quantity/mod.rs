@@ -7,7 +7,8 @@ mod units;
 
 pub use phrase::{Phrase, Piece, phrase_list};
 pub use print::{
-    UnitSystem, decimals_for, display_unit, format_fixed, format_value, format_with_uncertainty,
+    UnitSystem, decimals_for, display_unit, display_unit_at, format_fixed, format_value,
+    format_with_uncertainty,
 };
 pub use typed::{
     Angle, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, Money, Power, Pressure, Quantity,

@@ -43,6 +43,16 @@ pub fn display_unit(dimension: Dimension, system: UnitSystem) -> &'static Unit {
         .expect("every dimension has a unit")
 }
 
+/// The unit in which this value is shown: a swept volume of an inch engine in cubic inches, a chamber in cubic centimetres.
+pub fn display_unit_at(si: f64, dimension: Dimension, system: UnitSystem) -> &'static Unit {
+    /// From 200 cm³ on it is a swept volume and not a chamber.
+    const SWEPT: f64 = 200e-6;
+    if dimension == Dimension::Volume && system == UnitSystem::Inch && si >= SWEPT {
+        return units_of(dimension).find(|u| u.symbol == "in³").unwrap_or(display_unit(dimension, system));
+    }
+    display_unit(dimension, system)
+}
+
 /// A number with that many decimals; "-0.000" is printed as "0.000".
 pub fn format_fixed(number: f64, decimals: usize) -> String {
     let text = format!("{number:.decimals$}");
@@ -70,7 +80,7 @@ pub fn decimals_for(expanded: f64) -> usize {
 
 /// Value without uncertainty, in the reader's unit.
 pub fn format_value(si: f64, dimension: Dimension, system: UnitSystem, decimals: usize) -> String {
-    let unit = display_unit(dimension, system);
+    let unit = display_unit_at(si, dimension, system);
     let (number, symbol) = shown(si, unit, dimension);
     if symbol.is_empty() {
         format_fixed(number, decimals)
@@ -90,7 +100,7 @@ pub fn format_with_uncertainty(
     dimension: Dimension,
     system: UnitSystem,
 ) -> String {
-    let unit = display_unit(dimension, system);
+    let unit = display_unit_at(si, dimension, system);
     let expanded = expanded_si / unit.factor;
     let decimals = decimals_for(expanded);
     let number = format_fixed((si - unit.offset) / unit.factor, decimals);

@@ -23,6 +23,7 @@ fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
     let Some((mut found, _, _)) = space(desk.bench, &mut answer, cylinder) else {
         return Err(answer.finish().missing);
     };
+    found.deck_gap -= planned_skim(desk, cylinder);
     found.bore = desk.planned_bore(cylinder).unwrap_or(found.bore);
     let part = format!("chamber {cylinder}");
     if let Some(volume) = desk
@@ -34,6 +35,45 @@ fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
         found.chamber_volume = volume;
     }
     Ok(found)
+}
+
+/// What the skim of the cutting list takes off over this cylinder: its deck height, between the corners, less the low corner.
+fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
+    let document = desk.bench.document();
+    let bank = document.bank_of(cylinder);
+    let name = bank_name(bank);
+    let part = if document.banks().len() > 1 { format!("deck {name}") } else { "deck".to_owned() };
+    if !desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim && c.part == part) {
+        return 0.0;
+    }
+    let corner = |end: &str, side: &str| {
+        desk.bench.size(&format!("block.deck_height.{name}.{end}.{side}")).map(|s| s.value.value())
+    };
+    let corners: Option<Vec<f64>> = [("front", "in"), ("front", "out"), ("rear", "in"), ("rear", "out")]
+        .iter()
+        .map(|(e, s)| corner(e, s))
+        .collect();
+    let Some(corners) = corners else { return 0.0 };
+    let numbers = &document.banks()[bank];
+    let place = numbers.iter().position(|c| *c == cylinder).unwrap_or(0) as f64;
+    // Bores stand evenly between the ends.
+    let along = (place + 0.5) / numbers.len().max(1) as f64;
+    let (front, rear) = (f64::midpoint(corners[0], corners[1]), f64::midpoint(corners[2], corners[3]));
+    front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+/// How far the compression ratios of all cylinders lie apart afterwards, said where it is more than allowed.
+fn spread_words(desk: &Desk<'_>, choice: &[BankChoice]) -> Phrase {
+    let ratios = || choice.iter().flat_map(|c| c.results.iter().map(|r| r.0));
+    let spread = ratios().fold(f64::NEG_INFINITY, f64::max) - ratios().fold(f64::INFINITY, f64::min);
+    match desk.bench.limit("compression_spread").and_then(|l| l.used.max) {
+        Some(most) if spread > most => Phrase::words("; but the compression ratios then lie ")
+            .value(spread, Dimension::Ratio, 2)
+            .say(" apart, allowed ")
+            .value(most, Dimension::Ratio, 2)
+            .say(": skim both decks alike, or relieve the small chambers"),
+        _ => Phrase::new(),
+    }
 }
 
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
@@ -82,7 +122,16 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .flatten()
         .collect();
     let stays = placements.iter().all(|p| p.stays);
-    let summary = if stays { Phrase::words("no cut, the gasket stays") } else { placements[0].from.clone() };
+    let summary = if stays {
+        Phrase::words(if desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim) {
+            "no cut beyond the skim of the cutting list, the gasket stays"
+        } else {
+            "no cut, the gasket stays"
+        })
+    } else {
+        placements[0].from.clone()
+    };
+    let summary = summary.join(spread_words(desk, &solution.choice));
     for choice in &solution.choice {
         order(desk, &gaskets[choice.gasket]);
     }

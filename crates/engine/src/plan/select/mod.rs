@@ -24,6 +24,12 @@ pub(super) struct Desk<'a> {
 }
 
 impl Desk<'_> {
+    /// Does the cutting list hone this bore?
+    pub fn is_honed(&self, cylinder: u32) -> bool {
+        let label = format!("bore {cylinder}");
+        self.cuts.iter().any(|c| c.operation == OperationKind::Hone && c.part == label)
+    }
+
     /// Bore as it will be: the target of a planned hone, else as measured.
     pub fn planned_bore(&self, cylinder: u32) -> Option<f64> {
         let label = format!("bore {cylinder}");

@@ -184,7 +184,12 @@ fn place(desk: &Desk<'_>, set: &CylinderSet, cylinder: u32) -> Placement {
             stays &= index as u32 + 1 == cylinder;
         }
     }
-    let from = Phrase::words(if stays { "as it stands" } else { "moves" });
+    let from = match (stays, desk.is_honed(cylinder)) {
+        (true, false) => Phrase::words("as it stands"),
+        (true, true) => Phrase::words("as it stands, after the hone"),
+        (false, false) => Phrase::words("moves"),
+        (false, true) => Phrase::words("moves, not before the hone"),
+    };
     placement(
         Phrase::words(what),
         format!("bore {cylinder}"),

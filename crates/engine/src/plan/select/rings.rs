@@ -43,8 +43,13 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
 /// Gap as it will be in the bore as it will be.
 fn planned_gap(desk: &Desk<'_>, ending: &str, cylinder: u32) -> Option<f64> {
     let gap = desk.bench.size(&format!("ring.{cylinder}.{ending}.gap"))?.value.value();
-    let now = crate::findings::mean_size(desk.bench, cylinder).map(|b| b.value());
-    let change = now.zip(desk.planned_bore(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now));
+    let now = crate::findings::top_size(desk.bench, cylinder).map(|b| b.value());
+    // Only a planned hone changes the bore between the reading and the fitting.
+    let change = if desk.is_honed(cylinder) {
+        now.zip(desk.planned_bore(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
+    } else {
+        0.0
+    };
     Some(gap + change)
 }
 
