@@ -14,8 +14,17 @@ pub struct PageToPicture {
 }
 
 /// Every picture of the documentation: `cargo xtask screenshots` makes them again.
-pub const PAGES_TO_PICTURE: &[PageToPicture] =
-    &[PageToPicture { name: "engine-desktop", path: "/", viewport: Viewport::DESKTOP }];
+pub const PAGES_TO_PICTURE: &[PageToPicture] = &[
+    page("engine-desktop", "/engine/hill-climb-four", Viewport::DESKTOP),
+    page("bores-tablet", "/engine/hill-climb-four/sheet/bores", Viewport::TABLET_LANDSCAPE),
+    page("fits-desktop", "/engine/hill-climb-four/fits", Viewport::DESKTOP),
+    page("plan-desktop", "/engine/hill-climb-four/plan", Viewport::DESKTOP),
+    page("finding-tablet", "/engine/hill-climb-four/finding?id=bore_taper/2", Viewport::TABLET_LANDSCAPE),
+];
+
+const fn page(name: &'static str, path: &'static str, viewport: Viewport) -> PageToPicture {
+    PageToPicture { name, path, viewport }
+}
 
 /// Width and height in pixels that a PNG states in its header; `None` when it is no PNG.
 ///

@@ -1,0 +1,30 @@
+//! What is no reading is answered beside the field, and nothing is stored.
+
+mod bench;
+
+use bench::{Bench, FOUR, enter, go_to, log_length, stands};
+use browser_tests::{Outcome, Viewport};
+
+#[tokio::test]
+async fn nonsense_is_refused_in_words_beside_the_field() -> Outcome {
+    let bench = Bench::set_up()?;
+    let place = "block.bore_surface.3.rk";
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    let before = log_length(&tablet).await?;
+    for text in ["0.7 kg", "about seven", "NaN", "0.7.2", "1e400"] {
+        tablet.reload().await?;
+        go_to(&tablet, place).await?;
+        enter(&tablet, text).await?;
+        let script = format!(
+            "const q = document.querySelector('[data-feature=\"{place}\"]').closest('tr').querySelector('.ask.own p'); return q ? q.textContent : ''"
+        );
+        tablet
+            .wait_until(&format!("an answer to {text:?}"), async || {
+                Ok(tablet.script(&script).await?.as_str().is_some_and(|words| words.len() > 10))
+            })
+            .await?;
+        assert_eq!(stands(&tablet, place).await?, (String::new(), 0), "{text:?}");
+        assert_eq!(log_length(&tablet).await?, before, "{text:?} was stored");
+    }
+    Ok(())
+}
