@@ -114,6 +114,16 @@ impl Session {
         Ok(chain.perform().await?)
     }
 
+    /// Types a letter while a key is held.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn press_letter_with(&self, held: Key, letter: char) -> Outcome {
+        let chain =
+            self.driver.action_chain().key_down(held.clone()).key_down(letter).key_up(letter).key_up(held);
+        Ok(chain.perform().await?)
+    }
+
     /// The `id` of the element that has the focus; empty when it has none.
     ///
     /// # Errors
