@@ -234,6 +234,11 @@
     }
   };
 
+  // The hand can start at once: the first place that is not read yet.
+  if (!location.hash && document.activeElement === document.body) {
+    root.querySelector('td.in input[value=""]')?.focus({ preventScroll: true });
+  }
+
   const undo = () => {
     const lastOne = undone.pop();
     const input = lastOne && field(lastOne.feature);

@@ -97,7 +97,7 @@ fn list(view: &View, groups: &Groups) -> Markup {
     let first_uncertain = groups.stops.len() + 1;
     let first_marginal = first_uncertain + groups.uncertain.len();
     html! {
-        h1 { @if groups.stops.is_empty() { "Nothing found that stops this engine" } @else { "What stops this engine" } }
+        h1 { @if view.engine.readings.is_empty() { "Nothing is known yet" } @else if groups.stops.is_empty() { "Nothing found that stops this engine" } @else { "What stops this engine" } }
         p.sum { (summary(groups)) }
         @if view.assessment.findings.is_empty() { (first_steps(view)) }
         (slips(view))

@@ -159,7 +159,13 @@ fn document(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String
 /// The inside of the top edge. Each sheet says how it stands.
 pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     let stops = view.assessment.causes();
-    let overall = if stops > 0 { count(stops, "stops", "stop") } else { "nothing stops".to_owned() };
+    let overall = if view.engine.readings.is_empty() {
+        "nothing read".to_owned()
+    } else if stops > 0 {
+        count(stops, "stops", "stop")
+    } else {
+        "nothing stops".to_owned()
+    };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
         @for sheet in Sheet::ALL {

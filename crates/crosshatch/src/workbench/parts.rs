@@ -1,6 +1,7 @@
 //! Changes of sizes and limits, part by part, in the text of the document: its comments and order stay.
 
 use engine::document::{self, EditError, EditValue, Shape, shape_at};
+use engine::quantity::UnitSystem;
 use std::collections::BTreeMap;
 
 /// One change below a section.
@@ -22,11 +23,18 @@ pub struct PartFault(pub BTreeMap<String, String>);
 /// # Errors
 /// By field, what was refused.
 pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Result<String, PartFault> {
+    let inch = document::get(text, "engine.units").as_deref() == Some("inch");
+    let units = if inch { UnitSystem::Inch } else { UnitSystem::Metric };
     let mut made = Vec::new();
     for change in changes {
         let path = edit_path(section, &change.path);
         let value = change.literal.as_deref().map(value_of).transpose();
         let value = value.map_err(|problem| PartFault(BTreeMap::from([(change.path.join("."), problem)])))?;
+        // A bare number takes the unit that the empty field shows, and the document writes it out.
+        let value = value.map(|value| match value {
+            EditValue::Text(typed) => document::typed_value(&path, &typed, units),
+            other => other,
+        });
         let stands = document::get(text, &path);
         let same = match &value {
             None => stands.is_none(),

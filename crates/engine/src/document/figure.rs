@@ -85,6 +85,10 @@ fn draft(text: &str, dimension: Option<Dimension>, error: &QuantityError) -> Dra
         QuantityError::NotFinite { .. } => {
             Draft::error(Code::NotFinite, format!("{text} is no number that can be measured"))
         }
+        QuantityError::DecimalComma { .. } => {
+            Draft::error(Code::NotANumber, format!("{text} has a comma in its number"))
+                .hint(format!("write a decimal point: \"{}\"", text.replace(',', ".")))
+        }
         QuantityError::Negative { .. } => Draft::error(Code::Negative, format!("{text} is negative")),
     };
     draft.expected(expected(dimension))

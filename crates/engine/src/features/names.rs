@@ -119,9 +119,12 @@ impl Document {
         self.throw_of_cylinder().into_iter().max().unwrap_or(0).max(written).min(12)
     }
 
-    /// Number of main bearings: as written, or one more than the throws.
+    /// Number of main bearings: as written, or one more than the throws; in a vee one more than the cylinders of a bank, since
+    /// split pins stand between the same mains.
     pub fn main_count(&self) -> u32 {
-        let throws = self.throw_count();
+        let longest = self.banks().iter().map(Vec::len).max().unwrap_or(0) as u32;
+        let vee = self.layout.arrangement == Some(Arrangement::Vee);
+        let throws = if vee { longest } else { self.throw_count() };
         self.layout.main_bearings.unwrap_or(if throws == 0 { 0 } else { throws + 1 }).min(13)
     }
 }

@@ -354,6 +354,9 @@ const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
             ("gauge not said: usual figures of its kind (common practice, no source)", true)
         }
         Doubt::TemperatureNotSaid => ("temperature not said: 20 °C ± 5 K taken", true),
+        Doubt::MaterialNotSaid => {
+            ("material not said: expansion of any engine metal taken, 8.6e-6 to 24e-6 per K", true)
+        }
         Doubt::Slip(_) => ("a reading looks like a slip and is not yet confirmed", false),
     }
 }
@@ -363,6 +366,6 @@ fn ask_words(doubt: &Doubt) -> String {
         Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
         Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it; a {} cannot", kind.words()),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
-        Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid => String::new(),
+        Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
     }
 }

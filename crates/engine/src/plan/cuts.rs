@@ -146,6 +146,13 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             (cut.from, cut.to) = (Some(value.value), finding.limit.as_ref()?.aim());
             Some(cut)
         }
+        "bore_size" => Some(start(
+            K::Bore,
+            label,
+            Phrase::words(
+                "Above its range: give it the piston that fits, or bore all cylinders to the next oversize",
+            ),
+        )),
         "wall" => Some(start(
             K::Sleeve,
             label,

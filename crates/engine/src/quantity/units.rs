@@ -296,6 +296,14 @@ pub enum QuantityError {
         /// What was expected.
         expected: Dimension,
     },
+    /// A decimal comma.
+    #[error("\"{text}\" has a comma: the decimal mark is a point, as in {}", .expected.example())]
+    DecimalComma {
+        /// The text as written.
+        text: String,
+        /// What was expected.
+        expected: Dimension,
+    },
     /// NaN, infinity or a number too large to be meant.
     #[error("\"{text}\" is not a finite number")]
     NotFinite {
@@ -350,6 +358,9 @@ pub fn parse_quantity(text: &str, expected: Dimension) -> Result<(f64, &'static 
         return Err(QuantityError::NotANumber { text: text.to_owned(), expected });
     };
     let symbol = tidy[end..].trim();
+    if symbol.strip_prefix(',').is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit())) {
+        return Err(QuantityError::DecimalComma { text: text.to_owned(), expected });
+    }
     if !number.is_finite() || number.abs() > 1e12 {
         return Err(QuantityError::NotFinite { text: text.to_owned() });
     }

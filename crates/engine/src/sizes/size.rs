@@ -22,6 +22,8 @@ pub enum Doubt {
     GaugeNotSaid,
     /// The temperature is not said: 20 °C ± 5 K is used.
     TemperatureNotSaid,
+    /// The material is not said: the expansion of any engine metal is used.
+    MaterialNotSaid,
     /// A reading is probably a slip and nobody has looked at it yet.
     Slip(u64),
 }
@@ -58,6 +60,7 @@ struct Register<'a> {
     rounds: HashMap<(&'a str, InstrumentKind, Dimension), (Round, GaugeFigures)>,
     temperatures: HashMap<(&'a str, Option<u64>), Uncertain>,
     expansions: HashMap<Material, Uncertain>,
+    unsaid: HashMap<&'a str, Uncertain>,
 }
 
 impl<'a> Register<'a> {
@@ -116,6 +119,19 @@ impl<'a> Register<'a> {
         expansion
     }
 
+    /// Expansion of a body whose material the document does not say: from titanium to a piston alloy, 8.6e-6 to 24e-6 per
+    /// kelvin (the span of the families, from memory). The size is then as unsure as that.
+    fn unsaid_expansion(&mut self, part: &'a str) -> Uncertain {
+        if let Some(known) = self.unsaid.get(part) {
+            return known.clone();
+        }
+        let (least, most) = (8.6e-6, 24.0e-6);
+        let id = self.source(format!("expansion of {part}, material not said"), Shape::Rectangular);
+        let expansion = Uncertain::new(f64::midpoint(least, most), id, (most - least) / 2.0 / 3.0_f64.sqrt());
+        self.unsaid.insert(part, expansion.clone());
+        expansion
+    }
+
     fn corrected(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
         let (indicated, kind) = self.indicated(reading, feature);
         match feature.material {
@@ -124,9 +140,35 @@ impl<'a> Register<'a> {
                 let temperature = self.temperature(reading, feature);
                 (at_reference(&indicated, &expansion, &temperature), kind)
             }
+            None if is_body(feature) => {
+                let expansion = self.unsaid_expansion(&feature.part);
+                let temperature = self.temperature(reading, feature);
+                (at_reference(&indicated, &expansion, &temperature), kind)
+            }
             _ => (indicated, kind),
         }
     }
+}
+
+/// Places that are the size of one body, so that its temperature matters; a gap or a clearance between two is not.
+const BODIES: [&str; 12] = [
+    "block.bore",
+    "block.main_housing",
+    "block.deck_height",
+    "crank.main",
+    "crank.pin",
+    "rod.big_end",
+    "rod.small_end",
+    "rod.length",
+    "piston.gauge",
+    "piston.pin_bore",
+    "piston.compression_height",
+    "block.wall",
+];
+
+/// Is it the size of a body?
+fn is_body(feature: &Feature) -> bool {
+    feature.dimension == Dimension::Length && BODIES.contains(&feature.family)
 }
 
 /// Computes the size of each place that has been read. `slips` are the suspicions that are still open.
@@ -143,6 +185,7 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
         rounds: HashMap::new(),
         temperatures: HashMap::new(),
         expansions: HashMap::new(),
+        unsaid: HashMap::new(),
     };
     let of_feature: Vec<Option<Size>> = groups
         .iter()

@@ -93,7 +93,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
     let chosen = last
         .map(|r| r.instrument.clone())
         .filter(|name| !name.is_empty())
-        .or_else(|| instruments.first().filter(|i| i.settles).map(|i| i.name.to_owned()))
+        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
         .unwrap_or_default();
     let unit = display_unit(Dimension::Temperature, view.units());
     let temperature = last
@@ -162,6 +162,8 @@ const fn held_word(held: Held) -> &'static str {
 struct Choice<'a> {
     name: &'a str,
     words: String,
+    /// The kind that is usual at this table: it is taken when nothing else was chosen.
+    usual: bool,
     settles: bool,
     zero: Option<String>,
     warning: Option<String>,
@@ -176,14 +178,13 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
         .map(|(name, i)| Choice {
             name,
             words: instrument_words(name, i),
+            usual: i.kind == table.gauge,
             settles: table.settles.contains(&i.kind),
             zero: zero_words(i),
             warning: before_measuring(view, table, name),
         })
         .collect();
-    let usual =
-        |c: &Choice| view.engine.document.instruments.get(c.name).is_some_and(|i| i.kind == table.gauge);
-    list.sort_by_key(|c| (!usual(c), !c.settles));
+    list.sort_by_key(|c| (!c.usual, !c.settles));
     list
 }
 
