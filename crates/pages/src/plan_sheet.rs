@@ -20,9 +20,9 @@ pub fn plan_page(view: &View) -> String {
             @if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
             section.own-paper.first { h2 { "Order list" } (orders(view)) }
             section.own-paper { h2 { "Cutting list, in this order" } (cuts(view)) }
-            section.own-paper { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }
+            section { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }
                 @if plan.selections.is_empty() { p.quiet { "Not enough is measured to place anything." } } }
-            section.own-paper { (measure_next(view)) }
+            section { (measure_next(view)) }
         }
     };
     framed(

@@ -182,18 +182,8 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             Some(start(K::Regrind, journal_of(finding)?, Phrase::words(NO_GRADE_FITS)))
         }
         "deck_lean" | "deck_flatness" => {
-            let bank = engine.document.banks().len();
-            let name =
-                if bank > 1 { format!("deck {}", finding.subject.instance) } else { "deck".to_owned() };
-            let mut cut = start(
-                K::DeckSkim,
-                name,
-                Phrase::words("Skim parallel to the main tunnel, to the low corner: takes ")
-                    .length(value.value)
-                    .say(" off the high one"),
-            );
-            cut.stock_left = engine.document.block.deck_stock.map(|s| s.0 - value.value);
-            Some(cut)
+            let cut = start(K::DeckSkim, deck_name(engine, finding), skim_words(value));
+            Some(Sketch { stock_left: engine.document.block.deck_stock.map(|s| s.0 - value.value), ..cut })
         }
         "head_flatness" => Some(start(
             K::HeadSkim,
@@ -238,6 +228,16 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
 fn journal_of(finding: &Finding) -> Option<String> {
     let mut words = finding.subject.features.iter().find_map(|f| f.strip_prefix("crank."))?.split('.');
     Some(format!("{} {}", words.next()?, words.next()?))
+}
+
+fn deck_name(engine: &Engine, finding: &Finding) -> String {
+    let several = engine.document.banks().len() > 1;
+    if several { format!("deck {}", finding.subject.instance) } else { "deck".to_owned() }
+}
+
+fn skim_words(value: Measured) -> Phrase {
+    let words = Phrase::words("Skim parallel to the main tunnel, to the low corner: takes ");
+    words.length(value.value).say(" off the high one")
 }
 
 fn below(finding: &Finding, value: Measured) -> bool {
