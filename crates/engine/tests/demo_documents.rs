@@ -160,6 +160,8 @@ fn what_is_left_unread_can_be_done_without() {
         "block.bore_surface.",
         "cam.exhaust.",
         "head.exhaust.3",
+        "block.deck_roughness.",
+        "head.face_roughness.",
         "head.exhaust.4",
         "ring.4.",
     ];

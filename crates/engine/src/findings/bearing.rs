@@ -4,6 +4,7 @@ use super::about::About;
 use super::answer::Answer;
 use super::bench::{Bench, from_target};
 use super::crank::journal_size;
+use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::{OperationKind, Shells};
 use crate::features::Sheet;
@@ -35,6 +36,14 @@ pub const ABOUT: &[About] = &[
         computed: "Fitted bore less (housing − walls).",
         to_do: "Shells out, clean, torque again, read again.",
         source: "common practice, no source",
+    },
+    About {
+        code: "main_crush",
+        asks: "Does the pair of shells stand proud of its housing by the right amount?",
+        matters: "Crush holds the shell and carries its heat away.",
+        computed: "As read.",
+        to_do: "Another pair, or size the housing.",
+        source: "shell maker",
     },
     About {
         code: "main_housing",
@@ -124,6 +133,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
         for number in 1..=kind.count(bench) {
             all.push(clearance(bench, kind, number));
             all.extend(agreement(bench, kind, number));
+            all.extend(crush(bench, kind, number));
         }
     }
     all
@@ -324,6 +334,27 @@ fn off(clearance: f64, fitted: f64, wall: f64, aim: f64) -> f64 {
 fn fitted_wall(shells: &Shells, number: u32, half: usize) -> Option<Length> {
     let grades = shells.fitted.get(&number.to_string())?;
     shells.grades.get(grades.get(half).or(grades.first())?).copied()
+}
+
+/// Crush height of a pair, where somebody states a limit for it or has read it.
+fn crush(bench: Bench<'_>, kind: Kind, number: u32) -> Option<Finding> {
+    let path = format!("{}_shell.{number}.crush", kind.word());
+    if bench.document().limits.crush.is_none() && bench.size(&path).is_none() {
+        return None;
+    }
+    let code = if kind == Kind::Main { "main_crush" } else { "rod_crush" };
+    let question = Direct {
+        code,
+        limit: "crush",
+        sheet: Sheet::Bearings,
+        label: kind.label(number),
+        instance: &number.to_string(),
+        question: "crush height",
+        path,
+        dimension: Dimension::Length,
+        to_do: "Too little lets the shell turn, too much bows it in: another pair, or the housing is out of size",
+    };
+    Some(question.finding(bench))
 }
 
 /// Fitted bore against prediction, where both are there.

@@ -3,6 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
+use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
@@ -56,6 +57,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     for bank in 0..bench.document().banks().len() {
         all.push(face(bench, bank, true));
         all.push(face(bench, bank, false));
+        all.extend(roughness(bench, bank));
     }
     all
 }
@@ -319,6 +321,38 @@ fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
         .gives(Phrase::words("opens deck height and cam drive again: the crank axis rises"))
         .supplied(bench.job(OperationKind::AlignHone)),
     );
+}
+
+/// Roughness of both faces that a gasket seals, where a limit is stated or it was read.
+fn roughness(bench: Bench<'_>, bank: usize) -> Vec<Finding> {
+    let name = bank_name(bank);
+    let faces = [
+        ("deck_roughness", "deck", format!("block.deck_roughness.{name}")),
+        ("head_roughness", "head face", format!("head.face_roughness.{name}")),
+    ];
+    let limited = bench.document().limits.face_roughness.is_some();
+    faces
+        .into_iter()
+        .filter(|(_, _, path)| limited || bench.size(path).is_some())
+        .map(|(code, word, path)| {
+            let question = Direct {
+                code,
+                limit: "face_roughness",
+                sheet: Sheet::Head,
+                label: if bench.document().banks().len() > 1 {
+                    format!("{word} {name}")
+                } else {
+                    word.to_owned()
+                },
+                instance: name,
+                question: "roughness Rz",
+                path,
+                dimension: Dimension::Roughness,
+                to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears",
+            };
+            question.finding(bench)
+        })
+        .collect()
 }
 
 fn face(bench: Bench<'_>, bank: usize, deck: bool) -> Finding {

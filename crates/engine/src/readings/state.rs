@@ -20,8 +20,14 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "ring.second.gap",
             "ring.rail.gap",
         ],
-        K::DeckSkim => &["block.deck_height", "block.deck_face", "cylinder.below_deck", "valve.to_piston"],
-        K::HeadSkim => &["head.face", "head.chamber", "valve.to_piston"],
+        K::DeckSkim => &[
+            "face.roughness",
+            "block.deck_height",
+            "block.deck_face",
+            "cylinder.below_deck",
+            "valve.to_piston",
+        ],
+        K::HeadSkim => &["face.roughness", "head.face", "head.chamber", "valve.to_piston"],
         K::Regrind | K::Polish => {
             &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
         }

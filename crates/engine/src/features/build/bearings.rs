@@ -78,4 +78,19 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
         },
         &fitted, &[column("clearance", "clearance", if main { "main_bearing.clearance" } else { "rod_bearing.clearance" }, D::Length, None)],
     );
+    catalogue.add(
+        &Spec {
+            id: if main { "main_crush" } else { "rod_crush" },
+            sheet: Sheet::Bearings,
+            title: if main { "Main shells, crush height" } else { "Rod shells, crush height" },
+            row_name: if main { "main" } else { "rod" },
+            gauge: K::DialIndicator,
+            settles: &[K::DialIndicator, K::FeelerGauge, K::DepthGauge],
+            held: &[],
+            decimals: 3,
+            hint: "Optional: what a pair stands above the split, one bolt tight and the other loose by hand, by the shell maker's method.",
+        },
+        &rows,
+        &[column("crush", "crush", if main { "main_shell.crush" } else { "rod_shell.crush" }, D::Length, None)],
+    );
 }

@@ -153,3 +153,37 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
         &columns,
     );
 }
+
+/// Roughness of deck and head face of each bank, for the gasket.
+pub(super) fn face_roughness(catalogue: &mut Catalogue, document: &Document) {
+    let rows: Vec<Row> = (0..document.banks().len())
+        .flat_map(|bank| {
+            let name = bank_name(bank);
+            [
+                row(format!("deck {name}"), format!("block.deck_roughness.{name}"), "block", name, None),
+                row(
+                    format!("head {name}"),
+                    format!("head.face_roughness.{name}"),
+                    format!("head.{name}"),
+                    name,
+                    None,
+                ),
+            ]
+        })
+        .collect();
+    catalogue.add(
+        &Spec {
+            id: "face_roughness",
+            sheet: Sheet::Head,
+            title: "Roughness of the faces",
+            row_name: "face",
+            gauge: K::RoughnessTester,
+            settles: &[K::RoughnessTester],
+            held: &[],
+            decimals: 1,
+            hint: "Across the lay, clear of edges. ISO 21920-2.",
+        },
+        &rows,
+        &[column("Rz", "", "face.roughness", D::Roughness, None)],
+    );
+}

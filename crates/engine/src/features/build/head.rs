@@ -1,6 +1,6 @@
 //! Deck, chambers, gasket.
 
-use super::block::faces;
+use super::block::{face_roughness, faces};
 use super::{Column, Row, Spec, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
 use crate::features::{Catalogue, Sheet, bank_name};
@@ -10,6 +10,7 @@ pub(super) fn head(catalogue: &mut Catalogue, document: &Document, cylinders: &[
     deck(catalogue, document, cylinders);
     chambers(catalogue, document, cylinders);
     faces(catalogue, document, "head");
+    face_roughness(catalogue, document);
 }
 
 fn deck(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
