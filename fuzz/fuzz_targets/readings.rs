@@ -15,7 +15,8 @@ static DEMO: LazyLock<Document> = LazyLock::new(|| {
 fuzz_target!(|text: &str| {
     match read_csv(text, "engine.readings.csv", &DEMO) {
         Ok(readings) => {
-            let again = read_csv(&write_csv(&readings), "again.csv", &DEMO).expect("what was read can be read again");
+            let again =
+                read_csv(&write_csv(&readings), "again.csv", &DEMO).expect("what was read can be read again");
             assert_eq!(again.len(), readings.len());
         }
         Err(reasons) => assert!(!reasons.is_empty(), "refused without a reason"),
