@@ -74,6 +74,11 @@ pub const fn bank_name(bank: usize) -> &'static str {
     if bank == 0 { "a" } else { "b" }
 }
 
+/// "deck", or "deck a" where there are two.
+pub fn deck_label(document: &Document, bank: usize) -> String {
+    if document.banks().len() > 1 { format!("deck {}", bank_name(bank)) } else { "deck".to_owned() }
+}
+
 impl Document {
     /// Cylinder numbers of each bank from the front: as written, or derived. In a derived vee or flat engine the odd
     /// numbers stand in bank a and the even ones in bank b.

@@ -8,7 +8,7 @@ use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::piston::piston_in;
 use crate::document::OperationKind;
-use crate::features::{Sheet, bank_name};
+use crate::features::{Sheet, bank_name, deck_label};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
 use mechanics::fit::deck::piston_below_deck;
@@ -61,7 +61,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     for cylinder in bench.cylinders() {
         all.push(quench(bench, cylinder));
         all.push(chamber(bench, cylinder));
-        all.push(ratio(bench, cylinder).0);
+        all.push(ratio(bench, cylinder));
     }
     all.push(spread(bench));
     all.push(swept(bench));
@@ -89,7 +89,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 
 fn lean(bench: Bench<'_>, bank: usize) -> Finding {
     let name = bank_name(bank);
-    let label = if bench.document().banks().len() > 1 { format!("deck {name}") } else { "deck".to_owned() };
+    let label = deck_label(bench.document(), bank);
     let mut answer = Answer::new(bench, "deck_lean", Sheet::Head, label, name, "lean against the crank axis")
         .limit("deck_lean")
         .formula("largest − smallest deck height of the corners", "geometry; shared terms cancel");
@@ -319,8 +319,8 @@ fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Opti
     Some((ratio.propagate(inputs.each_ref()), predicted, space))
 }
 
-/// Compression of one cylinder, and its value for the spread.
-fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Option<Uncertain>) {
+/// Compression of one cylinder.
+fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
     let mut answer = Answer::new(
         bench,
         "compression_ratio",
@@ -359,7 +359,7 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Option<Uncertain>) {
         }
         finding.why = Phrase::words("ratio ").value(ratio.value(), Dimension::Ratio, 2);
     }
-    (finding, value.map(|v| v.0))
+    finding
 }
 
 fn spread(bench: Bench<'_>) -> Finding {

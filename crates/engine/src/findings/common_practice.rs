@@ -1,7 +1,7 @@
 //! Ranges of the trade that stand in where the document states no limit: "common practice, no source", always shown as
 //! such and meant to be replaced by the part maker's or the builder's own figure.
 
-use crate::document::{Document, Material};
+use crate::document::{Document, Material, Target};
 
 /// Least, most and target in SI.
 pub type Range = (Option<f64>, Option<f64>, Option<f64>);
@@ -39,22 +39,8 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         "deck_flatness" | "head_flatness" | "deck_lean" => most(0.05 * MM),
         "journal_taper" | "journal_round" => most(0.005 * MM),
         "end_float" => between(0.08 * MM, 0.20 * MM),
-        "main_clearance" => {
-            return document
-                .crank
-                .main_journal
-                .as_ref()
-                .and_then(|j| j.nominal)
-                .map(|d| between(0.75e-3 * d.0, 1.0e-3 * d.0 + 0.0005 * INCH));
-        }
-        "rod_clearance" => {
-            return document
-                .crank
-                .pin_journal
-                .as_ref()
-                .and_then(|j| j.nominal)
-                .map(|d| between(0.75e-3 * d.0, 1.0e-3 * d.0 + 0.0005 * INCH));
-        }
+        "main_clearance" => return oil_clearance(document.crank.main_journal.as_ref()),
+        "rod_clearance" => return oil_clearance(document.crank.pin_journal.as_ref()),
         "rod_side_clearance" if document.rods.paired == Some(true) => between(0.25 * MM, 0.50 * MM),
         "rod_side_clearance" => between(0.15 * MM, 0.40 * MM),
         "piston_clearance" => return piston_clearance(document),
@@ -85,6 +71,12 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         _ => return None,
     };
     Some(range)
+}
+
+/// 0.75 to 1.0 thousandths of the journal, and half a thousandth of an inch more.
+fn oil_clearance(journal: Option<&Target>) -> Option<Range> {
+    let diameter = journal?.nominal?.0;
+    Some(between(0.75e-3 * diameter, 1.0e-3 * diameter + 0.0005 * INCH))
 }
 
 fn piston_clearance(document: &Document) -> Option<Range> {

@@ -28,7 +28,7 @@ pub use chamber::{crank_drive, space};
 pub use crank::journal_size;
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
-pub use valve::lash_limit;
+pub use valve::{SPRING_CAUTION, lash_limit};
 
 pub(crate) use answer::Answer;
 

@@ -47,7 +47,8 @@ pub const ABOUT: &[About] = &[
     },
 ];
 
-const SPRING_CAUTION: &str =
+/// Caution wherever a spring is worked on. Common practice, no source.
+pub const SPRING_CAUTION: &str =
     "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
 
 /// All questions on the valve gear.

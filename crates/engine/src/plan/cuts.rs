@@ -4,7 +4,7 @@ use super::Cut;
 use crate::assess::Assessment;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
-use crate::findings::{ActionKind, Finding, Measured, Verdict, hone_target};
+use crate::findings::{ActionKind, Finding, Measured, SPRING_CAUTION, Verdict, hone_target};
 use crate::quantity::{Dimension, Phrase};
 use crate::readings::opens_again;
 
@@ -99,9 +99,7 @@ const fn caution(operation: K) -> Option<&'static str> {
         K::DeckSkim | K::Bore | K::Hone | K::Regrind => {
             Some("Lift block or crank with a sling or a second person.")
         }
-        K::SpringShim => Some(
-            "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
-        ),
+        K::SpringShim => Some(SPRING_CAUTION),
         _ => None,
     }
 }
@@ -182,7 +180,7 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             Some(start(K::Regrind, journal_of(finding)?, Phrase::words(NO_GRADE_FITS)))
         }
         "deck_lean" | "deck_flatness" => {
-            let cut = start(K::DeckSkim, deck_name(engine, finding), skim_words(value));
+            let cut = start(K::DeckSkim, label, skim_words(value));
             Some(Sketch { stock_left: engine.document.block.deck_stock.map(|s| s.0 - value.value), ..cut })
         }
         "head_flatness" => Some(start(
@@ -230,11 +228,6 @@ fn journal_of(finding: &Finding) -> Option<String> {
     Some(format!("{} {}", words.next()?, words.next()?))
 }
 
-fn deck_name(engine: &Engine, finding: &Finding) -> String {
-    let several = engine.document.banks().len() > 1;
-    if several { format!("deck {}", finding.subject.instance) } else { "deck".to_owned() }
-}
-
 fn skim_words(value: Measured) -> Phrase {
     let words = Phrase::words("Skim parallel to the main tunnel, to the low corner: takes ");
     words.length(value.value).say(" off the high one")
@@ -247,8 +240,7 @@ fn below(finding: &Finding, value: Measured) -> bool {
 fn hone<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
     let levels = || finding.working.inputs.iter().map(|i| i.value.value);
     let (least, most) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
-    let mean_of_top = most;
-    let target = hone_target(if finding.code == "bore_taper" { largest_level(finding) } else { mean_of_top });
+    let target = hone_target(if finding.code == "bore_taper" { largest_level(finding) } else { most });
     cut.text = Phrase::words("Hone to ").length(target).say(" over the full length, torque plate on");
     (cut.from, cut.to, cut.tolerance) = (Some(least), Some(target), Some(2e-6));
     cut

@@ -2,8 +2,7 @@
 
 use super::{Desk, missing, placement, window};
 use crate::document::OperationKind;
-use crate::features::Sheet;
-use crate::features::bank_name;
+use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::space;
 use crate::plan::{OrderLine, Outcome, Placement, Selection};
@@ -42,7 +41,7 @@ fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     let document = desk.bench.document();
     let bank = document.bank_of(cylinder);
     let name = bank_name(bank);
-    let part = if document.banks().len() > 1 { format!("deck {name}") } else { "deck".to_owned() };
+    let part = deck_label(document, bank);
     if !desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim && c.part == part) {
         return 0.0;
     }
@@ -185,7 +184,6 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
     let thickness = gaskets[choice.gasket].thickness;
     let stays = choice.gasket == 0 && choice.cut < 0.5e-6;
     let name = bank_name(bank);
-    let several = desk.bench.document().banks().len() > 1;
     let from = match (choice.gasket == 0, choice.cut < 0.5e-6) {
         (true, true) => Phrase::words("as it stands"),
         (true, false) => Phrase::words("take ").length(choice.cut).say(" off the deck"),
@@ -209,7 +207,7 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
         .length_2(quench.0)
         .say(" to ")
         .length_2(quench.1);
-    let place = if several { format!("deck {name}") } else { "deck".to_owned() };
+    let place = deck_label(desk.bench.document(), bank);
     placement(
         Phrase::words("gasket ").length_2(thickness),
         place,

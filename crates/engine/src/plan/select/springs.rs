@@ -2,6 +2,7 @@
 
 use super::{Desk, placement};
 use crate::features::valve_names;
+use crate::findings::SPRING_CAUTION;
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
@@ -68,8 +69,6 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             format!("{count} springs to shim")
         }),
         objective: "installed height as the document says",
-        caution: Some(
-            "A compressed spring holds enough energy to injure: use the maker\'s tool, guard it, wear eye protection.",
-        ),
+        caution: Some(SPRING_CAUTION),
     })
 }
