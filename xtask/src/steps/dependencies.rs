@@ -16,10 +16,30 @@ struct Rule {
     absent: &'static [&'static str],
 }
 
-const RULES: [Rule; 7] = [
+const RULES: [Rule; 8] = [
     // Physics knows no documents, no formats, no disk and no network.
     Rule {
         package: "mechanics",
+        absent: &[
+            "engine",
+            "store",
+            "pages",
+            "crosshatch",
+            "toml_edit",
+            "toml",
+            "serde_json",
+            "csv",
+            "schemars",
+            "rusqlite",
+            "axum",
+            "tokio",
+            "maud",
+            "jiff",
+        ],
+    },
+    // So does the physics of gas exchange; it may use `mechanics`.
+    Rule {
+        package: "gas_exchange",
         absent: &[
             "engine",
             "store",

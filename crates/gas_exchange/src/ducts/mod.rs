@@ -1,0 +1,1 @@
+//! One-dimensional unsteady flow in all ducts of an engine at once.

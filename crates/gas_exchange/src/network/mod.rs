@@ -1,0 +1,1 @@
+//! What joins ducts, volumes, valves, throttles and the turbocharger; mass and energy are conserved exactly.

@@ -1,0 +1,1 @@
+//! Compressor and turbine maps, the shaft between them, the wastegate.

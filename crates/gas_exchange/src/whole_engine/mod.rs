@@ -1,0 +1,1 @@
+//! A whole engine run to a periodic cycle.
