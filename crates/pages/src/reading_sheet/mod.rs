@@ -62,7 +62,7 @@ fn last_number(view: &View) -> u64 {
 pub fn sheet_page(view: &View, sheet: Sheet) -> String {
     let places = cells::places(view);
     let tables: Vec<&Table> = view.engine.catalogue.tables_of(sheet).collect();
-    let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 2);
+    let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 3);
     let body = html! {
         div.readings-sheet data-engine=(view.id) data-sheet=(sheet.id()) data-last=(last_number(view)) data-at=(view.at("")) data-who=(view.who) {
             (head(view, sheet, &tables))
