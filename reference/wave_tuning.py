@@ -256,7 +256,7 @@ def run(speeds, lengths, cells):
     fastest = C_MAX - 170 * np.maximum(0.0, 1 - speeds / 3000)
     steps = np.ceil(np.maximum(period * fastest / dx, 720 * cells / CELLS)).astype(int)
     dt = period / steps
-    cycles = np.ceil(2.5 + 1.2 * speeds / 1000.0).astype(int)
+    cycles = np.minimum(np.ceil(1.5 + 3 * speeds / 1000.0), 14).astype(int)
     total = steps * cycles
 
     rows = np.arange(len(speeds))
