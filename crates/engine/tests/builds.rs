@@ -160,6 +160,17 @@ fn right_shells(
     }
 }
 
+/// Findings that stop the build or cannot be told, and of which the plan says nothing.
+fn forgotten(engine: &Engine, measured: &Assessment) -> Vec<String> {
+    let plan = plan(engine, measured);
+    let made = plan.cuts.iter().map(|c| &c.settles).chain(plan.orders.iter().map(|o| &o.settles));
+    let read = plan.measure_next.iter().map(|m| &m.settles).chain(plan.selections.iter().map(|s| &s.settles));
+    let rest = plan.bench.iter().map(|t| &t.settles).chain(plan.undecided.iter().map(|u| &u.settles));
+    let named: Vec<&String> = made.chain(read).chain(rest).flatten().collect();
+    let open = measured.findings.iter().filter(|f| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain));
+    open.map(|f| f.id.clone()).filter(|id| !named.contains(&id)).collect()
+}
+
 fn one_build(kit: &Kit, shape: usize, seed: u64, with_troubles: bool, tally: &mut Tally) {
     let mut draws = Draws::seeded(seed);
     let mut truth = Truth::drawn(kit.shape, &kit.document, &kit.catalogue, &mut draws);
@@ -178,6 +189,11 @@ fn one_build(kit: &Kit, shape: usize, seed: u64, with_troubles: bool, tally: &mu
     let engine = kit.engine(readings::taken(kit.shape, &kit.catalogue, &truth, &room, &mut draws));
     let measured = assess(&engine);
 
+    assert_eq!(
+        forgotten(&engine, &measured),
+        Vec::<String>::new(),
+        "seed {seed}: every open finding has its line"
+    );
     tally.readings += engine.readings.len();
     if !with_troubles {
         tally.asked_in_clean += measured.slips.len();

@@ -61,11 +61,13 @@ fn actions(view: &View, finding: &Finding) -> Markup {
 
 fn action_item(view: &View, action: &Action) -> Markup {
     let units = view.units();
-    let cost: Vec<String> =
-        [action.cost.map(|c| if c == 0.0 { "no cost".to_owned() } else { money(c) }), action.days.map(days)]
-            .into_iter()
-            .flatten()
-            .collect();
+    let cost: Vec<String> = [
+        action.cost.map(|c| if c == 0.0 { "no cost".to_owned() } else { money(c, &view.plan.currency) }),
+        action.days.map(days),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     html! {
         li {
             b { (prose(&action.text, units)) }

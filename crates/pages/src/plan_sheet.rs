@@ -4,7 +4,7 @@ use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
 use crate::words::{count, days, full_stop, money, plain, prose, sentence};
 use engine::features::{Feature, Sheet};
-use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
+use engine::plan::{Cut, OrderLine, Outcome, Placement, Plan, Selection, Sum};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -12,7 +12,8 @@ use std::fmt::Write as _;
 /// The sheet of the plan.
 pub fn plan_page(view: &View) -> String {
     let plan = view.plan;
-    let empty = plan.orders.is_empty() && plan.cuts.is_empty() && plan.selections.is_empty();
+    let empty =
+        plan.orders.is_empty() && plan.cuts.is_empty() && plan.selections.is_empty() && plan.bench.is_empty();
     let body = html! {
         div.page {
             h1 { "Plan" }
@@ -20,6 +21,8 @@ pub fn plan_page(view: &View) -> String {
             @if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
             section.own-paper.first { h2 { "Order list" } (orders(view)) }
             section.own-paper { h2 { "Cutting list, in this order" } (cuts(view)) }
+            @if !plan.bench.is_empty() { section { h2 { "At the bench" } (bench(view)) } }
+            @if !plan.undecided.is_empty() { section { h2 { "Undecided" } (undecided(view)) } }
             section { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }
                 @if plan.selections.is_empty() { p.quiet { "Not enough is measured to place anything." } } }
             section { (measure_next(view)) }
@@ -30,7 +33,7 @@ pub fn plan_page(view: &View) -> String {
         &Page {
             title: "Plan",
             current: Current::Plan,
-            sheet: "11 Plan".to_owned(),
+            sheet: "12 Plan".to_owned(),
             state: view.state(),
             scripts: &[],
             body,
@@ -38,21 +41,36 @@ pub fn plan_page(view: &View) -> String {
     )
 }
 
+/// What is surely needed, and what it comes to when the conditional lines are needed too.
 fn sums(view: &View) -> String {
     let plan = view.plan;
     let mut text = format!(
-        "{}, {}. Known prices come to {}",
+        "{}, {}. ",
         count(plan.orders.len(), "line to order", "lines to order"),
         count(plan.cuts.len(), "cut", "cuts"),
-        money(plan.cost)
     );
-    if plan.unpriced > 0 {
-        let _ = write!(text, ", {} without a price", count(plan.unpriced, "line", "lines"));
+    if plan.has_conditional() {
+        let _ = write!(
+            text,
+            "Surely needed: {}. If the lines marked \u{201c}only if\u{201d} are needed too: {}.",
+            sum(plan.sure, plan),
+            sum(plan.if_needed, plan)
+        );
+    } else {
+        let _ = write!(text, "Known prices come to {}.", sum(plan.sure, plan));
     }
-    if let Some(longest) = plan.longest_days {
-        let _ = write!(text, ". The longest wait is {}", days(longest));
+    text
+}
+
+/// "472.50 EUR, 1 line without a price, the longest wait 8 days"
+fn sum(sum: Sum, plan: &Plan) -> String {
+    let mut text = money(sum.price, &plan.currency);
+    if sum.unpriced > 0 {
+        let _ = write!(text, ", {} without a price", count(sum.unpriced, "line", "lines"));
     }
-    text.push('.');
+    if let Some(longest) = sum.longest_days {
+        let _ = write!(text, ", the longest wait {}", days(longest));
+    }
     text
 }
 
@@ -78,8 +96,13 @@ fn orders(view: &View) -> Markup {
                         th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "for" }
                     } }
                     tbody { @for line in lines { (order(view, line)) } }
-                    @let known: f64 = lines.iter().filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum();
-                    tfoot { tr { th scope="row" { "Known prices" } td {} td {} td {} td.n { (money(known)) } td {} td {} } }
+                    @let known = |sure: bool| lines.iter().filter(|l| l.only_if.is_none() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
+                    tfoot {
+                        tr { th scope="row" { "Known prices, surely needed" } td {} td {} td {} td.n { (money(known(true), &view.plan.currency)) } td {} td {} }
+                        @if lines.iter().any(|l| l.only_if.is_some()) {
+                            tr { th scope="row" { "Known prices, only if needed" } td {} td {} td {} td.n { (money(known(false), &view.plan.currency)) } td {} td {} }
+                        }
+                    }
                 }
             }
         }
@@ -89,11 +112,14 @@ fn orders(view: &View) -> Markup {
 fn order(view: &View, line: &OrderLine) -> Markup {
     html! {
         tr {
-            th scope="row" { (sentence(&line.item.print(view.units()))) }
+            th scope="row" {
+                (sentence(&line.item.print(view.units())))
+                @if let Some(condition) = line.only_if { div { b.word { "Only if" } " " (condition) "." } }
+            }
             td.n { (line.quantity) }
             td { @if line.supplier.is_empty() { span.quiet { "not said" } } @else { (line.supplier) } }
-            td.n { (line.price.map_or_else(|| "not known".to_owned(), money)) }
-            td.n { (line.price.map(|p| money(p * f64::from(line.quantity))).unwrap_or_default()) }
+            td.n { (line.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
+            td.n { (line.price.map(|p| money(p * f64::from(line.quantity), &view.plan.currency)).unwrap_or_default()) }
             td.n { (line.days.map_or_else(|| "not known".to_owned(), days)) }
             td { (settles(view, &line.settles)) }
         }
@@ -126,6 +152,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             th scope="row" {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
                 div { (prose(&cut.text, units)) }
+                @if let Some(condition) = cut.only_if { div { b.word { "Only if" } " " (condition) "." } }
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
                 @if let Some(caution) = cut.caution { p.caution { "Caution: " (caution) } }
                 div.small.quiet {
@@ -136,9 +163,29 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             td.n { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }
             td.n { (target(cut, view)) }
             td.n { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
-            td.n { (cut.price.map_or_else(|| "not known".to_owned(), money)) }
+            td.n { (cut.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
             td.n { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
         }
+    }
+}
+
+fn bench(view: &View) -> Markup {
+    html! {
+        ul.plain { @for task in &view.plan.bench {
+            li {
+                b { (sentence(&task.part)) } ": " (prose(&task.text, view.units()))
+                @if let Some(caution) = task.caution { p.caution { "Caution: " (caution) } }
+                div.small.quiet { "For " (settles(view, &task.settles)) "." }
+            }
+        } }
+    }
+}
+
+fn undecided(view: &View) -> Markup {
+    html! {
+        ul.plain { @for line in &view.plan.undecided {
+            li { (prose(&line.text, view.units())) div.small.quiet { "For " (settles(view, &line.settles)) "." } }
+        } }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use engine::findings::{Finding, LimitUsed, Measured, Verdict};
 use engine::quantity::{
-    Dimension, Phrase, UnitSystem, decimals_for, display_unit_at, format_fixed, format_value,
+    Dimension, Phrase, UnitSystem, decimals_for, display_unit_at, format_fixed, format_money, format_value,
     format_with_uncertainty,
 };
 use maud::{Markup, html};
@@ -154,9 +154,9 @@ pub(crate) fn first_action(finding: &Finding, units: UnitSystem) -> Option<Strin
     finding.actions.first().map(|a| prose(&a.text, units))
 }
 
-/// An amount of money with its currency left to the document: two decimals.
-pub(crate) fn money(amount: f64) -> String {
-    if amount == 0.0 { "none".to_owned() } else { format_fixed(amount, 2) }
+/// An amount of money with its currency; "none" where nothing is to pay.
+pub(crate) fn money(amount: f64, currency: &str) -> String {
+    if amount == 0.0 { "none".to_owned() } else { format_money(amount, currency) }
 }
 
 /// A phrase as a sentence: first letter large, a full stop at the end.

@@ -7,8 +7,8 @@ use super::report::{Answer, Outcome, Report};
 use super::table::{Table, wrap};
 use super::words;
 use engine::findings::Finding;
-use engine::plan::{Outcome as Ended, Plan, Selection};
-use engine::quantity::{UnitSystem, format_fixed};
+use engine::plan::{Outcome as Ended, Plan, Selection, Sum};
+use engine::quantity::{UnitSystem, format_money};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -21,8 +21,13 @@ pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
     Ok(Report::new(outcome, text, json(&read.plan, units)))
 }
 
-fn money(price: Option<f64>) -> String {
-    price.map_or_else(|| "not known".to_owned(), |p| format_fixed(p, 2))
+fn money(price: Option<f64>, plan: &Plan) -> String {
+    price.map_or_else(|| "not known".to_owned(), |p| format_money(p, &plan.currency))
+}
+
+/// " Only if the second map finds the wall as thin."
+fn condition(only_if: Option<&str>) -> String {
+    only_if.map(|c| format!(" ONLY IF {c}.")).unwrap_or_default()
 }
 
 fn text(plan: &Plan, units: UnitSystem) -> String {
@@ -31,14 +36,14 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
     for line in &plan.orders {
         orders.row([
             line.quantity.to_string(),
-            money(line.price),
+            money(line.price, plan),
             line.days.map_or_else(|| "not known".to_owned(), words::days),
-            line.item.print(units),
+            line.item.print(units) + &line.only_if.map(|c| format!(", ONLY IF {c}")).unwrap_or_default(),
         ]);
     }
     out.push_str(&or_nothing(&orders));
     out.push_str("\nCUT, IN THIS ORDER\n");
-    let mut cuts = Table::new(&["step", "part", "what to do"]);
+    let mut cuts = Table::new(&["step", "part", "price", "what to do"]);
     for cut in &plan.cuts {
         let held = if cut.held_by.is_empty() {
             String::new()
@@ -53,23 +58,59 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         let caution = cut.caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
-        cuts.row([cut.step.to_string(), cut.part.clone(), format!("{text}{stop}{held}{opens}{caution}")]);
+        let only_if = condition(cut.only_if);
+        cuts.row([
+            cut.step.to_string(),
+            cut.part.clone(),
+            money(cut.price, plan),
+            format!("{text}{stop}{only_if}{held}{opens}{caution}"),
+        ]);
     }
     out.push_str(&or_nothing(&cuts));
+    if !plan.bench.is_empty() {
+        out.push_str("\nAT THE BENCH\n");
+        let mut tasks = Table::new(&["part", "what to do"]);
+        for task in &plan.bench {
+            let caution = task.caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
+            let text = task.text.print(units);
+            let stop = if text.ends_with('.') { "" } else { "." };
+            tasks.row([task.part.clone(), format!("{text}{stop}{caution}")]);
+        }
+        out.push_str(&tasks.print());
+    }
+    if !plan.undecided.is_empty() {
+        out.push_str("\nUNDECIDED\n");
+        for line in &plan.undecided {
+            out.push_str(&paragraph(&line.text.print(units)));
+        }
+    }
     for selection in &plan.selections {
         let _ = write!(out, "\n{}\n", selection.title.to_uppercase());
         out.push_str(&selection_text(selection, units));
     }
-    let days = plan
-        .longest_days
-        .map_or_else(String::new, |d| format!("; the longest wait that is known is {}", words::days(d)));
-    let _ = writeln!(
-        out,
-        "\nKnown prices come to {}; {} without a price{days}.",
-        format_fixed(plan.cost, 2),
-        words::count(plan.unpriced, "line is", "lines are")
-    );
+    out.push('\n');
+    if plan.has_conditional() {
+        out.push_str(&paragraph(&format!("Surely needed: {}.", sum(plan.sure, plan))));
+        out.push_str(&paragraph(&format!(
+            "If the conditional lines are needed too: {}.",
+            sum(plan.if_needed, plan)
+        )));
+    } else {
+        out.push_str(&paragraph(&format!("Known prices come to {}.", sum(plan.sure, plan))));
+    }
     out
+}
+
+/// "472.50 EUR; 1 line is without a price; the longest wait that is known is 8 days"
+fn sum(sum: Sum, plan: &Plan) -> String {
+    let mut text = format_money(sum.price, &plan.currency);
+    if sum.unpriced > 0 {
+        let _ = write!(text, "; {} without a price", words::count(sum.unpriced, "line is", "lines are"));
+    }
+    if let Some(days) = sum.longest_days {
+        let _ = write!(text, "; the longest wait that is known is {}", words::days(days));
+    }
+    text
 }
 
 fn or_nothing(table: &Table) -> String {
@@ -109,23 +150,31 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
     json!({
         "orders": plan.orders.iter().map(|o| json!({
             "item": o.item.print(units), "quantity": o.quantity, "supplier": o.supplier, "price": o.price,
-            "days": o.days, "settles": o.settles,
+            "days": o.days, "settles": o.settles, "only_if": o.only_if,
         })).collect::<Vec<_>>(),
         "cuts": plan.cuts.iter().map(|c| json!({
             "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,
             "to": c.to, "tolerance": c.tolerance, "stock_left": c.stock_left, "price": c.price, "days": c.days,
             "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by, "caution": c.caution,
+            "only_if": c.only_if,
         })).collect::<Vec<_>>(),
         "selections": plan.selections.iter().map(|s| json!({
             "code": s.code, "title": s.title, "summary": s.summary.print(units), "objective": s.objective,
-            "outcome": s.outcome,
+            "outcome": s.outcome, "settles": s.settles,
             "placements": s.placements.iter().map(|p| json!({
                 "what": p.what.print(units), "place": p.place, "instance": p.instance, "from": p.from.print(units),
                 "result": p.result.print(units), "value": p.value, "stays": p.stays,
             })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
-        "cost": plan.cost,
-        "unpriced": plan.unpriced,
-        "longest_days": plan.longest_days,
+        "bench": plan.bench.iter().map(|t| json!({
+            "kind": t.kind, "part": t.part, "text": t.text.print(units), "price": t.price, "days": t.days,
+            "caution": t.caution, "settles": t.settles,
+        })).collect::<Vec<_>>(),
+        "undecided": plan.undecided.iter().map(|u| json!({
+            "text": u.text.print(units), "settles": u.settles,
+        })).collect::<Vec<_>>(),
+        "currency": plan.currency,
+        "sure": plan.sure,
+        "if_needed": plan.if_needed,
     })
 }

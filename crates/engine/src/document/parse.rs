@@ -139,7 +139,7 @@ fn read_tree<S: AsRef<str>>(tree: Tree<S>, source: &Source, mut diagnostics: Vec
             return Parsed::refused(tidy(diagnostics));
         }
     }
-    let Walked { diagnostics: found, damaged } = walk(tree.as_item(), document_shape(), source);
+    let Walked { diagnostics: found, damaged, currency } = walk(tree.as_item(), document_shape(), source);
     diagnostics.extend(found);
     let raw = tree.raw().to_owned();
     let typed: Result<Document, _> = if damaged.is_empty() {
@@ -152,7 +152,8 @@ fn read_tree<S: AsRef<str>>(tree: Tree<S>, source: &Source, mut diagnostics: Vec
         toml_edit::de::from_document(tree)
     };
     let document = match typed {
-        Ok(document) => {
+        Ok(mut document) => {
+            currency.unwrap_or_default().clone_into(&mut document.shop.currency);
             diagnostics.extend(meanings(&document, &damaged, &raw, source));
             (!has_errors(&diagnostics)).then_some(document)
         }

@@ -16,6 +16,8 @@ pub(super) struct Walked {
     /// Paths that cannot be relied on, for the checks of meaning: those with a mistake, and the key that an
     /// unknown one was probably meant to be.
     pub damaged: Vec<String>,
+    /// Currency of the prices, where there is one.
+    pub currency: Option<&'static str>,
 }
 
 /// Checks a document's root table.
@@ -23,7 +25,7 @@ pub(super) fn walk(root: &Item, shape: &Shape, source: &Source) -> Walked {
     let mut walker =
         Walker { source, path: Vec::new(), diagnostics: Vec::new(), damaged: Vec::new(), currency: None };
     walker.node(Node::of(root), shape, 0..0);
-    Walked { diagnostics: walker.diagnostics, damaged: walker.damaged }
+    Walked { diagnostics: walker.diagnostics, damaged: walker.damaged, currency: walker.currency }
 }
 
 enum Node<'a> {

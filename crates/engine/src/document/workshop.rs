@@ -188,6 +188,9 @@ pub struct ReadingEntry {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Shop {
+    /// Currency beside the prices, as read: one in the whole file.
+    #[serde(skip)]
+    pub currency: String,
     /// Loose lash shims in the box.
     pub lash_shims: Vec<Length>,
     /// Lash shims that can be bought.

@@ -36,6 +36,7 @@ struct Sketch<'a> {
     tolerance: Option<f64>,
     dimension: Dimension,
     stock_left: Option<f64>,
+    only_if: Option<&'static str>,
     finding: &'a Finding,
 }
 
@@ -45,7 +46,7 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         .findings
         .iter()
         .filter(|f| f.verdict == Verdict::Bad)
-        .filter_map(|f| sketch(engine, f))
+        .flat_map(|f| sketch(engine, f).into_iter().chain(align_hone(f)))
         .collect();
     sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));
     let mut list: Vec<Cut> = Vec::new();
@@ -83,6 +84,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         caution: sketch.finding.actions.iter().find_map(|a| a.caution).or(caution(sketch.operation)),
         opens_again: opens_again(sketch.operation),
         settles: vec![sketch.finding.id.clone()],
+        only_if: sketch.only_if,
     }
 }
 
@@ -135,6 +137,7 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         tolerance: None,
         dimension: Dimension::Length,
         stock_left: None,
+        only_if: None,
         finding,
     };
     match finding.code {
@@ -144,33 +147,24 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             (cut.from, cut.to) = (Some(value.value), finding.limit.as_ref()?.aim());
             Some(cut)
         }
-        "bore_size" => Some(start(
-            K::Bore,
-            label,
-            Phrase::words(
-                "Above its range: give it the piston that fits, or bore all cylinders to the next oversize",
-            ),
-        )),
-        "wall" => Some(start(
-            K::Sleeve,
-            label,
-            Phrase::words("Only when the second map confirms it: sleeve this bore, or reject the casting"),
-        )),
-        "main_line" => Some(start(
-            K::CapSeat,
-            label,
-            Phrase::words(
-                "Cap off, clean the register, seat it again, read again; if it repeats: caps down ",
+        "bore_size" => Some(Sketch {
+            only_if: Some("no piston on hand fits it"),
+            ..start(
+                K::Bore,
+                label,
+                Phrase::words(
+                    "Above its range: give it the piston that fits, or bore all cylinders to the next oversize",
+                ),
             )
-            .length_2(0.05e-3)
-            .say(", align-hone all"),
-        )),
-        "main_housing_size" | "main_housing_round" => Some(start(
+        }),
+        "wall" => Some(Sketch {
+            only_if: Some("the second map finds the wall as thin"),
+            ..start(K::Sleeve, label, Phrase::words("Sleeve this bore, or reject the casting"))
+        }),
+        "main_line" | "main_housing_size" | "main_housing_round" => Some(start(
             K::CapSeat,
             label.replace("housing ", ""),
-            Phrase::words(
-                "Cap off, clean the register, seat it again, read again; if it repeats: align-hone all",
-            ),
+            Phrase::words("Cap off, clean the register, seat it again, read again"),
         )),
         "main_taper" | "main_round" | "pin_taper" | "pin_round" => {
             Some(start(K::Regrind, label, Phrase::words("Grind to the next undersize")))
@@ -220,6 +214,22 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         )),
         _ => None,
     }
+}
+
+/// What a housing needs that stays off line or out of size when its cap is clean and seated.
+fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
+    matches!(finding.code, "main_line" | "main_housing_size" | "main_housing_round").then(|| Sketch {
+        operation: K::AlignHone,
+        part: "main housings".to_owned(),
+        text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(" and align-hone all housings"),
+        from: None,
+        to: None,
+        tolerance: None,
+        dimension: Dimension::Length,
+        stock_left: None,
+        only_if: Some("a cap reads the same after it was cleaned and seated again"),
+        finding,
+    })
 }
 
 /// "pin 3" of the clearance of a rod bearing, "main 2" of that of a main.

@@ -1,20 +1,23 @@
-//! The plan: orders, cuts, who goes where, what to measure next.
+//! The plan: orders, cuts, who goes where, work at the bench, what to measure next, what is left to a person.
 
 mod cuts;
 mod measure;
 mod model;
+mod rest;
 mod select;
 
-pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection};
+pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection, Sum, Task, Undecided};
 
 use crate::assess::Assessment;
+use crate::document::OperationKind;
 use crate::engine::Engine;
 use crate::findings::{ActionKind, Finding, Verdict};
+use crate::quantity::{Phrase, phrase_list};
 
 /// Makes the plan from what was found. Pure: same input, same output.
 pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
     let cuts = cuts::cuts(engine, assessment);
-    let (selections, mut orders) = select::selections(engine, assessment, &cuts);
+    let (selections, mut orders, undecided) = select::selections(engine, assessment, &cuts);
     let chosen: Vec<String> = orders.iter().flat_map(|o| o.settles.clone()).collect();
     orders.extend(
         assessment
@@ -23,19 +26,51 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
             .filter(|f| f.verdict == Verdict::Bad && !chosen.contains(&f.id))
             .filter_map(part_to_buy),
     );
-    let prices = || {
-        orders.iter().map(|o| o.price.map(|p| p * f64::from(o.quantity))).chain(cuts.iter().map(|c| c.price))
-    };
-    let days = orders.iter().map(|o| o.days).chain(cuts.iter().map(|c| c.days)).flatten();
-    Plan {
-        cost: prices().flatten().sum(),
-        unpriced: prices().filter(Option::is_none).count(),
-        longest_days: days.fold(None, |most: Option<f64>, d| Some(most.map_or(d, |m| m.max(d)))),
+    orders.extend(sleeves(engine, &cuts));
+    let mut plan = Plan {
         measure_next: measure::measure_next(engine, assessment),
+        currency: engine.document.shop.currency.clone(),
         orders,
         cuts,
         selections,
+        undecided,
+        ..Plan::default()
+    };
+    rest::add(assessment, &mut plan);
+    (plan.sure, plan.if_needed) = sums(&plan);
+    plan
+}
+
+/// What is needed in any case, and that with the conditional lines.
+fn sums(plan: &Plan) -> (Sum, Sum) {
+    let (mut sure, mut all) = (Sum::default(), Sum::default());
+    let orders = plan.orders.iter().map(|o| (o.only_if, o.price.map(|p| p * f64::from(o.quantity)), o.days));
+    let cuts = plan.cuts.iter().map(|c| (c.only_if, c.price, c.days));
+    // Work at the own bench costs nothing where the shop has not put a price on it.
+    let bench = plan.bench.iter().map(|t| (None, t.price.or(Some(0.0)), t.days));
+    for (only_if, price, days) in orders.chain(cuts).chain(bench) {
+        all.add(price, days);
+        if only_if.is_none() {
+            sure.add(price, days);
+        }
     }
+    (sure, all)
+}
+
+/// A sleeve to press is a sleeve to buy.
+fn sleeves(engine: &Engine, cuts: &[Cut]) -> Option<OrderLine> {
+    let jobs: Vec<&Cut> = cuts.iter().filter(|c| c.operation == OperationKind::Sleeve).collect();
+    let supply = engine.document.shop.parts.get("sleeve");
+    let bores: Vec<String> = jobs.iter().map(|c| c.part.clone()).collect();
+    Some(OrderLine {
+        item: Phrase::words(format!("sleeve ({})", phrase_list(&bores))),
+        quantity: jobs.len() as u32,
+        supplier: supply.map(|s| s.from.clone()).unwrap_or_default(),
+        price: supply.and_then(|s| s.price).map(|p| p.0),
+        days: supply.and_then(|s| s.days),
+        settles: jobs.iter().flat_map(|c| c.settles.clone()).collect(),
+        only_if: jobs.first()?.only_if,
+    })
 }
 
 /// A finding whose action is to buy, where no selection has ordered for it. Shells and gaskets are ordered by theirs.
@@ -51,5 +86,6 @@ fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
         price: action.cost,
         days: action.days,
         settles: vec![finding.id.clone()],
+        only_if: None,
     })
 }

@@ -1,6 +1,7 @@
 //! The plan: what to order, what to cut, what goes where, what to read next.
 
 use crate::document::OperationKind;
+use crate::findings::ActionKind;
 use crate::quantity::{Dimension, Phrase};
 use serde::Serialize;
 
@@ -19,6 +20,8 @@ pub struct OrderLine {
     pub days: Option<f64>,
     /// Findings that it settles, by id.
     pub settles: Vec<String>,
+    /// Bought only if this comes true; always when empty.
+    pub only_if: Option<&'static str>,
 }
 
 /// One line of the cutting list, in the order in which the cuts have to be made.
@@ -56,6 +59,61 @@ pub struct Cut {
     pub settles: Vec<String>,
     /// Do not do it before these findings are settled, by id (the hold that stops a cut).
     pub held_by: Vec<String>,
+    /// Done only if this comes true; always when empty.
+    pub only_if: Option<&'static str>,
+}
+
+/// Work at the bench that is neither a cut nor something to buy: take apart and clean, swap, read again, leave alone.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Task {
+    /// Kind of work.
+    pub kind: ActionKind,
+    /// On what: "spring 3 intake b".
+    pub part: String,
+    /// What to do.
+    pub text: Phrase,
+    /// Price, where it has one.
+    pub price: Option<f64>,
+    /// Days, where known.
+    pub days: Option<f64>,
+    /// Caution where the work can hurt someone.
+    pub caution: Option<&'static str>,
+    /// Findings that it settles or moves on, by id.
+    pub settles: Vec<String>,
+}
+
+/// What no line of the plan settles: a person must decide.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Undecided {
+    /// Names the finding and says what is open.
+    pub text: Phrase,
+    /// Findings that wait for the decision, by id.
+    pub settles: Vec<String>,
+}
+
+/// What a group of lines costs.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Default)]
+pub struct Sum {
+    /// Sum of known prices, in the currency of the plan.
+    pub price: f64,
+    /// Number of lines without a price.
+    pub unpriced: usize,
+    /// Longest lead time known.
+    pub longest_days: Option<f64>,
+}
+
+impl Sum {
+    /// Adds one line: its price for all pieces, and its days.
+    pub(super) fn add(&mut self, price: Option<f64>, days: Option<f64>) {
+        match price {
+            Some(price) => self.price += price,
+            None => self.unpriced += 1,
+        }
+        self.longest_days = match (self.longest_days, days) {
+            (Some(most), Some(days)) => Some(most.max(days)),
+            (most, days) => most.or(days),
+        };
+    }
 }
 
 /// One part in one place.
@@ -117,6 +175,8 @@ pub struct Selection {
     pub objective: &'static str,
     /// Caution where the work can hurt someone.
     pub caution: Option<&'static str>,
+    /// Findings that it settles, by id; none while it has no answer.
+    pub settles: Vec<String>,
 }
 
 /// Readings to take with one gauge in the hand.
@@ -147,10 +207,21 @@ pub struct Plan {
     pub selections: Vec<Selection>,
     /// What to measure next, most verdicts for the fewest changes of gauge first.
     pub measure_next: Vec<MeasureGroup>,
-    /// Sum of known prices.
-    pub cost: f64,
-    /// Number of lines without a price.
-    pub unpriced: usize,
-    /// Longest lead time known.
-    pub longest_days: Option<f64>,
+    /// Work at the bench.
+    pub bench: Vec<Task>,
+    /// What a person must decide.
+    pub undecided: Vec<Undecided>,
+    /// Currency of every price ("EUR"); empty where the document has no price.
+    pub currency: String,
+    /// Sum of what is needed in any case.
+    pub sure: Sum,
+    /// Sum of everything, when the conditional lines are needed too.
+    pub if_needed: Sum,
+}
+
+impl Plan {
+    /// Does any line wait for a condition?
+    pub fn has_conditional(&self) -> bool {
+        self.orders.iter().any(|o| o.only_if.is_some()) || self.cuts.iter().any(|c| c.only_if.is_some())
+    }
 }

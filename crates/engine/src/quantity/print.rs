@@ -63,6 +63,13 @@ pub fn format_fixed(number: f64, decimals: usize) -> String {
     }
 }
 
+/// An amount of money with its currency: "85.00 EUR"; no currency where none is known.
+pub fn format_money(amount: f64, currency: &str) -> String {
+    // Yen have no smaller coin in use (ISO 4217: no minor unit).
+    let decimals = if currency == "JPY" { 0 } else { 2 };
+    format!("{} {currency}", format_fixed(amount, decimals)).trim_end().to_owned()
+}
+
 /// How many decimals an expanded uncertainty supports: its first significant digit, two when that digit is 1.
 /// GUM (JCGM 100:2008) 7.2.6: at most two significant digits of the uncertainty, the value to the same place.
 pub fn decimals_for(expanded: f64) -> usize {

@@ -129,6 +129,7 @@ pub fn opens_again(kind: K) -> Vec<String> {
             "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" => "ring gaps",
             "head.chamber" => "chamber volumes",
             "head.face" => "head face",
+            "face.roughness" => "face roughness",
             "valve.lash" => "lash",
             "valve.shim" => "shims",
             "valve.spring_installed" => "spring heights",

@@ -5,7 +5,7 @@ use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::space;
-use crate::plan::{OrderLine, Outcome, Placement, Selection};
+use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
@@ -61,18 +61,40 @@ fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
-/// How far the compression ratios of all cylinders lie apart afterwards, said where it is more than allowed.
-fn spread_words(desk: &Desk<'_>, choice: &[BankChoice]) -> Phrase {
+/// How far the compression ratios of all cylinders lie apart afterwards, and how far they may.
+fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     let ratios = || choice.iter().flat_map(|c| c.results.iter().map(|r| r.0));
     let spread = ratios().fold(f64::NEG_INFINITY, f64::max) - ratios().fold(f64::INFINITY, f64::min);
-    match desk.bench.limit("compression_spread").and_then(|l| l.used.max) {
-        Some(most) if spread > most => Phrase::words("; but the compression ratios then lie ")
-            .value(spread, Dimension::Ratio, 2)
-            .say(" apart, allowed ")
-            .value(most, Dimension::Ratio, 2)
-            .say(": skim both decks alike, or relieve the small chambers"),
-        _ => Phrase::new(),
+    Some((spread, desk.bench.limit("compression_spread")?.used.max?))
+}
+
+/// Said where they lie farther apart than allowed: nothing in the plan brings them together by itself.
+fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
+    let Some((apart, most)) = spread(desk, choice).filter(|(apart, most)| apart > most) else {
+        return Phrase::new();
+    };
+    let words = Phrase::words("the compression ratios then lie ")
+        .value(apart, Dimension::Ratio, 2)
+        .say(" apart, allowed ")
+        .value(most, Dimension::Ratio, 2);
+    desk.undecided.push(Undecided {
+        text: Phrase::words("Engine, spread of compression: a person must decide; ")
+            .join(words.clone())
+            .say(": skim both decks alike, relieve the small chambers, or accept it"),
+        settles: vec!["compression_spread/1".to_owned()],
+    });
+    Phrase::words("; but ").join(words)
+}
+
+/// Findings that the chosen gasket and cut bring inside.
+fn settles(desk: &Desk<'_>, choice: &[BankChoice]) -> Vec<String> {
+    let cylinders = desk.bench.cylinders();
+    let mut ids: Vec<String> =
+        cylinders.flat_map(|c| [format!("quench/{c}"), format!("compression_ratio/{c}")]).collect();
+    if spread(desk, choice).is_some_and(|(apart, most)| apart <= most) {
+        ids.push("compression_spread/1".to_owned());
     }
+    ids
 }
 
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
@@ -130,7 +152,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     } else {
         placements[0].from.clone()
     };
-    let summary = summary.join(spread_words(desk, &solution.choice));
+    let summary = summary.join(too_far_apart(desk, &solution.choice));
+    let settles = if relax.is_empty() { settles(desk, &solution.choice) } else { Vec::new() };
     for choice in &solution.choice {
         order(desk, &gaskets[choice.gasket]);
     }
@@ -149,6 +172,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         summary,
         objective: "compression and quench of every cylinder inside; what fits stays; else least cut, nearest to the targets, price",
         caution: None,
+        settles,
     })
 }
 
@@ -268,5 +292,6 @@ fn order(desk: &mut Desk<'_>, gasket: &Gasket) {
         price: option.supply.price.map(|p| p.0),
         days: option.supply.days,
         settles: Vec::new(),
+        only_if: None,
     });
 }

@@ -7,7 +7,7 @@ mod shells;
 mod shims;
 mod springs;
 
-use super::{Cut, OrderLine, Outcome, Placement, Selection};
+use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
@@ -21,6 +21,7 @@ pub(super) struct Desk<'a> {
     pub assessment: &'a Assessment,
     pub cuts: &'a [Cut],
     pub orders: Vec<OrderLine>,
+    pub undecided: Vec<Undecided>,
 }
 
 impl Desk<'_> {
@@ -54,14 +55,14 @@ impl Desk<'_> {
     }
 }
 
-/// All selections that this engine can have, and what they order.
+/// All selections that this engine can have, what they order, and what they leave open.
 pub(super) fn selections(
     engine: &Engine,
     assessment: &Assessment,
     cuts: &[Cut],
-) -> (Vec<Selection>, Vec<OrderLine>) {
+) -> (Vec<Selection>, Vec<OrderLine>, Vec<Undecided>) {
     let bench = Bench { engine, sizes: &assessment.sizes };
-    let mut desk = Desk { bench, assessment, cuts, orders: Vec::new() };
+    let mut desk = Desk { bench, assessment, cuts, orders: Vec::new(), undecided: Vec::new() };
     let mut all = Vec::new();
     all.extend(pistons::select(&mut desk));
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));
@@ -70,7 +71,7 @@ pub(super) fn selections(
     all.extend(deck::select(&mut desk));
     all.extend(springs::select(&mut desk));
     all.extend(shims::select(&mut desk));
-    (all, desk.orders)
+    (all, desk.orders, desk.undecided)
 }
 
 /// A closed window for a solver; None when a side is open.
@@ -89,6 +90,7 @@ pub(super) fn missing(code: &'static str, title: &str, features: Vec<String>) ->
         summary: Phrase::words("not enough is measured yet"),
         objective: "",
         caution: None,
+        settles: Vec::new(),
     }
 }
 
@@ -125,6 +127,17 @@ fn relax_words(relaxation: &Relaxation, dimension: Dimension, name: &dyn Fn(usiz
         None => words.push(Phrase::words("no widening helps: parts are missing")),
     }
     words
+}
+
+impl Selection {
+    /// Findings of these codes at every place that got an answer; none while a limit has to give.
+    pub(super) fn settling(mut self, codes: &[&str]) -> Self {
+        if matches!(self.outcome, Outcome::Best { .. }) {
+            let ids = |p: &Placement| codes.iter().map(|c| format!("{c}/{}", p.instance)).collect::<Vec<_>>();
+            self.settles.extend(self.placements.iter().flat_map(ids));
+        }
+        self
+    }
 }
 
 /// What stays where it is.

@@ -88,6 +88,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .collect();
     let placements: Vec<Placement> =
         solution.choice.iter().zip(1..).map(|(set, cylinder)| place(desk, set, cylinder)).collect();
+    let even = !masses.is_empty() && !pins.is_empty() && spread(masses.iter().copied()) <= spread_allowed;
     let (least, most) = ends(solution.choice.iter().map(|s| s.clearance));
     let moved = placements.iter().filter(|p| !p.stays).count();
     let words = if moved == 0 {
@@ -95,7 +96,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     } else {
         format!("{moved} change place: clearance ")
     };
-    Some(Selection {
+    let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: outcome(&solution, Dimension::Length, &|w| format!("cylinder {}", w + 1)),
@@ -107,7 +108,12 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         objective: OBJECTIVE,
         caution: None,
-    })
+        settles: Vec::new(),
+    };
+    let mut selection = selection.settling(&["piston_clearance"]);
+    let even = even && matches!(selection.outcome, Outcome::Best { .. });
+    selection.settles.extend(even.then(|| "mass_spread/1".to_owned()));
+    Some(selection)
 }
 
 /// What is in range and off its edges, with even weights, is left where it is.
@@ -141,7 +147,7 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
     }
     debug_assert!(placements.iter().all(|p| p.value >= clearance.min && p.value <= clearance.max));
     let (least, most) = ends(placements.iter().map(|p| p.value));
-    Some(Selection {
+    let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: Outcome::Best {
@@ -152,7 +158,9 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
         placements,
         objective: OBJECTIVE,
         caution: None,
-    })
+        settles: Vec::new(),
+    };
+    Some(selection.settling(&["piston_clearance"]))
 }
 
 const OBJECTIVE: &str =

@@ -21,7 +21,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         return None;
     }
     let filed = placements.iter().filter(|p: &&Placement| !p.stays).count();
-    Some(Selection {
+    let selection = Selection {
         code: "ring_filing",
         title: "Ring gaps to file".to_owned(),
         outcome: if short.is_empty() {
@@ -37,7 +37,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         objective: "rings below their range are filed to the target; what is in range stays",
         caution: None,
-    })
+        settles: Vec::new(),
+    };
+    // An instance of a ring ends in its groove, so each name is found by one of the two questions only.
+    Some(selection.settling(&["top_ring_gap", "second_ring_gap"]))
 }
 
 /// Gap as it will be in the bore as it will be.

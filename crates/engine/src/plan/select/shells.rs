@@ -93,7 +93,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         order(desk, word, names[grade], *pairs, &placements, kind);
     }
     let changes = placements.iter().filter(|p| !p.stays).count();
-    Some(Selection {
+    let selection = Selection {
         code,
         title: title.to_owned(),
         outcome: outcome(&solution, Dimension::Length, &|w| format!("{word} {}", numbers[w])),
@@ -112,7 +112,9 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
         caution: None,
-    })
+        settles: Vec::new(),
+    };
+    Some(selection.settling(&[kind.limit()]))
 }
 
 /// A clearance nearer to a limit than its own uncertainty would not be good: the largest U of these clearances.
@@ -182,5 +184,6 @@ fn order(
         price: supply.price.map(|p| p.0),
         days: supply.days,
         settles,
+        only_if: None,
     });
 }

@@ -54,7 +54,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .collect();
     order(desk, &bought, &series.map(|s| s.supply.clone()).unwrap_or_default());
     let moved = placements.iter().filter(|p| !p.stays).count();
-    Some(Selection {
+    let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: outcome(&solution, Dimension::Length, &|w| format!("valve {}", names[w].label())),
@@ -66,7 +66,9 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         objective: "lash inside its range, fewest to buy, fewest valves opened, nearest to the target",
         caution: None,
-    })
+        settles: Vec::new(),
+    };
+    Some(selection.settling(&["lash"]))
 }
 
 fn place(names: &[ValveName], name: &ValveName, choice: &ShimChoice) -> Placement {
@@ -103,6 +105,7 @@ fn order(desk: &mut Desk<'_>, bought: &[(f64, String)], supply: &Supply) {
             price: supply.price.map(|p| p.0),
             days: supply.days,
             settles: instances.iter().map(|i| format!("lash/{i}")).collect(),
+            only_if: None,
         });
     }
 }

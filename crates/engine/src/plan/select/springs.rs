@@ -58,7 +58,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         return None;
     }
     let count = placements.len();
-    Some(Selection {
+    let selection = Selection {
         code: "spring_shims",
         title: "Shims under the springs".to_owned(),
         outcome: Outcome::Best { proved: true, proof: "each spring stands for itself".to_owned() },
@@ -70,5 +70,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         }),
         objective: "installed height as the document says",
         caution: Some(SPRING_CAUTION),
-    })
+        settles: Vec::new(),
+    };
+    Some(selection.settling(&["coil_bind_margin", "spring_installed"]))
 }

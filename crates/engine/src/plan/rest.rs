@@ -1,0 +1,133 @@
+//! Nothing open is forgotten: what no cut, order, selection or reading settles becomes work at the bench, or is left to a
+//! person in so many words.
+
+use super::{Outcome, Plan, Task, Undecided};
+use crate::assess::Assessment;
+use crate::findings::{Action, ActionKind, Finding, Verdict};
+use crate::quantity::Phrase;
+use std::collections::BTreeSet;
+
+/// Adds the lines that are still missing, and names on each line the findings that follow from those it settles.
+pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
+    let open: Vec<&Finding> = assessment
+        .findings
+        .iter()
+        .filter(|f| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain))
+        .collect();
+    for selection in &mut plan.selections {
+        selection.settles.retain(|id| open.iter().any(|f| f.id == *id));
+    }
+    // What has to be read again, or must not be done, comes before the cut that would settle the same finding.
+    for finding in open.iter().filter(|f| f.verdict == Verdict::Bad) {
+        let first = finding.actions.first();
+        if let Some(action) = first.filter(|a| matches!(a.kind, ActionKind::Hold | ActionKind::Measure)) {
+            plan.bench.push(task(finding, action));
+        }
+    }
+    followers(&open, plan);
+    for finding in open.iter().filter(|f| f.follows.is_none()) {
+        settle(finding, plan);
+    }
+    followers(&open, plan);
+    for finding in &open {
+        settle(finding, plan);
+    }
+}
+
+/// One line for this finding, where it has none yet.
+fn settle(finding: &Finding, plan: &mut Plan) {
+    if settled(plan).contains(&finding.id) {
+        return;
+    }
+    let undecided = |reason: Phrase| Undecided {
+        text: Phrase::words(format!("{}: a person must decide; ", finding.title())).join(reason),
+        settles: vec![finding.id.clone()],
+    };
+    let waits = selection_of(finding.code)
+        .and_then(|code| plan.selections.iter().find(|s| s.code == code))
+        .and_then(|s| match &s.outcome {
+            Outcome::Best { .. } => None,
+            Outcome::Relax { .. } => Some(format!(
+                "no arrangement of what there is keeps every limit ({}, under who goes where)",
+                s.title.to_lowercase()
+            )),
+            Outcome::Missing { features } => Some(format!(
+                "the plan can choose when it has {}",
+                match features.len() {
+                    1 => "1 more reading".to_owned(),
+                    n => format!("{n} more readings"),
+                }
+            )),
+        });
+    match (waits, finding.actions.first()) {
+        (Some(reason), _) => plan.undecided.push(undecided(Phrase::words(reason))),
+        (None, Some(action)) if action.kind != ActionKind::Ask => plan.bench.push(task(finding, action)),
+        (None, Some(action)) => plan.undecided.push(undecided(action.text.clone())),
+        (None, None) => plan.undecided.push(undecided(Phrase::words(match finding.verdict {
+            Verdict::Bad => "no action is known for it",
+            _ => "the readings cannot tell, and no other reading is known that would",
+        }))),
+    }
+}
+
+fn task(finding: &Finding, action: &Action) -> Task {
+    Task {
+        kind: action.kind,
+        part: finding.subject.label.clone(),
+        text: action.text.clone(),
+        price: action.cost,
+        days: action.days,
+        caution: action.caution,
+        settles: vec![finding.id.clone()],
+    }
+}
+
+/// The selection whose answer settles such a finding.
+fn selection_of(code: &str) -> Option<&'static str> {
+    Some(match code {
+        "piston_clearance" | "mass_spread" => "pistons",
+        "main_clearance" => "main_shells",
+        "rod_clearance" => "rod_shells",
+        "quench" | "compression_ratio" => "deck_and_gasket",
+        "lash" => "lash_shims",
+        "top_ring_gap" | "second_ring_gap" => "ring_filing",
+        _ => return None,
+    })
+}
+
+/// The findings that each line settles.
+fn lines(plan: &mut Plan) -> impl Iterator<Item = &mut Vec<String>> {
+    let made =
+        plan.cuts.iter_mut().map(|c| &mut c.settles).chain(plan.orders.iter_mut().map(|o| &mut o.settles));
+    let chosen = plan.selections.iter_mut().map(|s| &mut s.settles);
+    let bench = plan.bench.iter_mut().map(|t| &mut t.settles);
+    made.chain(chosen).chain(bench).chain(plan.undecided.iter_mut().map(|u| &mut u.settles))
+}
+
+/// Findings that some line settles, or whose readings are on the list of what to measure next.
+fn settled(plan: &Plan) -> BTreeSet<String> {
+    let made = plan.cuts.iter().map(|c| &c.settles).chain(plan.orders.iter().map(|o| &o.settles));
+    let chosen =
+        plan.selections.iter().map(|s| &s.settles).chain(plan.measure_next.iter().map(|m| &m.settles));
+    let rest = plan.bench.iter().map(|t| &t.settles).chain(plan.undecided.iter().map(|u| &u.settles));
+    made.chain(chosen).chain(rest).flatten().cloned().collect()
+}
+
+/// What follows from a finding goes with its line, and what follows from that as well.
+fn followers(open: &[&Finding], plan: &mut Plan) {
+    let mut grew = true;
+    while grew {
+        grew = false;
+        for finding in open {
+            let Some(cause) = &finding.follows else { continue };
+            if settled(plan).contains(&finding.id) {
+                continue;
+            }
+            // A cause that is only to be read again has no line of its own: then this one gets one.
+            for settles in lines(plan).filter(|settles| settles.contains(cause)) {
+                settles.push(finding.id.clone());
+                grew = true;
+            }
+        }
+    }
+}
