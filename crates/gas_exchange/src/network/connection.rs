@@ -50,6 +50,8 @@ pub struct Connection {
     pub opening: Opening,
     /// The last solution.
     pub face: Face,
+    /// What flowed out of the duct in the last step, a second.
+    pub rate: Amount,
     memory: Memory,
 }
 
@@ -68,7 +70,7 @@ impl Connection {
     /// A connection that has not flowed yet.
     pub fn new(end: DuctEnd, node: Node, opening: Opening) -> Self {
         let face = Face { mass: 0.0, velocity: 0.0, pressure: 0.0, temperature: 0.0, choked: false };
-        Self { end, node, opening, face, memory: Memory::default() }
+        Self { end, node, opening, face, rate: Amount::default(), memory: Memory::default() }
     }
 
     /// Sets the flux of the duct's end and returns what flows out of the duct, a second.
@@ -90,6 +92,7 @@ impl Connection {
         self.face = boundary::solve(&inside, &behind.reservoir, out_area, in_area, &mut self.memory, work);
         let rate = rate(&self.face, &state, behind, gas);
         ducts.set_end_flux(self.end, end_flux(&self.face, &rate, outward, state.area, gas.duct_gas()));
+        self.rate = rate;
         rate
     }
 }

@@ -10,7 +10,7 @@ mod rotor;
 mod step;
 pub mod volume;
 
-pub use connection::{Connection, Node, Opening, Side};
-pub use rotor::Rotor;
-pub use step::{Books, Network, NetworkError, Unit};
+pub use connection::{Connection, Node, Opening, Side, formation};
 pub use passage::{Passage, Route};
+pub use rotor::{Rotor, RotorCycle};
+pub use step::{Books, Injection, Network, NetworkError, Unit, ValveGroup, atmosphere};

@@ -63,3 +63,14 @@ pub struct RotorCycle {
     /// Time spent choked, s.
     pub choke_time: f64,
 }
+
+impl Rotor {
+    /// todo
+    pub fn new(unit: &crate::whole_engine::TurbochargerUnit, inlet: Node, delivery: usize, scrolls: Vec<usize>, outlet: usize, p: f64, t: f64) -> Self {
+        todo!()
+    }
+    /// todo
+    pub fn flow(&mut self, volumes: &mut [Volume], atmosphere: &Behind, gas: &WorkingGas, books: &mut Books, dt: f64) {
+        todo!()
+    }
+}

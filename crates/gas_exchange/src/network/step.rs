@@ -1,7 +1,7 @@
 //! One step of everything in time.
 
 use super::boundary::Reservoir;
-use super::connection::{Behind, Connection, Node, Opening, Side};
+use super::connection::{Behind, Connection, Node, Opening, Side, formation};
 use super::passage::{Passage, Route};
 use super::rotor::Rotor;
 use super::volume::{Amount, Volume};
@@ -184,6 +184,36 @@ pub struct Network {
 const COURANT: f64 = 0.9;
 
 impl Network {
+    /// A network before its first step.
+    #[expect(clippy::too_many_arguments, reason = "these are its parts")]
+    pub fn new(
+        gas: WorkingGas,
+        ducts: Ducts,
+        atmosphere: Behind,
+        volumes: Vec<Volume>,
+        units: Vec<Unit>,
+        connections: Vec<Connection>,
+        passages: Vec<Passage>,
+        rotor: Option<Rotor>,
+        liquid_fuel: f64,
+    ) -> Self {
+        Self {
+            gas,
+            ducts,
+            atmosphere,
+            volumes,
+            units,
+            connections,
+            passages,
+            rotor,
+            books: Books::default(),
+            angle: 0.0,
+            steps: 0,
+            evaluations: 0,
+            liquid_fuel,
+        }
+    }
+
     /// One step at a crank speed in rad/s, at most to `angle_limit`; returns its length in seconds.
     ///
     /// # Errors
@@ -209,6 +239,21 @@ impl Network {
         self.angle = if dt >= left { angle_limit } else { self.angle + speed * dt };
         self.steps += 1;
         Ok(dt)
+    }
+
+    /// Gas in all ducts, volumes and cylinders.
+    pub fn stored(&self) -> Amount {
+        let ducts = self.ducts.total();
+        let mut all =
+            Amount { mass: ducts.mass, energy: ducts.energy, burned: ducts.burned, fuel: ducts.fuel };
+        all.energy += formation(&all, self.gas.duct_gas());
+        for volume in &self.volumes {
+            all.add(&volume.held, 1.0);
+        }
+        for unit in &self.units {
+            all.add(&unit.cylinder.held(), 1.0);
+        }
+        all
     }
 
     fn behind(&self, node: Node) -> Behind {
@@ -247,6 +292,7 @@ impl Network {
                 (Opening::Valves(_), _) => (0.0, 0.0),
             };
             if out <= 0.0 && into <= 0.0 {
+                self.connections[index].rate = Amount::default();
                 continue;
             }
             let behind = self.behind(node);

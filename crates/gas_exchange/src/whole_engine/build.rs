@@ -300,14 +300,92 @@ impl Plan<'_> {
         let throttle = spec.intake.throttle.map_or(0.0, |area| 0.5 / (area * area));
         let (loss, effectiveness, coolant) =
             unit.cooler.map_or((0.0, 0.0, ambient.temperature), |c| (c.loss, c.effectiveness, c.coolant));
+        let pipe: f64 = spec.cylinders.iter().map(|c| end_area(&c.intake_duct)).sum();
+        let loss = (loss + throttle).max(0.5 / (pipe * pipe));
         if let Some(plenum) = self.places.plenum {
-            let loss = (loss + throttle).max(0.5 / 4e-3_f64.powf_free());
             self.passages.push(Passage {
                 from: Node::Volume(delivery),
                 to: Node::Volume(plenum),
                 route: Route::Cooler { loss, effectiveness, coolant },
             });
         }
-        todo!("scrolls {delivery} {inlet:?}")
+        let outlet = self.volume(unit.outlet_volume, ambient.pressure * 1.1, 1000.0, Composition { burned: 1.0, fuel: 0.0 });
+        let scrolls = self.scrolls();
+        let area = spec.exhaust.outlet.unwrap_or(4e-3);
+        self.passages.push(Passage {
+            from: Node::Volume(outlet),
+            to: Node::Atmosphere,
+            route: Route::Orifice { area },
+        });
+        Rotor::new(unit, inlet, delivery, scrolls, outlet, ambient.pressure, ambient.temperature)
+    }
+
+    /// Volumes before the turbine: the junctions themselves, or what lies behind their pipes.
+    fn scrolls(&mut self) -> Vec<usize> {
+        let spec = self.spec;
+        let mut scrolls = Vec::new();
+        for (index, collector) in spec.exhaust.collectors.iter().enumerate() {
+            let junction = self.places.collectors[index];
+            let Some(pipe) = &collector.duct else {
+                scrolls.push(junction);
+                continue;
+            };
+            let duct = self.duct(pipe);
+            let (near, far) = (start_area(pipe), end_area(pipe));
+            let mouth = spec.exhaust.mouth;
+            self.join(duct, End::Start, Node::Volume(junction), Opening::Fixed { out: near, into: near * mouth });
+            let scroll = self.volume(
+                (2.0 * far * spec.cell_length).max(1e-4),
+                self.boost(),
+                1000.0,
+                Composition { burned: 1.0, fuel: 0.0 },
+            );
+            self.join(duct, End::End, Node::Volume(scroll), Opening::Fixed { out: far, into: far * mouth });
+            scrolls.push(scroll);
+        }
+        scrolls
+    }
+
+    fn finish(self, rotor: Option<Rotor>) -> Result<(Network, Places), BuildError> {
+        let spec = self.spec;
+        let mut ducts = Ducts::new(&self.ducts, self.gas.duct_gas())?;
+        let boost = self.boost();
+        let fresh = Composition::default();
+        let burned = Composition { burned: 1.0, fuel: 0.0 };
+        for duct in 0..self.ducts.len() {
+            if self.places.intake_duct.contains(&duct) {
+                ducts.fill(duct, boost, spec.ambient.temperature + 15.0, 0.0, fresh)?;
+            } else {
+                let p = if spec.turbocharger.is_some() { boost } else { spec.ambient.pressure };
+                ducts.fill(duct, p, 1000.0, 0.0, burned)?;
+            }
+        }
+        let mut units = Vec::with_capacity(spec.cylinders.len());
+        for (number, unit) in spec.cylinders.iter().enumerate() {
+            let cylinder = Cylinder::new(&unit.cylinder, &self.gas)
+                .map_err(|source| BuildError::Cylinder { cylinder: number, source })?;
+            let cell_length = ducts.cell_length(self.places.intake_duct[number]);
+            let cells = ducts.duct_cells(self.places.intake_duct[number]).len();
+            let injection = (spec.port_evaporation > 0.0).then_some(Injection {
+                duct: self.places.intake_duct[number],
+                cell: ((unit.injector_distance / cell_length) as usize).min(cells - 1),
+                share: spec.port_evaporation,
+            });
+            let ratio = unit.fuel_factor / (spec.lambda * self.gas.stoichiometric_air_fuel());
+            units.push(Unit::new(
+                cylinder,
+                unit.firing,
+                unit.intake.clone(),
+                unit.exhaust.clone(),
+                ratio,
+                injection,
+            ));
+        }
+        let liquid = self.gas.liquid_enthalpy(298.15);
+        let outside = atmosphere(spec.ambient.pressure, spec.ambient.temperature, &self.gas);
+        let network = Network::new(
+            self.gas, ducts, outside, self.volumes, units, self.connections, self.passages, rotor, liquid,
+        );
+        Ok((network, self.places))
     }
 }

@@ -66,8 +66,10 @@ pub struct RotorResult {
     pub speed_margin: f64,
     /// Turbine inlet pressure, Pa.
     pub turbine_pressure: f64,
-    /// Power that the shaft lacks, share of the compressor's.
+    /// Turbine power left over, share of the compressor's.
     pub imbalance: f64,
+    /// Boost below its target, share of it (negative: above).
+    pub boost_error: f64,
 }
 
 /// How far the cycle repeats itself, and how the books close.

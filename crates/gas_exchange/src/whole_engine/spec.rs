@@ -1,6 +1,6 @@
 //! What a whole engine is made of, in SI units.
 
-use crate::cylinder::CylinderSpec;
+use crate::cylinder::{CylinderSpec, Friction};
 use crate::ducts::DuctSpec;
 use crate::gas::{Air, Fuel};
 use crate::network::ValveGroup;
@@ -145,6 +145,8 @@ pub struct EngineSpec {
     pub port_evaporation: f64,
     /// When it burns.
     pub timing: Timing,
+    /// Friction of the engine with its pumps and valve gear.
+    pub friction: Friction,
     /// Length of a cell in the ducts, m.
     pub cell_length: f64,
 }
