@@ -169,20 +169,20 @@ const V8: &[Trouble] = &[
         plan: &[InPlan::Cut(K::DeckSkim, "deck b", None)],
     },
     Trouble {
-        name: "short pushrod", finding: "pushrod/exhaust.6a", verdict: Bad, value: (8.090 * 25.4 * MM, 0.0005 * 25.4 * MM),
+        name: "short pushrod", finding: "pushrod/exhaust.7a", verdict: Bad, value: (8.090 * 25.4 * MM, 0.0005 * 25.4 * MM),
         actions: &[(Order, "One pushrod of 8.140 in")],
         plan: &[InPlan::Order("pushrod of 8.140 in", 1)],
     },
     Trouble {
-        name: "worn pin 3, rod 5", finding: "rod_clearance/5", verdict: Bad, value: (0.0035 * 25.4 * MM, 0.00005 * 25.4 * MM),
+        name: "worn pin 3, rod 3", finding: "rod_clearance/3", verdict: Bad, value: (0.0035 * 25.4 * MM, 0.00005 * 25.4 * MM),
         actions: &[(Order, "Fit both shells in grade thick: 0.0025 in")],
         plan: &[
             InPlan::Order("rod shell pair, grade thick 0.0622 in", 2),
-            InPlan::Place("rod_shells", "rod 5", "both thick 0.0622 in", 0.0025 * 25.4 * MM, 0.00005 * 25.4 * MM),
+            InPlan::Place("rod_shells", "rod 3", "both thick 0.0622 in", 0.0025 * 25.4 * MM, 0.00005 * 25.4 * MM),
         ],
     },
     Trouble {
-        name: "millimetres among inches, rod 7", finding: "rod_clearance/7", verdict: Uncertain, value: (0.066 * 25.4 * MM, 0.00005 * 25.4 * MM),
+        name: "millimetres among inches, rod 4", finding: "rod_clearance/4", verdict: Uncertain, value: (0.066 * 25.4 * MM, 0.00005 * 25.4 * MM),
         actions: &[(Ask, "confirm it or correct it")],
         plan: &[],
     },
@@ -206,7 +206,7 @@ const FOUR_FOLLOWS: &[(&str, &str)] = &[
 
 const V8_FOLLOWS: &[(&str, &str)] = &[
     ("pin_size/3", "the same worn pin against its own range"),
-    ("rod_clearance/6", "rods 5 and 6 share pin 3"),
+    ("rod_clearance/7", "rods 3 and 7 share pin 3"),
 ];
 
 /// Looks bad and is not: what is planted, and the finding that must stay good.
@@ -362,7 +362,7 @@ fn the_orders_are_those_and_no_others() {
 fn slips_are_asked_about_and_never_converted() {
     for (demo, (path, kind, read, likely)) in both().iter().zip([
         ("rod.3.side_clearance", SlipKind::Thousandths, 9.8 * MM, 0.249 * MM),
-        ("rod_bearing.7.clearance", SlipKind::Millimetres, 0.066 * 25.4 * MM, 0.066 * MM),
+        ("rod_bearing.4.clearance", SlipKind::Millimetres, 0.066 * 25.4 * MM, 0.066 * MM),
     ]) {
         let [slip] = demo.assessment.slips.as_slice() else {
             panic!("{}: one slip is planted: {:?}", demo.name, demo.assessment.slips)

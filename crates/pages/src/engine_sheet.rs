@@ -185,7 +185,8 @@ fn followers(view: &View, finding: &Finding) -> Markup {
 /// Findings that are counted, with a disclosure for each sheet.
 fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
     html! {
-        @if !findings.is_empty() {
+        // Closed on paper, so a heading alone would stand there: the count is in the sum above.
+        @if !findings.is_empty() { section.no-print {
             h2 { (title) " " span.count { (findings.len()) } }
             @for sheet in Sheet::ALL {
                 @let here: Vec<&Finding> = findings.iter().copied().filter(|f| f.sheet == sheet).collect();
@@ -206,7 +207,7 @@ fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
                     }
                 }
             }
-        }
+        } }
     }
 }
 

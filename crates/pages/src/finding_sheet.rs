@@ -3,10 +3,8 @@
 use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
-use crate::words::{
-    days, finding_value, limit, measured, money, per_cent, plain, prose, sentence, spaced, verdict,
-};
-use engine::findings::{Action, Finding, Input, LimitUsed};
+use crate::words::{days, finding_value, limit, measured, money, plain, prose, sentence, spaced, verdict};
+use engine::findings::{Action, Finding, Input, LimitUsed, chance, percent};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_value};
 use maud::{Markup, html};
 
@@ -83,7 +81,7 @@ fn inputs(view: &View, finding: &Finding) -> Markup {
     html! {
         @if !list.is_empty() {
             h2 { "Inputs, at 20 \u{b0}C" }
-            div.scroll tabindex="0" role="region" aria-label="Inputs" {
+            div.wide {
                 table.figures {
                     thead { tr { th scope="col" { "what" } th.n scope="col" { "value" } th scope="col" { "reading" } } }
                     tbody { @for input in list { (input_row(view, input)) } }
@@ -94,18 +92,16 @@ fn inputs(view: &View, finding: &Finding) -> Markup {
 }
 
 fn input_row(view: &View, input: &Input) -> Markup {
-    let numbers: Vec<String> = input.readings.iter().map(|n| format!("no. {n}")).collect();
     let at = input.feature.as_deref().and_then(|path| view.feature_at(path));
     html! {
         tr {
             th scope="row" { (sentence(&input.label)) }
             td.n { (measured(&input.value, view.units())) @if input.value.predicted { " " span.quiet { "predicted" } } }
             td {
-                @match (at, numbers.is_empty()) {
-                    (Some(at), false) => { a href=(at) { (numbers.join(", ")) } }
-                    (Some(at), true) => { a href=(at) { "not read" } }
-                    (None, false) => { (numbers.join(", ")) }
-                    (None, true) => { span.quiet { "from the document" } }
+                @match at {
+                    Some(at) => { a href=(at) { (input.origin()) } }
+                    None if input.readings.is_empty() => { span.quiet { (input.origin()) } }
+                    None => { (input.origin()) }
                 }
             }
         }
@@ -131,7 +127,7 @@ fn rule(view: &View, finding: &Finding) -> Markup {
             Some(l) => { (limit_words(view, finding, l)) }
         }
         @if !finding.working.rule.is_empty() { p { (prose(&finding.working.rule, view.units())) } }
-        @if let Some(p) = finding.probability_outside.filter(|_| finding.working.rule.is_empty()) { p { (per_cent(p)) " chance that the true value is outside." } }
+        @if let Some(p) = finding.probability_outside.filter(|_| finding.working.rule.is_empty()) { p { (chance(p)) " chance that the true value is outside." } }
     }
 }
 
@@ -141,7 +137,7 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
         dl {
             dt { "limit" } dd { (spaced(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
-            dt { "from" } dd { (used.origin.words()) @if !used.source.is_empty() && !used.origin.words().contains(&used.source) { ": " (used.source) } }
+            dt { "from" } dd { (used.origin_words()) }
             dt { "rule" } dd { @if used.guard_band { "guard band, ISO 14253-1 (between firms)" } @else { "risk, JCGM 106 (in the house)" } }
         }
     }
@@ -175,7 +171,7 @@ fn contributions(view: &View, finding: &Finding) -> Markup {
                         tr {
                             th scope="row" { (sentence(name)) }
                             td.n { (format_value(*u, difference(dimension), view.units(), two_digits(*u, difference(dimension), view.units()).max(decimals))) }
-                            td.n { (per_cent(share)) }
+                            td.n { (percent(share)) }
                             td { (bar(share)) }
                         }
                     }

@@ -34,7 +34,7 @@ pub fn fits_page(view: &View) -> String {
         &Page {
             title: "Fits",
             current: Current::Fits,
-            sheet: "10 Fits".to_owned(),
+            sheet: "11 Fits".to_owned(),
             state: view.state(),
             scripts: &["plot.js"],
             body,
@@ -52,8 +52,8 @@ fn group(view: &View, title: &str, names: &[&str], known: &[&Finding]) -> Markup
             section {
                 h2 { (title) }
                 (drawn_fits(view, names, &rows))
-                div.scroll tabindex="0" role="region" aria-label=(format!("{title}, fits")) {
-                    table.figures {
+                div.wide {
+                    table.figures.fits aria-label=(format!("{title}, fits")) {
                         thead { tr {
                             th scope="col" { "where" } th scope="col" { "what" } th.n scope="col" { "value" } th.n scope="col" { "allowed" }
                             th scope="col" { "verdict" } th scope="col" { span.reader-only { "gauge figure" } } th scope="col" { "what to do" }
@@ -98,8 +98,8 @@ fn row(view: &View, finding: &Finding) -> Markup {
         tr.stop-row[finding.verdict == Verdict::Bad] {
             th scope="row" { a href=(view.finding_at(&finding.id)) { (sentence(&finding.subject.label)) } }
             td { (finding.question) }
-            td.n { (finding_value(finding, units).unwrap_or_default()) }
-            td.n { @if let Some(l) = &finding.limit { (limit(l, finding.value.as_ref(), finding, units)) } }
+            td.n.is { (finding_value(finding, units).unwrap_or_default()) }
+            td.n.allowed { @if let Some(l) = &finding.limit { (limit(l, finding.value.as_ref(), finding, units)) } }
             td { (verdict(finding)) }
             td { (figures::gauge(finding, view)) }
             td { (first_action(finding, units).unwrap_or_default()) }

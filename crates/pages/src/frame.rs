@@ -25,6 +25,8 @@ pub struct View<'a> {
     pub who: &'a str,
     /// One sentence at the top of the page, after something was done.
     pub notice: Option<&'a str>,
+    /// Moment of the engine that the page shows, so that it can say when somebody else has changed it.
+    pub moment: &'a str,
 }
 
 impl View<'_> {
@@ -77,6 +79,7 @@ pub(crate) fn field_id(path: &str) -> String {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Current {
     Engine,
+    Sizes,
     Reading(Sheet),
     Fits,
     Plan,
@@ -108,6 +111,8 @@ pub(crate) fn framed(view: &View, page: &Page) -> String {
         }
         main id="main" tabindex="-1" {
             @if let Some(notice) = view.notice { p.notice role="status" { (notice) } }
+            div.moved id="moved" role="status" data-moment=(view.moment) data-at=(view.at("moment")) {}
+            script src=(address("moved.js")) defer {}
             (page.body)
         }
         (title_block(view, &page.sheet, &page.state))
@@ -122,6 +127,7 @@ pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup)
             nav.links.top aria-label="Pages" {
                 a href="/" { "Shelf" }
                 a href="/new" { "New engine" }
+                a href="/backups" { "Backup" }
             }
         }
         main id="main" tabindex="-1" { (body) }
@@ -168,6 +174,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
+        (tab(&view.at("parts"), "Sizes", &crate::parts::given_words(view), false, current == Current::Sizes))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(
@@ -229,15 +236,14 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
                     "Decide with the part maker\u{2019}s data and a qualified person."
                 }
                 nav.links aria-label="Other pages of this engine" {
-                    a href=(view.at("parts")) { "Sizes and limits" }
                     a href=(view.at("document")) { "Document" }
                     a href=(view.at("readings")) { "Readings" }
                     a href="/" { "Shelf" }
-                    @if !view.who.is_empty() { span.quiet.small { "as " (view.who) } }
                 }
             }
             dl { dt { "engine" } dd { (view.name()) } }
             dl { dt { "state" } dd { (state) } }
+            @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }
             dl { dt { "sheet" } dd { (sheet) } }
         }

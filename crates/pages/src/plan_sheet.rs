@@ -89,8 +89,8 @@ fn orders(view: &View) -> Markup {
     html! {
         @if lines.is_empty() { p.quiet { "Nothing to order." } }
         @else {
-            div.scroll tabindex="0" role="region" aria-label="Order list" {
-                table.figures {
+            div.wide {
+                table.figures.stacks aria-label="Order list" {
                     thead { tr {
                         th scope="col" { "item" } th.n scope="col" { "pieces" } th scope="col" { "from" } th.n scope="col" { "price each" }
                         th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "for" }
@@ -98,9 +98,9 @@ fn orders(view: &View) -> Markup {
                     tbody { @for line in lines { (order(view, line)) } }
                     @let known = |sure: bool| lines.iter().filter(|l| l.only_if.is_none() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
                     tfoot {
-                        tr { th scope="row" { "Known prices, surely needed" } td {} td {} td {} td.n { (money(known(true), &view.plan.currency)) } td {} td {} }
+                        tr { th scope="row" { "Parts surely needed" } td {} td {} td {} td.n { (money(known(true), &view.plan.currency)) } td {} td {} }
                         @if lines.iter().any(|l| l.only_if.is_some()) {
-                            tr { th scope="row" { "Known prices, only if needed" } td {} td {} td {} td.n { (money(known(false), &view.plan.currency)) } td {} td {} }
+                            tr { th scope="row" { "Parts only if needed" } td {} td {} td {} td.n { (money(known(false), &view.plan.currency)) } td {} td {} }
                         }
                     }
                 }
@@ -116,12 +116,12 @@ fn order(view: &View, line: &OrderLine) -> Markup {
                 (sentence(&line.item.print(view.units())))
                 @if let Some(condition) = line.only_if { div { b.word { "Only if" } " " (condition) "." } }
             }
-            td.n { (line.quantity) }
-            td { @if line.supplier.is_empty() { span.quiet { "not said" } } @else { (line.supplier) } }
-            td.n { (line.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
-            td.n { (line.price.map(|p| money(p * f64::from(line.quantity), &view.plan.currency)).unwrap_or_default()) }
-            td.n { (line.days.map_or_else(|| "not known".to_owned(), days)) }
-            td { (settles(view, &line.settles)) }
+            td.n data-label="pieces" { (line.quantity) }
+            td data-label="from" { @if line.supplier.is_empty() { span.quiet { "not said" } } @else { (line.supplier) } }
+            td.n data-label="price each" { (line.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
+            td.n data-label="price" { (line.price.map(|p| money(p * f64::from(line.quantity), &view.plan.currency)).unwrap_or_default()) }
+            td.n data-label="wait" { (line.days.map_or_else(|| "not known".to_owned(), days)) }
+            td.last data-label="for" { (settles(view, &line.settles)) }
         }
     }
 }
@@ -130,8 +130,8 @@ fn cuts(view: &View) -> Markup {
     html! {
         @if view.plan.cuts.is_empty() { p.quiet { "Nothing to cut." } }
         @else {
-            div.scroll tabindex="0" role="region" aria-label="Cutting list" {
-                table.figures {
+            div.wide {
+                table.figures.stacks.cuts aria-label="Cutting list" {
                     thead { tr {
                         th.n scope="col" { "step" } th scope="col" { "part and work" } th.n scope="col" { "from" } th.n scope="col" { "to" }
                         th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" }
@@ -148,7 +148,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
     let held = &cut.held_by;
     html! {
         tr.stop-row[!held.is_empty()] {
-            td.n { (cut.step) }
+            td.n.step { (cut.step) }
             th scope="row" {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
                 div { (prose(&cut.text, units)) }
@@ -160,11 +160,11 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                     @if !cut.opens_again.is_empty() { "Read again after it: " (cut.opens_again.join(", ")) "." }
                 }
             }
-            td.n { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }
-            td.n { (target(cut, view)) }
-            td.n { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
-            td.n { (cut.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
-            td.n { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
+            td.n data-label="from" { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }
+            td.n data-label="to" { (target(cut, view)) }
+            td.n data-label="stock left" { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
+            td.n data-label="price" { (cut.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
+            td.n data-label="wait" { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
         }
     }
 }
@@ -219,8 +219,8 @@ fn selection(view: &View, selection: &Selection) -> Markup {
             @if let Some(caution) = selection.caution { p.caution { "Caution: " (caution) } }
             (outcome(view, &selection.outcome))
             @if !selection.placements.is_empty() {
-                div.scroll tabindex="0" role="region" aria-label=(selection.title) {
-                    table.figures {
+                div.wide {
+                    table.figures.placements aria-label=(selection.title) {
                         thead { tr { th scope="col" { "what" } th scope="col" { "to" } th scope="col" { "from" } th scope="col" { "gives" } } }
                         tbody { @for placement in &selection.placements { (placed(view, placement)) } }
                     }

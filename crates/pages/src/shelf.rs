@@ -40,7 +40,7 @@ pub fn shelf_page(token: &str, engines: &[ShelfEntry], notice: Option<&str>) -> 
                     }
                 }
             }
-            p.actions { a.button.main href="/new" { "Start a new engine" } }
+            p.actions { a.button.main href="/new" { "Start a new engine" } a.button href="/backups" { "Backup" } }
         }
     };
     unbound("Shelf", token, &[], &body)
@@ -95,6 +95,7 @@ pub fn new_page(
                 @if !engines.is_empty() { (copies(form, engines, errors)) }
                 div.actions { button.main type="submit" { "Start this engine" } a.button href="/" { "Back to the shelf" } }
             }
+            (crate::from_file::section(token))
         }
     };
     unbound("New engine", token, &["form.js"], &body)

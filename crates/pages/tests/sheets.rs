@@ -38,6 +38,7 @@ impl Shop {
 
     fn view(&self) -> View<'_> {
         View {
+            moment: "1.0.0",
             id: "demo",
             engine: &self.engine,
             assessment: &self.assessment,

@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use super::clock::now;
-use super::error::{Error, Result};
+use super::error::{Error, NewcomerFault, Result};
 use engine::document::{
     self, Arrangement, EditError, EditValue, LayoutKind, new_document, parse_document, typed_value,
 };
@@ -30,11 +30,6 @@ pub struct Newcomer {
     /// Engine to copy.
     pub copy_of: String,
 }
-
-/// What is wrong, by field.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{}", .0.iter().map(|(field, problem)| format!("{field}: {problem}")).collect::<Vec<_>>().join("; "))]
-pub struct NewcomerFault(pub BTreeMap<String, String>);
 
 impl Newcomer {
     /// The layout that is asked for.

@@ -47,12 +47,19 @@ pub struct TableShape {
     pub name: String,
     /// Keys.
     pub fields: BTreeMap<String, Field>,
+    /// The keys in the order in which the types write them: the order of the job.
+    pub order: Vec<String>,
 }
 
 impl TableShape {
     /// A limit or a target: a small table that is written on one line.
     pub fn is_range(&self) -> bool {
         self.fields.contains_key("min") && self.fields.contains_key("max")
+    }
+
+    /// Keys with their fields, in the order of the job.
+    pub fn ordered(&self) -> impl Iterator<Item = (&str, &Field)> {
+        self.order.iter().filter_map(|key| Some((key.as_str(), self.fields.get(key)?)))
     }
 
     /// Every value is a plain one, so the table reads well on one line.
@@ -159,9 +166,10 @@ impl Reader<'_> {
             description: property["description"].as_str().unwrap_or_default().to_owned(),
             shape: self.read(name, property, sign),
         };
-        let properties = node["properties"].as_object().into_iter().flatten();
-        let fields = properties.map(|(key, property)| (key.clone(), field(property))).collect();
-        Shape::Table(Arc::new(TableShape { name: name.to_owned(), fields }))
+        let properties = || node["properties"].as_object().into_iter().flatten();
+        let order = properties().map(|(key, _)| key.clone()).collect();
+        let fields = properties().map(|(key, property)| (key.clone(), field(property))).collect();
+        Shape::Table(Arc::new(TableShape { name: name.to_owned(), fields, order }))
     }
 }
 
@@ -207,6 +215,14 @@ mod tests {
             Shape::Map(inner) | Shape::List(inner) => check(&format!("{path}.*"), inner),
             _ => {}
         }
+    }
+
+    #[test]
+    fn keys_stand_in_the_order_of_the_types() {
+        let Some((Shape::Table(crank), _)) = shape_at(["crank"]) else { panic!("crank is a table") };
+        let first: Vec<&str> = crank.ordered().map(|(key, _)| key).take(3).collect();
+        assert_eq!(first, ["material", "main_journal", "pin_journal"]);
+        assert_eq!(crank.order.len(), crank.fields.len());
     }
 
     #[test]

@@ -175,7 +175,7 @@ fn layout(out: &mut String, kind: LayoutKind) {
 fn section(out: &mut String, name: &str) {
     let Some((shape, description)) = shape_at([name]) else { return };
     let (keys, header) = match shape {
-        Shape::Table(table) => (table.fields.keys().cloned().collect(), format!("[{name}]")),
+        Shape::Table(table) => (table.order.clone(), format!("[{name}]")),
         Shape::Map(inner) => (keys_of(inner), format!("# [{name}.NAME]")),
         Shape::List(inner) => (keys_of(inner), format!("# [[{name}]]")),
         _ => (Vec::new(), String::new()),
@@ -187,7 +187,7 @@ fn section(out: &mut String, name: &str) {
 
 fn keys_of(shape: &Shape) -> Vec<String> {
     match shape {
-        Shape::Table(table) => table.fields.keys().cloned().collect(),
+        Shape::Table(table) => table.order.clone(),
         _ => Vec::new(),
     }
 }

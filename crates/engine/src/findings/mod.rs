@@ -25,6 +25,7 @@ pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{hone_target, mean_size, top_size};
 pub use chamber::{crank_drive, space};
+pub use common_practice::{Range, range as usual_range};
 pub use crank::journal_size;
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;

@@ -1,7 +1,8 @@
 //! Fields of a form, from the shape of the document.
 
-use crate::words::{sentence, spaced};
-use engine::document::{Field, Limits, Shape, TableShape};
+use crate::words::{count, sentence, spaced};
+use engine::document::{Field, Shape, TableShape};
+use engine::quantity::{Dimension, UnitSystem, display_unit};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
@@ -9,34 +10,25 @@ use std::collections::BTreeMap;
 pub(super) struct Form<'a> {
     pub values: &'a BTreeMap<String, String>,
     pub errors: &'a BTreeMap<String, String>,
+    /// Units of the examples.
+    pub units: UnitSystem,
+    /// What stands in for a missing limit, in words, by its key.
+    pub stand_ins: &'a BTreeMap<String, String>,
 }
 
-/// Order of the fields of a range; the others follow.
+/// Order of the fields of a range.
 const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin", "source", "decision"];
 
 fn join(path: &str, key: &str) -> String {
     if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
 }
 
-/// Keys of a table, simple ones first, limits in the order of the job.
+/// Keys of a table in the order of the document, which is that of the job.
 fn ordered(table: &TableShape) -> Vec<(&str, &Field)> {
-    let mut list: Vec<(&str, &Field)> = table.fields.iter().map(|(k, f)| (k.as_str(), f)).collect();
-    let order = |key: &str, field: &Field| -> (usize, usize) {
-        if table.is_range() {
-            return (0, RANGE.iter().position(|r| *r == key).unwrap_or(RANGE.len()));
-        }
-        let limit = Limits::NAMES.iter().position(|(name, _)| *name == key).unwrap_or(0);
-        let first =
-            ["name", "kind", "label", "arrangement", "cylinders", "material"].iter().position(|k| *k == key);
-        let nested = match &field.shape {
-            Shape::Table(t) if t.is_range() => 1,
-            Shape::Table(_) | Shape::Map(_) => 2,
-            Shape::List(inner) if matches!(**inner, Shape::Table(_)) => 2,
-            _ => 0,
-        };
-        (nested * 1000 + if table.name == "Limits" { limit } else { first.unwrap_or(500) }, 0)
-    };
-    list.sort_by_key(|(key, field)| order(key, field));
+    let mut list: Vec<(&str, &Field)> = table.ordered().collect();
+    if table.is_range() {
+        list.sort_by_key(|(key, _)| RANGE.iter().position(|r| r == key).unwrap_or(RANGE.len()));
+    }
     list
 }
 
@@ -75,7 +67,8 @@ impl Form<'_> {
         html! {
             fieldset {
                 legend { (sentence(&spaced(key))) }
-                @if !description.is_empty() { p.small.quiet { (description) } }
+                @if !description.is_empty() && description.trim_end_matches('.') != sentence(&spaced(key)) { p.small.quiet { (description) } }
+                @if let Some(words) = self.stand_in(path) { p.stand-in { (words) } }
                 div.range {
                     @for (inner, field) in ordered(table) {
                         @let at = join(path, inner);
@@ -87,6 +80,40 @@ impl Form<'_> {
                     }
                 }
                 (self.errors_below(path))
+            }
+        }
+    }
+
+    /// What is used while this limit is left out.
+    fn stand_in(&self, path: &str) -> Option<&str> {
+        let stated = ["min", "max"].iter().any(|key| self.has(&join(path, key)));
+        if stated { None } else { self.stand_ins.get(path).map(String::as_str) }
+    }
+
+    fn has(&self, path: &str) -> bool {
+        self.values.get(path).is_some_and(|text| !text.trim().is_empty())
+    }
+
+    /// Is anything typed, or wrong, below this path?
+    fn touched(&self, path: &str) -> bool {
+        let prefix = format!("{path}.");
+        let typed = self.values.iter().any(|(key, text)| key.starts_with(&prefix) && !text.is_empty());
+        typed || self.errors.keys().any(|key| key.starts_with(&prefix))
+    }
+
+    /// What is wrong, at the top of the form: each line leads to its field.
+    pub(super) fn summary(&self) -> Markup {
+        html! {
+            div.error-summary role="alert" tabindex="-1" id="wrong" {
+                h2 { "Nothing was changed: " (count(self.errors.len(), "field needs", "fields need")) " another look" }
+                ul {
+                    @for (path, problem) in self.errors {
+                        li {
+                            @if path.is_empty() { (problem) }
+                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (problem) }
+                        }
+                    }
+                }
             }
         }
     }
@@ -107,7 +134,7 @@ impl Form<'_> {
             @for name in &names { (self.map_entry(&join(path, name), name, inner)) }
             @let new = join(path, "+");
             @let key = join(&new, "key");
-            details open[names.is_empty()] {
+            details open[names.is_empty() || self.touched(&new)] {
                 summary { "Add one more to " (spaced(what)) }
                 (self.field(&key, "Name", "A short name of your own.", &Shape::Text))
                 @match inner {
@@ -136,7 +163,8 @@ impl Form<'_> {
             @for number in &numbers {
                 fieldset { legend { "Number " (number + 1) } (self.table(&join(path, &number.to_string()), table)) }
             }
-            details { summary { "Add one more" } (self.table(&join(path, "+"), table)) }
+            @let new = join(path, "+");
+            details open[self.touched(&new)] { summary { "Add one more" } (self.table(&new, table)) }
         }
     }
 
@@ -161,6 +189,7 @@ impl Form<'_> {
     }
 
     fn field(&self, path: &str, label: &str, description: &str, shape: &Shape) -> Markup {
+        let description = if description.trim_end_matches('.') == label { "" } else { description };
         let error = self.errors.get(path);
         html! {
             div.field {
@@ -194,11 +223,24 @@ impl Form<'_> {
                     @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
                 }
             } @else {
-                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape) } else { example(shape) }) autocomplete="off"
+                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape, self.units) } else { example(shape, self.units) }) autocomplete="off"
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong];
             }
         }
     }
+}
+
+/// `main_journal.min` → "main journal, least"; entries of lists count from 1.
+fn path_words(path: &str) -> String {
+    let words: Vec<String> = path
+        .split('.')
+        .map(|key| match key.parse::<usize>() {
+            Ok(number) => format!("number {}", number + 1),
+            Err(_) if key == "+" => "new entry".to_owned(),
+            Err(_) => spaced(range_word(key)),
+        })
+        .collect();
+    words.join(", ")
 }
 
 fn range_word(key: &str) -> &str {
@@ -223,26 +265,27 @@ fn option_words(word: &str, description: &str) -> String {
 
 fn list_hint(inner: &Shape) -> &'static str {
     match inner {
-        Shape::List(_) => " Numbers with commas, lists parted by a stroke: 1, 3, 5, 7 / 2, 4, 6, 8.",
-        _ => " Parted by commas.",
+        Shape::List(_) => " Numbers with commas, a slash between the lists: 1, 3, 5, 7 / 2, 4, 6, 8.",
+        _ => " With commas between them.",
     }
 }
 
 /// The usual unit, for the small fields of a range.
-fn unit_of(shape: &Shape) -> String {
-    let example = example(shape);
-    example.split_once(' ').map_or(String::new(), |(_, unit)| unit.to_owned())
+fn unit_of(shape: &Shape, units: UnitSystem) -> String {
+    match shape {
+        Shape::Quantity(q) => {
+            q.dimension.map_or_else(String::new, |d| display_unit(d, units).symbol.to_owned())
+        }
+        _ => String::new(),
+    }
 }
 
 /// A correct example without quotes.
-fn example(shape: &Shape) -> String {
+fn example(shape: &Shape, units: UnitSystem) -> String {
     match shape {
-        Shape::Quantity(q) => q.dimension.map_or_else(
-            || "0.001 mm".to_owned(),
-            |d| d.example().split('"').nth(1).unwrap_or_default().to_owned(),
-        ),
+        Shape::Quantity(q) => quantity_example(q.dimension.unwrap_or(Dimension::Length), units),
         Shape::List(inner) => match &**inner {
-            Shape::Quantity(_) => format!("{}, \u{2026}", example(inner)),
+            Shape::Quantity(_) => format!("{}, \u{2026}", example(inner, units)),
             Shape::Integer { .. } => "1, 3, 4, 2".to_owned(),
             Shape::List(_) => "1, 3 / 2, 4".to_owned(),
             _ => String::new(),
@@ -251,4 +294,13 @@ fn example(shape: &Shape) -> String {
         Shape::Number { .. } => "1.6".to_owned(),
         _ => String::new(),
     }
+}
+
+/// The example of the dimension in the reader's units; the second one is that in inches and pounds.
+fn quantity_example(dimension: Dimension, units: UnitSystem) -> String {
+    let examples: Vec<&str> = dimension.example().split('"').skip(1).step_by(2).collect();
+    let inch = units == UnitSystem::Inch;
+    let symbol = display_unit(dimension, units).symbol;
+    let fits = examples.iter().find(|example| inch && example.ends_with(symbol)).or(examples.first());
+    fits.map_or_else(String::new, |example| (*example).to_owned())
 }

@@ -1,13 +1,17 @@
 //! Sizes and limits part by part: a form for each section of the document, made from the document's own shape.
 
 mod edits;
+mod filled;
 mod form;
+mod stand_in;
 mod values;
 
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{count, sentence, spaced};
+use crate::words::{sentence, spaced};
 pub use edits::{PartEdit, part_edits};
 use engine::document::{Field, SECTIONS, Shape, document_shape};
+use engine::quantity::UnitSystem;
+use filled::{document_values, filled};
 use form::Form;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -33,20 +37,58 @@ fn section_field(section: &str) -> Option<&'static Field> {
     sections().into_iter().find(|(key, _)| *key == section).map(|(_, field)| field)
 }
 
-/// Title of a section.
-fn title(section: &str) -> String {
-    sentence(&spaced(section))
+/// Title of a section: what it is, where the document says so in a few words, else its key.
+fn title(section: &str, field: &Field) -> String {
+    if section == "instruments" {
+        return "Gauges".to_owned();
+    }
+    let told = field.description.trim_end_matches('.');
+    let name = told.split_whitespace().count() <= 4 && !told.contains([',', ';', '.']);
+    if name && !told.is_empty() { told.to_owned() } else { sentence(&spaced(section)) }
 }
 
-/// All sections of the document, each with what it holds.
+/// What the section holds, where its title does not say it.
+fn told(title: &str, field: &Field) -> String {
+    let text = field.description.as_str();
+    let rest = text.strip_prefix(title).and_then(|rest| rest.trim_start_matches(';').strip_prefix(' '));
+    match rest {
+        Some(rest) if text.starts_with(&format!("{title};")) => sentence(rest),
+        _ if text.trim_end_matches('.') == title => String::new(),
+        _ => text.strip_prefix("Gauges, ").map_or_else(|| text.to_owned(), sentence),
+    }
+}
+
+/// Sizes, choices and limits that are given, and those that have a place: "311 of 402".
+pub(crate) fn given_words(view: &View) -> String {
+    let values = document_values(&view.engine.document);
+    let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values));
+    let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));
+    format!("{given} of {places}")
+}
+
+/// All sections of the document, each with how much of it is given and what is not.
 pub fn parts_index(view: &View) -> String {
+    let values = document_values(&view.engine.document);
     let body = html! {
         div.page {
             h1 { "Sizes and limits" }
             p { "Fill in what you know and leave out the rest: what is missing is named by the findings that need it. The same stands as text in the " a href=(view.at("document")) { "document" } "." }
-            ul.sections {
-                @for (key, field) in sections() {
-                    li { a href=(view.at(&format!("parts/{key}"))) { strong { (title(key)) } small { (field.description) } } }
+            table.figures.parts {
+                thead { tr { th scope="col" { "part" } th scope="col" { "given" } th scope="col" { "not given" } } }
+                tbody {
+                    @for (key, field) in sections() {
+                        @let title = title(key, field);
+                        @let filled = filled(key, &field.shape, &values);
+                        tr {
+                            th scope="row" {
+                                a href=(view.at(&format!("parts/{key}"))) { (title) }
+                                @let told = told(&title, field);
+                                @if !told.is_empty() { div.small.quiet { (told) } }
+                            }
+                            td { (filled.words()) }
+                            td { @if filled.missing.is_empty() && filled.entries.is_none() { span.quiet { "nothing" } } @else { (filled.missing_words()) } }
+                        }
+                    }
                 }
             }
         }
@@ -57,7 +99,7 @@ pub fn parts_index(view: &View) -> String {
 fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
     Page {
         title,
-        current: Current::Other,
+        current: Current::Sizes,
         sheet: title.to_owned(),
         state: view.state(),
         scripts: &["form.js"],
@@ -77,23 +119,31 @@ pub fn parts_page(
     based_on: u64,
 ) -> Option<String> {
     let field = section_field(section)?;
-    let form = Form { values, errors };
+    let stand_ins = match section {
+        "limits" => stand_in::stand_ins(&view.engine.document, view.units()),
+        _ => BTreeMap::new(),
+    };
+    let form = Form { values, errors, units: view.units(), stand_ins: &stand_ins };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
-    let title = title(section);
+    let title = title(section, field);
+    let example = match view.units() {
+        UnitSystem::Metric => "88.012 mm, or 3.4650 in",
+        UnitSystem::Inch => "3.4650 in, or 88.012 mm",
+    };
     let body = html! {
         div.page {
-            p.small { a href=(view.at("parts")) { "Sizes and limits" } }
+            p.small { a href=(view.at("parts")) { "All sizes and limits" } }
             h1 { (title) }
-            p { (field.description) " Each size with its unit, in the unit that you have: 88.012 mm or 3.4650 in." }
-            @if !errors.is_empty() { p.error role="alert" { "Nothing was changed: " (count(errors.len(), "field needs", "fields need")) " another look." } }
+            p { (told(&title, field)) " Each size in the unit that you have: " (example) ". Leave out what you do not know." }
+            @if !errors.is_empty() { (form.summary()) }
             form.form method="post" action=(view.at(&format!("parts/{section}"))) {
                 input type="hidden" name="_token" value=(view.token);
                 input type="hidden" name="based_on" value=(based_on);
                 (form.section(section, &field.shape))
                 div.actions.no-print {
                     button.main type="submit" { "Keep" }
-                    @if let Some((next, _)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (self::title(next)) } }
+                    @if let Some((next, field)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (self::title(next, field)) } }
                 }
             }
         }

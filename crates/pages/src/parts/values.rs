@@ -18,7 +18,7 @@ fn join(path: &str, key: &str) -> String {
     if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
 }
 
-fn item_values(path: &str, item: &Item, values: &mut BTreeMap<String, String>) {
+pub(super) fn item_values(path: &str, item: &Item, values: &mut BTreeMap<String, String>) {
     match item {
         Item::Table(table) => {
             table.iter().for_each(|(key, item)| item_values(&join(path, key), item, values));

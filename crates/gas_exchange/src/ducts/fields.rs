@@ -1,0 +1,178 @@
+//! Everything that the kernel knows of the cells, one row a quantity.
+
+use super::row::Row;
+use crate::gas::{CONSTITUENTS, DuctGas};
+
+/// Rows of all cells, ghost cells and margin included. Row index `i` is cell `i`; face `i` is the left face of cell `i`.
+#[derive(Clone, Debug)]
+pub struct Fields {
+    /// Length of every row.
+    pub length: usize,
+    // What is conserved, by volume.
+    pub density: Row,
+    pub momentum: Row,
+    pub energy: Row,
+    pub burned_density: Row,
+    pub fuel_density: Row,
+    // What follows from it.
+    pub velocity: Row,
+    pub pressure: Row,
+    pub burned: Row,
+    pub fuel: Row,
+    pub temperature: Row,
+    /// cv/R.
+    pub capacity: Row,
+    /// e − cv T, J/kg: `ρe = capacity·p + ρ·(intercept + …)` about the cell.
+    pub intercept: Row,
+    /// ∂(ρe)/∂Y of burned gas at constant p and ρ, by ρ, J/kg.
+    pub burned_energy: Row,
+    /// The same for fuel vapour.
+    pub fuel_energy: Row,
+    pub sound_speed: Row,
+    // Geometry. Ghost cells have 1/length and 1/volume 0, their faces area 0.
+    pub inverse_length: Row,
+    pub inverse_volume: Row,
+    pub area: Row,
+    /// (area right − area left)/volume, 1/m.
+    pub widening: Row,
+    // Walls, by volume; refreshed now and then (`walls`).
+    /// 2 f/D, 1/m.
+    pub drag: Row,
+    /// Drag where the flow is laminar, 1/s.
+    pub drag_laminar: Row,
+    /// 4 St cp/D by (ρ|u|), J/(kg m K).
+    pub heat: Row,
+    /// Heat where the flow is laminar, W/(m³ K).
+    pub heat_laminar: Row,
+    pub wall_temperature: Row,
+    /// Heat that the gas has given to the wall so far, J/m³ of gas.
+    pub heat_lost: Row,
+    // Half step: centre.
+    pub force: Row,
+    pub heat_rate: Row,
+    // Half step: left and right face of each cell.
+    pub left: FaceRows,
+    pub right: FaceRows,
+    // Fluxes through the left face of each cell, integrated over it.
+    pub mass_flux: Row,
+    pub momentum_flux: Row,
+    pub energy_flux: Row,
+    pub burned_flux: Row,
+    pub fuel_flux: Row,
+}
+
+/// State inside one face of every cell at the half step.
+#[derive(Clone, Debug)]
+pub struct FaceRows {
+    pub density: Row,
+    pub velocity: Row,
+    pub pressure: Row,
+    pub internal: Row,
+    pub burned: Row,
+    pub fuel: Row,
+}
+
+impl FaceRows {
+    fn new(length: usize) -> Self {
+        let row = |value| Row::new(length, value);
+        Self {
+            density: row(1.0),
+            velocity: row(0.0),
+            pressure: row(1e5),
+            internal: row(2.5e5),
+            burned: row(0.0),
+            fuel: row(0.0),
+        }
+    }
+}
+
+impl Fields {
+    /// Rows for `length` cells, filled with a gas at rest that harms no neighbour.
+    pub fn new(length: usize) -> Self {
+        let row = |value| Row::new(length, value);
+        Self {
+            length,
+            density: row(1.0),
+            momentum: row(0.0),
+            energy: row(0.0),
+            burned_density: row(0.0),
+            fuel_density: row(0.0),
+            velocity: row(0.0),
+            pressure: row(1e5),
+            burned: row(0.0),
+            fuel: row(0.0),
+            temperature: row(300.0),
+            capacity: row(2.5),
+            intercept: row(0.0),
+            burned_energy: row(0.0),
+            fuel_energy: row(0.0),
+            sound_speed: row(340.0),
+            inverse_length: row(0.0),
+            inverse_volume: row(0.0),
+            area: row(0.0),
+            widening: row(0.0),
+            drag: row(0.0),
+            drag_laminar: row(0.0),
+            heat: row(0.0),
+            heat_laminar: row(0.0),
+            wall_temperature: row(300.0),
+            heat_lost: row(0.0),
+            force: row(0.0),
+            heat_rate: row(0.0),
+            left: FaceRows::new(length),
+            right: FaceRows::new(length),
+            mass_flux: row(0.0),
+            momentum_flux: row(0.0),
+            energy_flux: row(0.0),
+            burned_flux: row(0.0),
+            fuel_flux: row(0.0),
+        }
+    }
+}
+
+/// The polynomials of a [`DuctGas`] as the kernel wants them: air, and what burned gas and fuel vapour differ by.
+#[derive(Clone, Copy, Debug)]
+pub struct Mixing {
+    /// R of air, J/(kg K).
+    pub gas_constant: f64,
+    /// R of burned gas and of fuel vapour, less that of air.
+    pub gas_constant_more: [f64; 2],
+    /// Sensible internal energy of air, J/kg, powers of T in K.
+    pub energy: [f64; 6],
+    /// Of burned gas and of fuel vapour, less that of air.
+    pub energy_more: [[f64; 6]; 2],
+}
+
+impl Mixing {
+    /// From the working gas; the polynomials are rescaled to powers of T itself.
+    pub fn new(gas: &DuctGas) -> Self {
+        const ORDER: [usize; CONSTITUENTS] = [0, 2, 1];
+        let mut scaled = gas.energy;
+        for row in &mut scaled {
+            let mut scale = 1.0;
+            for value in row {
+                *value *= scale;
+                scale *= 1e-3;
+            }
+        }
+        let less_air = |k: usize| std::array::from_fn(|i| scaled[k][i] - scaled[0][i]);
+        Self {
+            gas_constant: gas.gas_constant[0],
+            gas_constant_more: [ORDER[1], ORDER[2]].map(|k| gas.gas_constant[k] - gas.gas_constant[0]),
+            energy: scaled[0],
+            energy_more: [less_air(ORDER[1]), less_air(ORDER[2])],
+        }
+    }
+
+    /// R of a mixture, J/(kg K).
+    pub fn gas_constant(&self, burned: f64, fuel: f64) -> f64 {
+        self.gas_constant + burned * self.gas_constant_more[0] + fuel * self.gas_constant_more[1]
+    }
+
+    /// Sensible internal energy, J/kg, of a mixture at a temperature.
+    pub fn energy(&self, temperature: f64, burned: f64, fuel: f64) -> f64 {
+        let coefficient =
+            |i: usize| self.energy[i] + burned * self.energy_more[0][i] + fuel * self.energy_more[1][i];
+        (0..6).rev().fold(0.0, |sum, i| sum * temperature + coefficient(i))
+    }
+}

@@ -1,0 +1,133 @@
+//! A few numbers that go through the kernel side by side.
+
+use std::ops::{Add, Mul, Neg, Sub};
+
+/// Several `f64` worked on at once. Everything is `inline(always)` and free of closures, so that the code takes the
+/// target features of the function it ends up in.
+pub trait Lane:
+    Copy + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Neg<Output = Self>
+{
+    /// Yes or no for each number.
+    type Mask: Copy;
+    /// How many numbers.
+    const WIDTH: usize;
+    /// The same number in every place.
+    fn splat(value: f64) -> Self;
+    /// The numbers from `row[at]` on.
+    fn load(row: &[f64], at: usize) -> Self;
+    /// Writes the numbers from `row[at]` on.
+    fn store(self, row: &mut [f64], at: usize);
+    /// `self · factor + addend`, rounded once where the machine can, else twice.
+    fn fma(self, factor: Self, addend: Self) -> Self;
+    /// `addend − self · factor`.
+    fn fnma(self, factor: Self, addend: Self) -> Self;
+    /// The lesser.
+    fn min(self, other: Self) -> Self;
+    /// The greater.
+    fn max(self, other: Self) -> Self;
+    /// Without sign.
+    fn abs(self) -> Self;
+    /// The size of `self` with the sign of `sign`.
+    fn copysign(self, sign: Self) -> Self;
+    /// Square root.
+    fn sqrt(self) -> Self;
+    /// 1/x by the divider.
+    fn recip(self) -> Self;
+    /// 1/x to rounding by estimate and Newton steps where that frees the divider.
+    fn recip_estimated(self) -> Self;
+    /// √x to rounding by estimate and Newton steps where that frees the divider; x > 0.
+    fn sqrt_estimated(self) -> Self;
+    /// self < other.
+    fn lt(self, other: Self) -> Self::Mask;
+    /// self ≥ other.
+    fn ge(self, other: Self) -> Self::Mask;
+    /// Both.
+    fn and(a: Self::Mask, b: Self::Mask) -> Self::Mask;
+    /// `yes` where the mask holds, else `no`.
+    fn select(mask: Self::Mask, yes: Self, no: Self) -> Self;
+    /// Whether the mask holds everywhere.
+    fn all(mask: Self::Mask) -> bool;
+    /// The greatest of the numbers.
+    fn largest(self) -> f64;
+}
+
+impl Lane for f64 {
+    type Mask = bool;
+    const WIDTH: usize = 1;
+    #[inline(always)]
+    fn splat(value: f64) -> Self {
+        value
+    }
+    #[inline(always)]
+    fn load(row: &[f64], at: usize) -> Self {
+        row[at]
+    }
+    #[inline(always)]
+    fn store(self, row: &mut [f64], at: usize) {
+        row[at] = self;
+    }
+    #[inline(always)]
+    fn fma(self, factor: Self, addend: Self) -> Self {
+        self * factor + addend
+    }
+    #[inline(always)]
+    fn fnma(self, factor: Self, addend: Self) -> Self {
+        addend - self * factor
+    }
+    #[inline(always)]
+    fn min(self, other: Self) -> Self {
+        if self < other { self } else { other }
+    }
+    #[inline(always)]
+    fn max(self, other: Self) -> Self {
+        if self > other { self } else { other }
+    }
+    #[inline(always)]
+    fn abs(self) -> Self {
+        f64::abs(self)
+    }
+    #[inline(always)]
+    fn copysign(self, sign: Self) -> Self {
+        f64::copysign(self, sign)
+    }
+    #[inline(always)]
+    fn sqrt(self) -> Self {
+        f64::sqrt(self)
+    }
+    #[inline(always)]
+    fn recip(self) -> Self {
+        1.0 / self
+    }
+    #[inline(always)]
+    fn recip_estimated(self) -> Self {
+        1.0 / self
+    }
+    #[inline(always)]
+    fn sqrt_estimated(self) -> Self {
+        f64::sqrt(self)
+    }
+    #[inline(always)]
+    fn lt(self, other: Self) -> bool {
+        self < other
+    }
+    #[inline(always)]
+    fn ge(self, other: Self) -> bool {
+        self >= other
+    }
+    #[inline(always)]
+    fn and(a: bool, b: bool) -> bool {
+        a & b
+    }
+    #[inline(always)]
+    fn select(mask: bool, yes: Self, no: Self) -> Self {
+        if mask { yes } else { no }
+    }
+    #[inline(always)]
+    fn all(mask: bool) -> bool {
+        mask
+    }
+    #[inline(always)]
+    fn largest(self) -> f64 {
+        self
+    }
+}

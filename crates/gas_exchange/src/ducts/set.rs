@@ -1,0 +1,433 @@
+//! The set of all ducts and what a network does with it.
+
+use super::fields::{Fields, Mixing};
+use super::geometry::{Shape, shape};
+use super::kernel::{self, Outcome};
+use super::row::MARGIN;
+use super::walls::{self, Wall};
+use super::{CellState, DuctEnd, DuctError, DuctSpec, EndFlux, EndState, Side, Totals};
+use crate::gas::{Composition, DuctGas};
+use mechanics::math::powf;
+use std::ops::Range;
+
+/// Where one duct lies in the rows, and its shape.
+#[derive(Clone, Debug)]
+struct Place {
+    first: usize,
+    cells: usize,
+    start: f64,
+    shape: Shape,
+    /// Whether the network gave a flux for the start and the end in this step.
+    given: [bool; 2],
+}
+
+impl Place {
+    fn rows(&self) -> Range<usize> {
+        self.first..self.first + self.cells
+    }
+}
+
+/// All ducts of an engine.
+#[derive(Clone, Debug)]
+pub struct Ducts {
+    fields: Fields,
+    mixing: Mixing,
+    places: Vec<Place>,
+    walls: Vec<Wall>,
+    span: (usize, usize),
+    rate: f64,
+    steps: u64,
+}
+
+impl Ducts {
+    /// Ducts filled with air at rest, 101 325 Pa and 293.15 K.
+    ///
+    /// # Errors
+    /// [`DuctError`] naming the duct and the input that is wrong.
+    pub fn new(specs: &[DuctSpec], gas: &DuctGas) -> Result<Self, DuctError> {
+        let shapes =
+            specs.iter().enumerate().map(|(i, spec)| shape(i, spec)).collect::<Result<Vec<_>, _>>()?;
+        let rows: usize = specs.iter().map(|spec| spec.cells + 2).sum();
+        let span = kernel::span(rows);
+        let mut fields = Fields::new(span.1 + MARGIN);
+        let (mut places, mut walls) = (Vec::new(), Vec::new());
+        let mut first = span.0 + 1;
+        for (spec, shape) in specs.iter().zip(shapes) {
+            let cells = spec.cells;
+            fields.area[first..=first + cells].copy_from_slice(&shape.area);
+            for i in 0..cells {
+                let (row, volume) = (first + i, shape.volume[i]);
+                fields.inverse_length[row] = 1.0 / shape.cell_length;
+                fields.inverse_volume[row] = 1.0 / volume;
+                fields.widening[row] = (shape.area[i + 1] - shape.area[i]) / volume;
+                fields.wall_temperature[row] = spec.wall_temperature;
+                let diameter = 2.0 * (volume / (shape.cell_length * std::f64::consts::PI)).sqrt();
+                walls.push(Wall {
+                    cell: row,
+                    diameter,
+                    rough_term: powf(spec.roughness / (3.7 * diameter), 1.11),
+                    friction_factor_scale: spec.friction_factor_scale,
+                    heat_factor: spec.heat_factor,
+                });
+            }
+            places.push(Place { first, cells, start: spec.stations[0].x, shape, given: [false; 2] });
+            first += cells + 2;
+        }
+        let mut ducts = Self { fields, mixing: Mixing::new(gas), places, walls, span, rate: 0.0, steps: 0 };
+        let still = Composition::default();
+        ducts.fill_rows(ducts.span.0..ducts.fields.length, 101_325.0, 293.15, 0.0, still);
+        ducts.refresh();
+        Ok(ducts)
+    }
+
+    /// How many ducts there are.
+    pub fn len(&self) -> usize {
+        self.places.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.places.is_empty()
+    }
+
+    /// Fills a whole duct: pressure in Pa, temperature in K, velocity in m/s (positive from start to end).
+    ///
+    /// # Errors
+    /// [`DuctError::NoDuct`], [`DuctError::Input`] for a state that no gas has.
+    pub fn fill(
+        &mut self,
+        duct: usize,
+        pressure: f64,
+        temperature: f64,
+        velocity: f64,
+        composition: Composition,
+    ) -> Result<(), DuctError> {
+        let rows = self.place(duct)?.rows();
+        check_state(duct, pressure, temperature, velocity, composition)?;
+        self.fill_rows(rows, pressure, temperature, velocity, composition);
+        self.refresh();
+        Ok(())
+    }
+
+    /// Fills the cells of a duct one by one; `state` gives pressure, temperature, velocity and composition for each
+    /// cell, which it is told by its number.
+    ///
+    /// # Errors
+    /// As [`Ducts::fill`].
+    pub fn fill_cells(
+        &mut self,
+        duct: usize,
+        mut state: impl FnMut(usize) -> (f64, f64, f64, Composition),
+    ) -> Result<(), DuctError> {
+        for (cell, row) in self.place(duct)?.rows().enumerate() {
+            let (pressure, temperature, velocity, composition) = state(cell);
+            check_state(duct, pressure, temperature, velocity, composition)?;
+            self.fill_rows(row..row + 1, pressure, temperature, velocity, composition);
+        }
+        self.refresh();
+        Ok(())
+    }
+
+    /// Changes the temperature of a duct's wall, K, as the wall warms.
+    ///
+    /// # Errors
+    /// [`DuctError::NoDuct`], [`DuctError::Input`] unless it is greater than zero.
+    pub fn set_wall_temperature(&mut self, duct: usize, temperature: f64) -> Result<(), DuctError> {
+        let rows = self.place(duct)?.rows();
+        if !(temperature > 0.0 && temperature.is_finite()) {
+            let (what, value) = ("wall temperature, K", temperature);
+            return Err(DuctError::Input { duct, what, value, expected: "more than 0" });
+        }
+        self.fields.wall_temperature[rows].fill(temperature);
+        Ok(())
+    }
+
+    /// The longest step, s, for a Courant number (0 to 1; 0.8 is a good choice): courant / max((|u| + c)/Δx).
+    /// A by-product of the step before, so asking costs nothing. Infinite without ducts.
+    pub fn step_limit(&self, courant: f64) -> f64 {
+        courant / self.rate
+    }
+
+    /// Slopes, half step and the fluxes inside: after it the end states stand for half the step.
+    pub fn predict(&mut self, dt: f64) {
+        if self.steps.is_multiple_of(walls::KEEP_STEPS) {
+            walls::refresh(&mut self.fields, &self.walls, &self.mixing);
+        }
+        for place in &mut self.places {
+            place.given = [false; 2];
+            fill_ghosts(&mut self.fields, place.first, place.first + place.cells - 1);
+        }
+        let (from, to) = self.span;
+        kernel::half_step::<f64>(&mut self.fields, &self.mixing, dt, from, to);
+        kernel::fluxes::<f64>(&mut self.fields, from, to);
+    }
+
+    /// The gas just inside an end at half the step; call it after [`Ducts::predict`].
+    ///
+    /// # Panics
+    /// When there is no such duct.
+    pub fn end_state(&self, end: DuctEnd) -> EndState {
+        let place = &self.places[end.duct];
+        let (cell, faces) = match end.side {
+            Side::Start => (place.first, &self.fields.left),
+            Side::End => (place.first + place.cells - 1, &self.fields.right),
+        };
+        let (density, pressure) = (faces.density[cell], faces.pressure[cell]);
+        let composition = Composition { burned: faces.burned[cell], fuel: faces.fuel[cell] };
+        let gas_constant = self.mixing.gas_constant(composition.burned, composition.fuel);
+        let gamma = 1.0 + 1.0 / self.fields.capacity[cell];
+        EndState {
+            density,
+            velocity: faces.velocity[cell],
+            pressure,
+            temperature: pressure / (density * gas_constant),
+            sound_speed: (gamma * pressure / density).sqrt(),
+            gamma,
+            gas_constant,
+            composition,
+            area: self.fields.area[end_face(place, end.side)],
+        }
+    }
+
+    /// What flows through an end during this step; call it between [`Ducts::predict`] and [`Ducts::update`].
+    ///
+    /// # Panics
+    /// When there is no such duct.
+    pub fn set_end_flux(&mut self, end: DuctEnd, flux: EndFlux) {
+        let place = &mut self.places[end.duct];
+        place.given[usize::from(end.side == Side::End)] = true;
+        let face = end_face(place, end.side);
+        self.fields.mass_flux[face] = flux.mass;
+        self.fields.momentum_flux[face] = flux.momentum;
+        self.fields.energy_flux[face] = flux.energy;
+        self.fields.burned_flux[face] = flux.burned;
+        self.fields.fuel_flux[face] = flux.fuel;
+    }
+
+    /// Adds mass, kg, sensible energy, J, burned gas, kg, and fuel vapour, kg, to a cell, without momentum. What it adds
+    /// shows after the next [`Ducts::update`]; a vapour brings its own sensible energy less the latent heat it took.
+    ///
+    /// # Panics
+    /// When there is no such duct or cell.
+    pub fn add_source(&mut self, duct: usize, cell: usize, mass: f64, energy: f64, burned: f64, fuel: f64) {
+        let place = &self.places[duct];
+        assert!(cell < place.cells, "duct {duct} has no cell {cell}");
+        let i = place.first + cell;
+        let by_volume = self.fields.inverse_volume[i];
+        self.fields.density[i] += mass * by_volume;
+        self.fields.energy[i] += energy * by_volume;
+        self.fields.burned_density[i] += burned * by_volume;
+        self.fields.fuel_density[i] += fuel * by_volume;
+    }
+
+    /// Completes the step that [`Ducts::predict`] began, with the same `dt`.
+    ///
+    /// # Errors
+    /// [`DuctError::State`] naming the first cell that has no density, no temperature or no number any more. The ducts
+    /// are then of no further use until they are filled again.
+    pub fn update(&mut self, dt: f64) -> Result<(), DuctError> {
+        self.close_ends();
+        let (from, to) = self.span;
+        let outcome = kernel::update::<f64>(&mut self.fields, &self.mixing, dt, from, to);
+        self.steps += 1;
+        self.rate = outcome.rate;
+        if outcome.sound { Ok(()) } else { Err(self.first_unsound(dt)) }
+    }
+
+    /// What all ducts hold.
+    pub fn total(&self) -> Totals {
+        let mut total = Totals::default();
+        for place in &self.places {
+            for (i, volume) in place.rows().zip(&place.shape.volume) {
+                total.mass += self.fields.density[i] * volume;
+                total.energy += self.fields.energy[i] * volume;
+                total.burned += self.fields.burned_density[i] * volume;
+                total.fuel += self.fields.fuel_density[i] * volume;
+            }
+        }
+        total
+    }
+
+    /// The mean state of a cell.
+    ///
+    /// # Panics
+    /// When there is no such duct or cell.
+    pub fn cell(&self, duct: usize, cell: usize) -> CellState {
+        let (f, place) = (&self.fields, &self.places[duct]);
+        assert!(cell < place.cells, "duct {duct} has no cell {cell}");
+        let i = place.first + cell;
+        CellState {
+            x: place.start + place.shape.cell_length * (cell as f64 + 0.5),
+            volume: place.shape.volume[cell],
+            density: f.density[i],
+            velocity: f.velocity[i],
+            pressure: f.pressure[i],
+            temperature: f.temperature[i],
+            sound_speed: f.sound_speed[i],
+            gamma: 1.0 + 1.0 / f.capacity[i],
+            composition: Composition { burned: f.burned[i], fuel: f.fuel[i] },
+        }
+    }
+
+    /// The cells of a duct, by number.
+    ///
+    /// # Panics
+    /// When there is no such duct.
+    pub fn duct_cells(&self, duct: usize) -> Range<usize> {
+        0..self.places[duct].cells
+    }
+
+    /// Length of the cells of a duct, m.
+    ///
+    /// # Panics
+    /// When there is no such duct.
+    pub fn cell_length(&self, duct: usize) -> f64 {
+        self.places[duct].shape.cell_length
+    }
+
+    /// Heat that the gas of a duct has given to its wall since the start, J; negative when the wall warmed the gas.
+    ///
+    /// # Panics
+    /// When there is no such duct.
+    pub fn heat_to_walls(&self, duct: usize) -> f64 {
+        let place = &self.places[duct];
+        place.rows().zip(&place.shape.volume).map(|(i, volume)| self.fields.heat_lost[i] * volume).sum()
+    }
+
+    fn place(&self, duct: usize) -> Result<&Place, DuctError> {
+        self.places.get(duct).ok_or(DuctError::NoDuct { duct, ducts: self.places.len() })
+    }
+
+    fn fill_rows(
+        &mut self,
+        rows: Range<usize>,
+        pressure: f64,
+        temperature: f64,
+        velocity: f64,
+        gas: Composition,
+    ) {
+        let f = &mut self.fields;
+        let density = pressure / (self.mixing.gas_constant(gas.burned, gas.fuel) * temperature);
+        let energy = self.mixing.energy(temperature, gas.burned, gas.fuel) + 0.5 * velocity * velocity;
+        for i in rows {
+            f.density[i] = density;
+            f.momentum[i] = density * velocity;
+            f.energy[i] = density * energy;
+            f.burned_density[i] = density * gas.burned;
+            f.fuel_density[i] = density * gas.fuel;
+            f.temperature[i] = temperature;
+        }
+    }
+
+    /// Everything that follows from the conserved quantities, after a filling.
+    fn refresh(&mut self) {
+        let (from, to) = self.span;
+        let Outcome { rate, .. } = kernel::follow::<f64>(&mut self.fields, &self.mixing, from, to);
+        self.rate = rate;
+        self.steps = 0;
+    }
+
+    /// Walls where nobody gave a flux.
+    fn close_ends(&mut self) {
+        for duct in 0..self.places.len() {
+            for (given, side) in self.places[duct].given.into_iter().zip([Side::Start, Side::End]) {
+                if !given {
+                    let end = DuctEnd { duct, side };
+                    let state = self.end_state(end);
+                    let momentum = wall_pressure(&state, side) * state.area;
+                    self.set_end_flux(end, EndFlux { momentum, ..EndFlux::default() });
+                }
+            }
+        }
+    }
+
+    fn first_unsound(&self, step: f64) -> DuctError {
+        let f = &self.fields;
+        for (duct, place) in self.places.iter().enumerate() {
+            for (cell, i) in place.rows().enumerate() {
+                let (density, temperature) = (f.density[i], f.temperature[i]);
+                let rate = (f.velocity[i].abs() + f.sound_speed[i]) * f.inverse_length[i];
+                if !(density > 0.0 && temperature > 0.0 && f.pressure[i] > 0.0 && rate < 1e15) {
+                    return DuctError::State { duct, cell, density, temperature, step };
+                }
+            }
+        }
+        unreachable!("the kernel found a cell without a state, and the same test did not")
+    }
+}
+
+/// Row of the face at an end.
+fn end_face(place: &Place, side: Side) -> usize {
+    match side {
+        Side::Start => place.first,
+        Side::End => place.first + place.cells,
+    }
+}
+
+/// Pressure at a closed end, Pa: the exact solution of the gas against its mirror image.
+///
+/// Towards the wall a shock, p + w (w + √(w² + 4 A (B + p)))/(2 A) with A = 2/((γ+1)ρ), B = p (γ−1)/(γ+1); away from it
+/// a rarefaction, p (1 + (γ−1)/2 · w/c)^(2γ/(γ−1)); w is the velocity towards the wall.
+///
+/// Source: Toro 2009, section 4.3 with both sides alike (from memory).
+fn wall_pressure(state: &EndState, side: Side) -> f64 {
+    let w = if side == Side::Start { -state.velocity } else { state.velocity };
+    let (p, g) = (state.pressure, state.gamma);
+    if w >= 0.0 {
+        let a = 2.0 / ((g + 1.0) * state.density);
+        let b = p * (g - 1.0) / (g + 1.0);
+        p + w * (w + (w * w + 4.0 * a * (b + p)).sqrt()) / (2.0 * a)
+    } else {
+        let base = (1.0 + 0.5 * (g - 1.0) * w / state.sound_speed).max(0.0);
+        p * powf(base, 2.0 * g / (g - 1.0))
+    }
+}
+
+/// Gives the ghosts beside a duct's first and last cell what makes the limited slope of that cell one-sided.
+fn fill_ghosts(f: &mut Fields, first: usize, last: usize) {
+    for row in [&mut f.velocity, &mut f.burned, &mut f.fuel] {
+        row[first - 1] = row[first] - one_sided(row[first + 1] - row[first], row[first + 2] - row[first + 1]);
+        row[last + 1] = row[last] + one_sided(row[last] - row[last - 1], row[last - 1] - row[last - 2]);
+    }
+    for row in [&mut f.density, &mut f.pressure] {
+        let (start, end) = (row[first], row[last]);
+        let before = start - one_sided(row[first + 1] - start, row[first + 2] - row[first + 1]);
+        let behind = end + one_sided(end - row[last - 1], row[last - 1] - row[last - 2]);
+        // Never so steep that the face is left without pressure.
+        row[first - 1] = before.max(0.2 * start);
+        row[last + 1] = behind.max(0.2 * end);
+    }
+}
+
+/// Difference at an end from the nearest, limited by twice the next.
+fn one_sided(near: f64, next: f64) -> f64 {
+    if near * next <= 0.0 { 0.0 } else { near.abs().min(2.0 * next.abs()).copysign(near) }
+}
+
+fn check_state(
+    duct: usize,
+    pressure: f64,
+    temperature: f64,
+    velocity: f64,
+    gas: Composition,
+) -> Result<(), DuctError> {
+    let inputs = [
+        ("pressure, Pa", pressure, pressure > 0.0, "more than 0"),
+        ("temperature, K", temperature, temperature > 0.0, "more than 0"),
+        ("velocity, m/s", velocity, true, "a number"),
+        ("mass fraction of burned gas", gas.burned, (0.0..=1.0).contains(&gas.burned), "0 to 1"),
+        ("mass fraction of fuel vapour", gas.fuel, (0.0..=1.0).contains(&gas.fuel), "0 to 1"),
+        (
+            "mass fraction of burned gas and fuel",
+            gas.burned + gas.fuel,
+            gas.burned + gas.fuel <= 1.0 + 1e-12,
+            "at most 1",
+        ),
+    ];
+    for (what, value, fine, expected) in inputs {
+        if !(fine && value.is_finite()) {
+            return Err(DuctError::Input { duct, what, value, expected });
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,7 @@
+//! The ducts against solutions found elsewhere: exact, tabulated or from theory.
+
+#![allow(clippy::print_stdout, reason = "the figures of the checks are worth reading")]
+
+mod common;
+mod conserve;
+mod shock_tubes;

@@ -1,0 +1,126 @@
+//! How much of a section is given, and what is not.
+
+use super::values::item_values;
+use crate::words::spaced;
+use engine::document::{Document, Shape, TableShape};
+use std::collections::BTreeMap;
+
+/// What stands in a section.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Filled {
+    /// Sizes and choices that are given.
+    pub given: usize,
+    /// Those that the document has a place for.
+    pub places: usize,
+    /// Entries with names or numbers of the shop's own; None where the section is no list.
+    pub entries: Option<usize>,
+    /// Names of what is not given, in the order of the document.
+    pub missing: Vec<String>,
+}
+
+impl Filled {
+    /// "7 of 15", "6 entries".
+    pub(super) fn words(&self) -> String {
+        match self.entries {
+            Some(0) => "none yet".to_owned(),
+            Some(n) => crate::words::count(n, "entry", "entries"),
+            None => format!("{} of {}", self.given, self.places),
+        }
+    }
+
+    /// "fillet, mass and 4 more"; empty when all is given.
+    pub(super) fn missing_words(&self) -> String {
+        const SHOWN: usize = 4;
+        let named = self.missing.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
+        match self.missing.len().saturating_sub(SHOWN) {
+            0 => named,
+            more => format!("{named} and {more} more"),
+        }
+    }
+}
+
+/// Every value of the document by dotted path from the root, as the document means it.
+pub(super) fn document_values(document: &Document) -> BTreeMap<String, String> {
+    let mut values = BTreeMap::new();
+    if let Ok(mut written) = toml_edit::ser::to_document(document) {
+        for list in super::ELSEWHERE {
+            written.remove(list);
+        }
+        item_values("", written.as_item(), &mut values);
+    }
+    values.retain(|_, text| !text.is_empty());
+    values
+}
+
+/// What stands in a section of the document.
+pub(super) fn filled(section: &str, shape: &Shape, values: &BTreeMap<String, String>) -> Filled {
+    let mut filled = Filled::default();
+    match shape {
+        Shape::Table(table) => of_table(section, "", table, values, &mut filled),
+        _ => filled.entries = Some(children(section, values)),
+    }
+    filled
+}
+
+/// Number of entries below a path.
+fn children(path: &str, values: &BTreeMap<String, String>) -> usize {
+    let prefix = format!("{path}.");
+    let names: std::collections::BTreeSet<&str> = values
+        .range(prefix.clone()..)
+        .map_while(|(key, _)| key.strip_prefix(&prefix))
+        .filter_map(|rest| rest.split('.').next())
+        .collect();
+    names.len()
+}
+
+fn of_table(
+    path: &str,
+    name: &str,
+    table: &TableShape,
+    values: &BTreeMap<String, String>,
+    filled: &mut Filled,
+) {
+    for (key, field) in table.ordered() {
+        let at = format!("{path}.{key}");
+        let called = format!("{name} {}", spaced(key)).trim_start().to_owned();
+        let given = match &field.shape {
+            Shape::Table(range) if range.is_range() => ["nominal", "min", "max", "target"]
+                .iter()
+                .any(|key| values.contains_key(&format!("{at}.{key}"))),
+            Shape::Table(inner) => {
+                of_table(&at, &called, inner, values, filled);
+                continue;
+            }
+            Shape::Map(_) => children(&at, values) > 0,
+            Shape::List(_) => values.contains_key(&at) || children(&at, values) > 0,
+            _ => values.contains_key(&at),
+        };
+        filled.places += 1;
+        if given {
+            filled.given += 1;
+        } else {
+            filled.missing.push(called);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::document::{parse_document, shape_at};
+
+    #[test]
+    fn what_is_given_is_counted_and_what_is_not_is_named() {
+        let text = "crosshatch = 1\n[crank]\nmaterial = \"steel\"\nmain_journal = { nominal = \"60 mm\" }\n\
+                    [instruments.M1]\nresolution = \"0.001 mm\"\n";
+        let document = parse_document(text, "test").document.expect("a document");
+        let values = document_values(&document);
+        let (crank, _) = shape_at(["crank"]).expect("crank");
+        let crank = filled("crank", crank, &values);
+        assert_eq!(crank.given, 2);
+        assert_eq!(crank.places, crank.given + crank.missing.len());
+        assert!(crank.missing_words().starts_with("pin journal, web thickness, web width, fillet and "));
+        let (gauges, _) = shape_at(["instruments"]).expect("instruments");
+        assert_eq!(filled("instruments", gauges, &values).words(), "1 entry");
+    }
+}
