@@ -29,7 +29,13 @@ fn full(diameter: f64) -> Opening {
     Opening::Fixed { out: area, into: area }
 }
 
-fn network(gas: WorkingGas, ducts: &[DuctSpec], volumes: Vec<Volume>, joints: Vec<Connection>, passages: Vec<Passage>) -> Network {
+fn network(
+    gas: WorkingGas,
+    ducts: &[DuctSpec],
+    volumes: Vec<Volume>,
+    joints: Vec<Connection>,
+    passages: Vec<Passage>,
+) -> Network {
     let mut all = Ducts::new(ducts, gas.duct_gas()).expect("ducts are sound");
     for duct in 0..ducts.len() {
         all.fill(duct, 1e5, 300.0, 0.0, AIR).expect("the state is sound");
@@ -52,10 +58,14 @@ fn frequency(samples: &[(f64, f64)], highest: f64) -> f64 {
         }
         re * re + im * im
     };
-    let coarse = (1..400).map(|i| highest * f64::from(i) / 400.0).max_by(|a, b| strength(*a).total_cmp(&strength(*b)));
+    let coarse =
+        (1..400).map(|i| highest * f64::from(i) / 400.0).max_by(|a, b| strength(*a).total_cmp(&strength(*b)));
     let (mut at, mut width) = (coarse.expect("frequencies"), highest / 400.0);
     while width > 1e-5 * highest {
-        at = [at - width, at, at + width].into_iter().max_by(|a, b| strength(*a).total_cmp(&strength(*b))).expect("three");
+        at = [at - width, at, at + width]
+            .into_iter()
+            .max_by(|a, b| strength(*a).total_cmp(&strength(*b)))
+            .expect("three");
         width *= 0.7;
     }
     at
@@ -65,7 +75,8 @@ fn frequency(samples: &[(f64, f64)], highest: f64) -> f64 {
 #[test]
 fn rest_stays_at_rest() {
     let gas = gas();
-    let volumes = vec![Volume::filled(1e-3, 1e5, 300.0, AIR, &gas), Volume::filled(2e-4, 1e5, 300.0, AIR, &gas)];
+    let volumes =
+        vec![Volume::filled(1e-3, 1e5, 300.0, AIR, &gas), Volume::filled(2e-4, 1e5, 300.0, AIR, &gas)];
     let joints = vec![
         Connection::new(DuctEnd { duct: 0, side: Side::Start }, Node::Volume(0), full(0.03)),
         Connection::new(DuctEnd { duct: 0, side: Side::End }, Node::Volume(1), full(0.06)),
@@ -84,12 +95,14 @@ fn rest_stays_at_rest() {
 fn closed_system_keeps_mass_and_energy() {
     let gas = gas();
     let hot = Composition { burned: 0.9, fuel: 0.01 };
-    let volumes = vec![Volume::filled(1e-3, 4e5, 900.0, hot, &gas), Volume::filled(2e-3, 1e5, 300.0, AIR, &gas)];
+    let volumes =
+        vec![Volume::filled(1e-3, 4e5, 900.0, hot, &gas), Volume::filled(2e-3, 1e5, 300.0, AIR, &gas)];
     let joints = vec![
         Connection::new(DuctEnd { duct: 0, side: Side::Start }, Node::Volume(0), full(0.02)),
         Connection::new(DuctEnd { duct: 0, side: Side::End }, Node::Volume(1), full(0.05)),
     ];
-    let passage = Passage { from: Node::Volume(0), to: Node::Volume(1), route: Route::Orifice { area: 2e-5 } };
+    let passage =
+        Passage { from: Node::Volume(0), to: Node::Volume(1), route: Route::Orifice { area: 2e-5 } };
     let mut network = network(gas, &[pipe(0.6, 0.03, 0.05, 50)], volumes, joints, vec![passage]);
     let before = network.stored();
     for _ in 0..5000 {

@@ -203,12 +203,31 @@ fn inflow(
     };
     let p = root(wall, node.pressure, false, excess, memory, work);
     let (v, t, density) = at_face(p);
+    if v * v > node.gamma * node.gas_constant * t {
+        return sonic_inflow(inside, node, opening, &nozzle, p);
+    }
     Face {
         mass: -density * v * inside.area,
         velocity: -v,
         pressure: p,
         temperature: t,
         choked: nozzle.from(node.pressure, node.temperature, 0.0, p).1,
+    }
+}
+
+/// Gas that enters no faster than sound: the jet from the opening fills the face at Mach 1, whatever the wave would allow,
+/// because beyond it nothing in the duct reaches the face any more.
+fn sonic_inflow(inside: &Inside, node: &Reservoir, opening: f64, nozzle: &Nozzle, p: f64) -> Face {
+    let (flux, choked) = nozzle.from(node.pressure, node.temperature, 0.0, p);
+    let t = 2.0 * node.temperature / (node.gamma + 1.0);
+    let v = (node.gamma * node.gas_constant * t).sqrt();
+    let mass = opening * flux;
+    Face {
+        mass: -mass,
+        velocity: -v,
+        pressure: mass / (inside.area * v) * node.gas_constant * t,
+        temperature: t,
+        choked,
     }
 }
 

@@ -116,12 +116,7 @@ fn rate(face: &Face, state: &EndState, behind: &Behind, gas: &WorkingGas) -> Amo
     } else {
         (behind.enthalpy, behind.composition)
     };
-    Amount {
-        mass,
-        energy: mass * enthalpy,
-        burned: mass * composition.burned,
-        fuel: mass * composition.fuel,
-    }
+    Amount { mass, energy: mass * enthalpy, burned: mass * composition.burned, fuel: mass * composition.fuel }
 }
 
 /// Energy of formation carried by an amount, J.

@@ -12,5 +12,5 @@ pub mod volume;
 
 pub use connection::{Connection, Node, Opening, Side, formation};
 pub use passage::{Passage, Route};
-pub use rotor::{Rotor, RotorCycle};
+pub use rotor::{Rotor, RotorCycle, RotorPlace};
 pub use step::{Books, Injection, Network, NetworkError, Unit, ValveGroup, atmosphere};

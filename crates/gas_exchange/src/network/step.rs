@@ -8,7 +8,7 @@ use super::volume::{Amount, Volume};
 use crate::cylinder::{Cylinder, CylinderError, PortFlow};
 use crate::ducts::{DuctError, Ducts};
 use crate::gas::{Composition, WorkingGas};
-use crate::valves::{FlowBench, Lift};
+use crate::valves::{FlowCoefficients, Lift};
 use core::f64::consts::PI;
 
 /// The valves of one side of a cylinder.
@@ -17,7 +17,7 @@ pub struct ValveGroup {
     /// Lift over the crank angle of the cylinder (0 at the top dead centre of firing).
     pub lift: Lift,
     /// What one valve with its port lets through.
-    pub flow: FlowBench,
+    pub flow: FlowCoefficients,
     /// How many valves.
     pub count: f64,
 }
@@ -29,8 +29,10 @@ impl ValveGroup {
         if lift <= 0.0 {
             return (0.0, 0.0);
         }
-        let (forward, reverse) =
-            (self.count * self.flow.effective_area(lift), self.count * self.flow.reverse_effective_area(lift));
+        let (forward, reverse) = (
+            self.count * self.flow.effective_area(lift),
+            self.count * self.flow.reverse_effective_area(lift),
+        );
         match side {
             Side::Intake => (forward, reverse),
             Side::Exhaust => (reverse, forward),
@@ -100,8 +102,13 @@ impl Unit {
 
     /// Angle of this cylinder, 0 at its top dead centre of firing, −2π up to 2π.
     pub fn angle(&self, crank: f64) -> f64 {
+        Self::angle_of(crank, self.firing)
+    }
+
+    /// The same for a cylinder that fires at a crank angle.
+    pub fn angle_of(crank: f64, firing: f64) -> f64 {
         let turn = 4.0 * PI;
-        let angle = (crank - self.firing).rem_euclid(turn);
+        let angle = (crank - firing).rem_euclid(turn);
         if angle >= 2.0 * PI { angle - turn } else { angle }
     }
 }
@@ -136,7 +143,9 @@ pub enum NetworkError {
         source: CylinderError,
     },
     /// A volume emptied or its state is not a number.
-    #[error("the gas in volume {volume} came to {pressure} Pa and {temperature} K at {degrees:.1}° of the crank")]
+    #[error(
+        "the gas in volume {volume} came to {pressure} Pa and {temperature} K at {degrees:.1}° of the crank"
+    )]
     Volume {
         /// Which.
         volume: usize,
@@ -241,7 +250,7 @@ impl Network {
         Ok(dt)
     }
 
-    /// Gas in all ducts, volumes and cylinders.
+    /// Mass and energy in all ducts, volumes and cylinders (burned gas and fuel: without the cylinders').
     pub fn stored(&self) -> Amount {
         let ducts = self.ducts.total();
         let mut all =
@@ -251,7 +260,8 @@ impl Network {
             all.add(&volume.held, 1.0);
         }
         for unit in &self.units {
-            all.add(&unit.cylinder.held(), 1.0);
+            all.mass += unit.cylinder.total_mass();
+            all.energy += unit.cylinder.total_energy();
         }
         all
     }
@@ -395,7 +405,7 @@ impl Network {
             let flow =
                 PortFlow { mass: gain.mass, enthalpy: gain.energy, burned: gain.burned, fuel: gain.fuel };
             unit.cylinder
-                .advance(&self.gas, from, to, dt, flow, closed)
+                .advance(&self.gas, [from, to], dt, flow, closed)
                 .map_err(|source| NetworkError::Cylinder { cylinder: number, source })?;
         }
         Ok(())

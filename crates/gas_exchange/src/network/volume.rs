@@ -58,7 +58,13 @@ pub struct Volume {
 
 impl Volume {
     /// A volume filled with gas.
-    pub fn filled(volume: f64, pressure: f64, temperature: f64, composition: Composition, gas: &WorkingGas) -> Self {
+    pub fn filled(
+        volume: f64,
+        pressure: f64,
+        temperature: f64,
+        composition: Composition,
+        gas: &WorkingGas,
+    ) -> Self {
         let mass = pressure * volume / (gas.gas_constant(composition) * temperature);
         let held = Amount {
             mass,
@@ -94,8 +100,11 @@ impl Volume {
 
     fn settle(&mut self, gas: &WorkingGas) {
         self.composition = self.held.composition();
-        self.temperature =
-            gas.temperature_from_energy(self.held.energy / self.held.mass, self.composition, self.temperature);
+        self.temperature = gas.temperature_from_energy(
+            self.held.energy / self.held.mass,
+            self.composition,
+            self.temperature,
+        );
         self.gas_constant = gas.gas_constant(self.composition);
         self.pressure = self.held.mass * self.gas_constant * self.temperature / self.volume;
         self.enthalpy = self.held.energy / self.held.mass + self.gas_constant * self.temperature;

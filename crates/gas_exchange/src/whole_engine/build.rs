@@ -5,7 +5,9 @@ use crate::cylinder::{Cylinder, CylinderError};
 use crate::ducts::{DuctEnd, DuctError, DuctSpec, Ducts, Side as End};
 use crate::gas::{Composition, GasError, WorkingGas};
 use crate::network::volume::Volume;
-use crate::network::{Connection, Injection, Network, Node, Opening, Passage, Rotor, Route, Side, Unit, atmosphere};
+use crate::network::{
+    Connection, Injection, Network, Node, Opening, Passage, Rotor, RotorPlace, Route, Side, Unit, atmosphere,
+};
 use core::f64::consts::PI;
 
 /// Why an engine cannot be set up.
@@ -275,7 +277,12 @@ impl Plan<'_> {
                 Opening::Fixed { out: near, into: near * spec.exhaust.mouth },
             );
             let out = spec.exhaust.outlet.map_or(far, |outlet| outlet.min(far));
-            self.join(duct, End::End, Node::Atmosphere, Opening::Fixed { out, into: out * spec.exhaust.mouth });
+            self.join(
+                duct,
+                End::End,
+                Node::Atmosphere,
+                Opening::Fixed { out, into: out * spec.exhaust.mouth },
+            );
         }
     }
 
@@ -309,7 +316,12 @@ impl Plan<'_> {
                 route: Route::Cooler { loss, effectiveness, coolant },
             });
         }
-        let outlet = self.volume(unit.outlet_volume, ambient.pressure * 1.1, 1000.0, Composition { burned: 1.0, fuel: 0.0 });
+        let outlet = self.volume(
+            unit.outlet_volume,
+            ambient.pressure * 1.1,
+            1000.0,
+            Composition { burned: 1.0, fuel: 0.0 },
+        );
         let scrolls = self.scrolls();
         let area = spec.exhaust.outlet.unwrap_or(4e-3);
         self.passages.push(Passage {
@@ -317,7 +329,11 @@ impl Plan<'_> {
             to: Node::Atmosphere,
             route: Route::Orifice { area },
         });
-        Rotor::new(unit, inlet, delivery, scrolls, outlet, ambient.pressure, ambient.temperature)
+        let place = RotorPlace { inlet, delivery, scrolls, outlet };
+        let speed = 0.8 * unit.compressor.greatest_speed();
+        let mut rotor = Rotor::new(unit.count, &unit.compressor, &unit.turbine, place, speed);
+        rotor.set_speed(speed, ambient.temperature);
+        rotor
     }
 
     /// Volumes before the turbine: the junctions themselves, or what lies behind their pipes.
@@ -333,7 +349,12 @@ impl Plan<'_> {
             let duct = self.duct(pipe);
             let (near, far) = (start_area(pipe), end_area(pipe));
             let mouth = spec.exhaust.mouth;
-            self.join(duct, End::Start, Node::Volume(junction), Opening::Fixed { out: near, into: near * mouth });
+            self.join(
+                duct,
+                End::Start,
+                Node::Volume(junction),
+                Opening::Fixed { out: near, into: near * mouth },
+            );
             let scroll = self.volume(
                 (2.0 * far * spec.cell_length).max(1e-4),
                 self.boost(),
@@ -362,7 +383,8 @@ impl Plan<'_> {
         }
         let mut units = Vec::with_capacity(spec.cylinders.len());
         for (number, unit) in spec.cylinders.iter().enumerate() {
-            let cylinder = Cylinder::new(&unit.cylinder, &self.gas)
+            let start = Unit::angle_of(0.0, unit.firing);
+            let cylinder = Cylinder::new(&unit.cylinder, &self.gas, start, 1.2 * boost, 400.0, burned)
                 .map_err(|source| BuildError::Cylinder { cylinder: number, source })?;
             let cell_length = ducts.cell_length(self.places.intake_duct[number]);
             let cells = ducts.duct_cells(self.places.intake_duct[number]).len();
@@ -384,7 +406,15 @@ impl Plan<'_> {
         let liquid = self.gas.liquid_enthalpy(298.15);
         let outside = atmosphere(spec.ambient.pressure, spec.ambient.temperature, &self.gas);
         let network = Network::new(
-            self.gas, ducts, outside, self.volumes, units, self.connections, self.passages, rotor, liquid,
+            self.gas,
+            ducts,
+            outside,
+            self.volumes,
+            units,
+            self.connections,
+            self.passages,
+            rotor,
+            liquid,
         );
         Ok((network, self.places))
     }

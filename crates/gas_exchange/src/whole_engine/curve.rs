@@ -49,14 +49,15 @@ pub fn run_points(
             if stopped.load(Ordering::Relaxed) {
                 return;
             }
-            let outcome = one_point(spec, &mut simulation, point, &first_speed, &prepare, settings, |cycles, drift| {
-                let so_far = done.lock().map_or(0, |d| *d);
-                let on = go_on(Progress { done: so_far, of: count, point, cycles, drift });
-                if !on {
-                    stopped.store(true, Ordering::Relaxed);
-                }
-                on && !stopped.load(Ordering::Relaxed)
-            });
+            let outcome =
+                one_point(spec, &mut simulation, point, &first_speed, &prepare, settings, |cycles, drift| {
+                    let so_far = done.lock().map_or(0, |d| *d);
+                    let on = go_on(Progress { done: so_far, of: count, point, cycles, drift });
+                    if !on {
+                        stopped.store(true, Ordering::Relaxed);
+                    }
+                    on && !stopped.load(Ordering::Relaxed)
+                });
             if outcome.is_err() {
                 // What went wrong must not spoil the next point: it starts cold.
                 simulation = None;

@@ -6,7 +6,7 @@ use super::spec::{EngineSpec, Timing};
 use super::turbo;
 use crate::gas::{Composition, WorkingGas};
 use crate::network::volume::Amount;
-use crate::network::{Network, NetworkError, formation};
+use crate::network::{Network, NetworkError};
 use core::f64::consts::PI;
 
 /// How long to run.
@@ -214,7 +214,12 @@ impl Simulation {
             unit.air = 0.0;
             unit.fuel = 0.0;
             unit.back = 0.0;
-            unit.cylinder.begin_cycle(self.speed, *half);
+            unit.cylinder.take_totals();
+            if let Some(burn) = unit.cylinder.burn()
+                && let Ok(moved) = burn.shifted(*half - burn.half_angle())
+            {
+                unit.cylinder.set_burn(Some(moved));
+            }
         }
         if let Some(rotor) = &mut self.network.rotor {
             rotor.cycle = crate::network::RotorCycle::default();
@@ -237,10 +242,9 @@ impl Simulation {
         let (network, watch) = (&self.network, &mut self.watch);
         watch.time += dt;
         let ambient = &network.atmosphere.reservoir;
-        let (p, t) = self
-            .places
-            .plenum
-            .map_or((ambient.pressure, ambient.temperature), |n| (network.volumes[n].pressure, network.volumes[n].temperature));
+        let (p, t) = self.places.plenum.map_or((ambient.pressure, ambient.temperature), |n| {
+            (network.volumes[n].pressure, network.volumes[n].temperature)
+        });
         watch.plenum_pressure += p * dt;
         watch.plenum_temperature += t * dt;
         let collectors = &self.places.collectors;
@@ -283,9 +287,9 @@ impl Simulation {
             - books.turbine_work
             - books.cooler_heat;
         for unit in &network.units {
-            let lost = unit.cylinder.lost();
-            mass -= lost.mass;
-            energy -= lost.energy;
+            let totals = unit.cylinder.totals();
+            mass -= totals.blow_by;
+            energy -= totals.blow_by_energy + totals.work() + totals.total_heat();
         }
         energy -= (0..network.ducts.len()).map(|duct| network.ducts.heat_to_walls(duct)).sum::<f64>();
         Ledger { mass, energy }
@@ -311,7 +315,7 @@ impl Simulation {
         let (network, watch, spec) = (&self.network, &self.watch, &self.spec);
         let cylinders: Vec<CylinderResult> =
             (0..network.units.len()).map(|number| self.cylinder_result(number)).collect();
-        let swept: f64 = spec.cylinders.iter().map(|c| c.cylinder.swept_volume()).sum();
+        let swept: f64 = network.units.iter().map(|u| u.cylinder.chamber().displacement()).sum();
         let air: f64 = cylinders.iter().map(|c| c.air).sum();
         let fuel: f64 = cylinders.iter().map(|c| c.fuel).sum();
         let indicated: f64 = cylinders.iter().map(|c| c.indicated_work).sum();
@@ -351,18 +355,19 @@ impl Simulation {
     fn friction(&self, cylinders: &[CylinderResult]) -> f64 {
         let count = cylinders.len() as f64;
         let peak = cylinders.iter().map(|c| c.peak_pressure).sum::<f64>() / count;
-        let stroke = self.spec.cylinders[0].cylinder.stroke;
-        self.spec.friction.mean_pressure(peak, stroke * self.speed / PI)
+        let stroke = 2.0 * self.spec.cylinders[0].cylinder.crank_radius;
+        // Beyond the range of its fit a law gives nothing; then friction is not a number and the point says so.
+        self.spec.friction.at(peak, stroke * self.speed / PI, self.speed).map_or(f64::NAN, |f| f.fmep)
     }
 
     fn cylinder_result(&self, number: usize) -> CylinderResult {
         let unit = &self.network.units[number];
         let closing = &self.watch.closing[number];
-        let cycle = unit.cylinder.summary();
+        let cycle = unit.cylinder.totals();
         let air = closing.mass - closing.burned - closing.fuel;
         let needed = closing.fuel * self.network.gas.stoichiometric_air_fuel();
         CylinderResult {
-            indicated_work: cycle.indicated_work,
+            indicated_work: cycle.work(),
             pumping_work: cycle.pumping_work,
             air: unit.air,
             fuel: unit.fuel,
@@ -370,14 +375,14 @@ impl Simulation {
             trapped_lambda: if needed > 0.0 { air / needed } else { f64::INFINITY },
             peak_pressure: cycle.peak_pressure,
             peak_angle: cycle.peak_angle,
-            strong_peak_pressure: cycle.strong_peak_pressure,
+            strong_peak_pressure: 0.0,
             half_burned: self.half_burned[number],
-            knock_integral: cycle.knock_integral,
+            knock_integral: cycle.knock.value(),
             knock_limited: self.is_late(number),
             closing_pressure: closing.pressure,
             closing_temperature: closing.temperature,
             opening_temperature: self.watch.opening_temperature[number],
-            wall_heat: cycle.wall_heat,
+            wall_heat: cycle.total_heat(),
             blow_by: cycle.blow_by,
         }
     }
@@ -391,7 +396,8 @@ impl Simulation {
 
     /// Compares with the cycle before.
     fn judge(&mut self, point: &OperatingPoint) {
-        let mut now: Vec<f64> = vec![point.plenum_pressure, point.exhaust_pressure, point.exhaust_temperature];
+        let mut now: Vec<f64> =
+            vec![point.plenum_pressure, point.exhaust_pressure, point.exhaust_temperature];
         for c in &point.cylinders {
             now.extend([c.air, c.indicated_work, 1.0 + c.half_burned]);
         }
@@ -423,7 +429,7 @@ impl Simulation {
             }
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            turbo::govern(rotor, unit, point.plenum_pressure);
+            turbo::govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
         }
     }
 
@@ -440,7 +446,9 @@ impl Simulation {
             trace.exhaust_flow[number].push(-network.connections[exhaust].rate.mass);
         }
         let pressures = |duct: usize| {
-            (0..network.ducts.duct_cells(duct).len()).map(|cell| network.ducts.cell(duct, cell).pressure).collect::<Vec<f64>>()
+            (0..network.ducts.duct_cells(duct).len())
+                .map(|cell| network.ducts.cell(duct, cell).pressure)
+                .collect::<Vec<f64>>()
         };
         trace.intake_duct.push(pressures(self.places.intake_duct[drawn]));
         trace.exhaust_duct.push(pressures(self.places.exhaust_duct[drawn]));

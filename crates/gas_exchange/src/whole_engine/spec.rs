@@ -1,10 +1,11 @@
 //! What a whole engine is made of, in SI units.
 
-use crate::cylinder::{CylinderSpec, Friction};
+use crate::cylinder::CylinderSpec;
+use crate::cylinder::friction::FrictionLaw;
 use crate::ducts::DuctSpec;
 use crate::gas::{Air, Fuel};
 use crate::network::ValveGroup;
-use crate::turbocharger::{Compressor, Turbine};
+use crate::turbocharger::{CompressorMap, Turbine};
 
 /// The air outside.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -79,7 +80,7 @@ pub struct TurbochargerUnit {
     /// How many in parallel.
     pub count: f64,
     /// Compressor map.
-    pub compressor: Compressor,
+    pub compressor: CompressorMap,
     /// Turbine.
     pub turbine: Turbine,
     /// Inertia of one rotor, kg m².
@@ -146,7 +147,7 @@ pub struct EngineSpec {
     /// When it burns.
     pub timing: Timing,
     /// Friction of the engine with its pumps and valve gear.
-    pub friction: Friction,
+    pub friction: FrictionLaw,
     /// Length of a cell in the ducts, m.
     pub cell_length: f64,
 }
