@@ -198,6 +198,11 @@ impl WorkingGas {
         self.burned.state(t, p)
     }
 
+    /// Newton steps that the table of burned gas took to build: its work, without a clock.
+    pub fn table_steps(&self) -> u32 {
+        self.burned.steps()
+    }
+
     /// Species of the burned gas when cold, kmol in a kilogram: complete products, or water gas balanced at 1740 K where rich.
     pub fn products_frozen(&self) -> MoleNumbers {
         self.frozen
