@@ -214,7 +214,7 @@
     const part = input.closest(".table-part");
     const to = (name) => { const e = part.querySelector(`[data-setting="${name}"]`); e?.focus(); e?.select?.(); return Boolean(e); };
     switch (key) {
-      case "i": return to("instrument");
+      case "g": return to("instrument");
       case "t": return to("temperature");
       case "h": {
         const box = part.querySelector('[data-setting="held"]');

@@ -25,7 +25,7 @@ pub enum WiebeError {
         duration: f64,
     },
     /// a or m outside where the law makes sense.
-    #[error("the Wiebe parameters are a = {a} and m = {m}: a must lie between 1 and 20, m between 0 and 10")]
+    #[error("the Wiebe parameters are a = {a} and m = {m}: a must lie between 1 and 10, m between 0 and 10")]
     Shape {
         /// Efficiency parameter.
         a: f64,
@@ -47,7 +47,7 @@ impl Wiebe {
     pub const M: f64 = 2.0;
 
     /// A law from its four parameters: `start` in radians from firing top dead centre, −π to π (the spark, when the early burn
-    /// is part of the law); `duration` in radians, above 0 to 2π; `a` 1 to 20; `m` 0 to 10.
+    /// is part of the law); `duration` in radians, above 0 to 2π; `a` 1 to 10; `m` 0 to 10.
     ///
     /// # Errors
     /// [`WiebeError`] for what lies outside.
@@ -59,7 +59,7 @@ impl Wiebe {
         if !(duration > 0.0 && duration <= TAU) {
             return Err(WiebeError::Duration { duration });
         }
-        if !((1.0..=20.0).contains(&a) && (0.0..=10.0).contains(&m)) {
+        if !((1.0..=10.0).contains(&a) && (0.0..=10.0).contains(&m)) {
             return Err(WiebeError::Shape { a, m });
         }
         Ok(Self { start, duration, a, m })

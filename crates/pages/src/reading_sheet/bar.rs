@@ -10,18 +10,13 @@ use engine::readings::{self, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
-pub(super) fn head(
-    view: &View,
-    sheet: Sheet,
-    tables: &[&Table],
-    refused: Option<&OperationForm>,
-) -> Markup {
+pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table], refused: Option<&OperationForm>) -> Markup {
     html! {
         div.reading-head {
             h1 { (sheet.title()) }
             p.keys aria-label="Keys" {
                 span { kbd { "Enter" } " next" } span { kbd { "\u{2212}" } " correct" } span { kbd { "R" } " read again" }
-                span { kbd { "I" } " instrument" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
+                span { kbd { "G" } " gauge" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
                 span { kbd { "O" } " operation" } span { kbd { "Esc" } " back" } span { kbd { "Ctrl" } "+" kbd { "Z" } " undo" }
             }
             p.status id="status" role="status" aria-live="polite" {}
@@ -75,7 +70,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
                         option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
                     }
                 }
-                kbd.no-print aria-hidden="true" { "I" }
+                kbd.no-print aria-hidden="true" { "G" }
             }
             @for i in &instruments {
                 @if let Some(zero) = &i.zero { span.set.zero data-instrument=(i.name) hidden[i.name != chosen] { (zero) } }
