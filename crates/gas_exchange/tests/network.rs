@@ -1,4 +1,5 @@
 //! Ducts joined to volumes and to the air outside: books that close, and the sound that such a system makes.
+#![expect(clippy::print_stdout, reason = "figures for the log")]
 
 use gas_exchange::ducts::{DuctEnd, DuctSpec, Ducts, Side, Station};
 use gas_exchange::gas::{Air, Composition, Fuel, WorkingGas};

@@ -289,7 +289,7 @@ fn root(
             high = p;
         }
         if let Some((before, f_before)) = last
-            && p != before
+            && (p - before).abs() > 0.0
         {
             let secant = (f - f_before) / (p - before);
             if secant < 0.0 {

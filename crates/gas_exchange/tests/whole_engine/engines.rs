@@ -118,8 +118,8 @@ pub fn turbo_four() -> EngineSpec {
 
 fn cylinder_of_the_four() -> CylinderSpec {
     let mut spec = CylinderSpec::plain(89.1e-3, 83.9e-3, 146.5e-3, 9.2);
-    spec.crown_area = 1.12 * spec.crown_area;
-    spec.head_area = 1.25 * spec.head_area;
+    spec.crown_area *= 1.12;
+    spec.head_area *= 1.25;
     spec.wall_temperatures = [560.0, 480.0, 430.0];
     spec.burn = Some(Wiebe::from_burn_angles(12.0 * DEGREE, 30.0 * DEGREE, 2.0).expect("a burn"));
     spec.knock = Some(DelayLaw::Ethanol { factor: 1.0 });
