@@ -9,7 +9,7 @@ import importlib
 import pathlib
 import sys
 
-SCRIPTS = ["kinematics", "compression", "selection", "document_schema", "gas"]
+SCRIPTS = ["kinematics", "compression", "selection", "document_schema", "gas", "wave_tuning"]
 
 
 def main():

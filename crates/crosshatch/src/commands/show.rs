@@ -55,8 +55,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
     say("why", &finding.why.print(units));
     say("limit", &words::limit(finding, units));
     if let Some(limit) = &finding.limit {
-        let source = if limit.source.is_empty() { String::new() } else { format!(": {}", limit.source) };
-        say("from", &format!("{}{source}", limit.origin.words()));
+        say("from", &limit.origin_words());
     }
     for action in &finding.actions {
         say("do", &action.text.print(units));
@@ -69,7 +68,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
     say("source", &finding.working.source);
     say("decision", &finding.working.rule.print(units));
     if let Some(p) = finding.probability_outside {
-        say("outside", &format!("{} chance that the true value is outside", words::per_cent(p)));
+        say("outside", &format!("{} chance that the true value is outside", engine::findings::chance(p)));
     }
     say("still to read", &finding.missing.join(", "));
     inputs(&mut out, finding, units);
@@ -80,7 +79,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
 fn inputs(out: &mut String, finding: &Finding, units: UnitSystem) {
     let mut table = Table::new(&["input at 20 °C", "value", "reading"]);
     for input in &finding.working.inputs {
-        table.row([input.label.clone(), input_value(input, units), readings(input)]);
+        table.row([input.label.clone(), input_value(input, units), input.origin()]);
     }
     if !table.is_empty() {
         let _ = write!(out, "\n{}", table.print());
@@ -93,15 +92,6 @@ fn input_value(input: &Input, units: UnitSystem) -> String {
         format_with_uncertainty(v.value, v.expanded, v.dimension, units)
     } else {
         words::plain(v.value, v.dimension, units)
-    }
-}
-
-fn readings(input: &Input) -> String {
-    let numbers: Vec<String> = input.readings.iter().map(|n| format!("no. {n}")).collect();
-    match (numbers.is_empty(), &input.feature) {
-        (false, _) => numbers.join(", "),
-        (true, Some(feature)) => format!("not read ({feature})"),
-        (true, None) => "from the document".to_owned(),
     }
 }
 
