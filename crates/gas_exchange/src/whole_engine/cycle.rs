@@ -64,6 +64,7 @@ pub struct Simulation {
     previous: Option<Vec<f64>>,
     drift: f64,
     cycles: u32,
+    governor: turbo::Governor,
 }
 
 /// Sums and moments of one cycle.
@@ -127,6 +128,7 @@ impl Simulation {
             previous: None,
             drift: f64::INFINITY,
             cycles: 0,
+            governor: turbo::Governor::default(),
         })
     }
 
@@ -136,6 +138,7 @@ impl Simulation {
         self.previous = None;
         self.cycles = 0;
         self.drift = f64::INFINITY;
+        self.governor = turbo::Governor::default();
     }
 
     /// Crank speed, rad/s.
@@ -417,6 +420,7 @@ impl Simulation {
     }
 
     /// Moves timing, rotor and wastegate for the next cycle.
+    pub fn between(&mut self, point: &OperatingPoint) { self.between_cycles(point); }
     fn between_cycles(&mut self, point: &OperatingPoint) {
         if let Timing::KnockLimited { earliest, integral } = self.spec.timing
             && self.cycles > 1
@@ -429,7 +433,7 @@ impl Simulation {
             }
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            turbo::govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
+            self.governor.govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
         }
     }
 
