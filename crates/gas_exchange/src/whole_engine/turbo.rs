@@ -28,12 +28,19 @@ fn surplus(rotor: &Rotor, mechanical_efficiency: f64) -> f64 {
 
 impl Governor {
     /// Moves rotor speed and wastegate after a cycle.
-    pub(super) fn govern(&mut self, rotor: &mut Rotor, unit: &TurbochargerUnit, plenum_pressure: f64, inlet_temperature: f64) {
+    pub(super) fn govern(
+        &mut self,
+        rotor: &mut Rotor,
+        unit: &TurbochargerUnit,
+        plenum_pressure: f64,
+        inlet_temperature: f64,
+    ) {
         let boost_error = (unit.boost_target - plenum_pressure) / unit.boost_target;
         let surplus = surplus(rotor, unit.mechanical_efficiency).clamp(-1.0, 1.0);
         let (boost_before, surplus_before) = self.last.unwrap_or((boost_error, surplus));
         self.last = Some((boost_error, surplus));
-        let ahead = |now: f64, before: f64| now + FORESIGHT * (now - before).clamp(-0.5 * now.abs(), 0.5 * now.abs());
+        let ahead =
+            |now: f64, before: f64| now + FORESIGHT * (now - before).clamp(-0.5 * now.abs(), 0.5 * now.abs());
         let by_boost = BOOST_GAIN * ahead(boost_error, boost_before).clamp(-0.3, 0.3);
         let by_balance = BALANCE_GAIN * surplus;
         let shut = rotor.wastegate <= 0.0;
@@ -41,7 +48,8 @@ impl Governor {
         let change = if shut { by_boost.min(by_balance) } else { by_boost };
         rotor.set_speed(rotor.speed() * (1.0 + change), inlet_temperature);
         // Below the boost wanted a shut gate stays shut: what is left over speeds the rotor up.
-        let spare = if shut && boost_error > 0.05 { surplus.min(0.0) } else { ahead(surplus, surplus_before) };
+        let spare =
+            if shut && boost_error > 0.05 { surplus.min(0.0) } else { ahead(surplus, surplus_before) };
         let gate = rotor.wastegate + GATE_GAIN * spare * unit.wastegate_area;
         rotor.wastegate = gate.clamp(0.0, unit.wastegate_area);
     }
