@@ -64,6 +64,7 @@ pub struct Simulation {
     previous: Option<Vec<f64>>,
     drift: f64,
     cycles: u32,
+    governor: turbo::Governor,
 }
 
 /// Sums and moments of one cycle.
@@ -127,6 +128,7 @@ impl Simulation {
             previous: None,
             drift: f64::INFINITY,
             cycles: 0,
+            governor: turbo::Governor::default(),
         })
     }
 
@@ -136,6 +138,16 @@ impl Simulation {
         self.previous = None;
         self.cycles = 0;
         self.drift = f64::INFINITY;
+        self.governor = turbo::Governor::default();
+    }
+
+    /// Goes on with other cams, warm from the last ones.
+    pub fn set_lift(&mut self, intake: &crate::valves::Lift, exhaust: &crate::valves::Lift) {
+        for unit in &mut self.network.units {
+            unit.intake.lift.clone_from(intake);
+            unit.exhaust.lift.clone_from(exhaust);
+        }
+        self.set_speed(self.speed);
     }
 
     /// Crank speed, rad/s.
@@ -346,7 +358,11 @@ impl Simulation {
             plenum_temperature,
             exhaust_temperature,
             exhaust_pressure: watch.collector_pressure / watch.time,
-            closure: self.closure(fuel * network.gas.lower_heating_value(), air + fuel),
+            // A motored engine burns nothing: the work of filling it stands in for the heat.
+            closure: self.closure(
+                (fuel * network.gas.lower_heating_value()).max(swept * ambient.pressure),
+                air + fuel,
+            ),
             rotor: network.rotor.as_ref().map(|rotor| turbo::result(rotor, spec, plenum_pressure)),
             cylinders,
         }
@@ -398,8 +414,10 @@ impl Simulation {
     fn judge(&mut self, point: &OperatingPoint) {
         let mut now: Vec<f64> =
             vec![point.plenum_pressure, point.exhaust_pressure, point.exhaust_temperature];
+        let swept = self.network.units[0].cylinder.chamber().displacement();
         for c in &point.cylinders {
-            now.extend([c.air, c.indicated_work, 1.0 + c.half_burned]);
+            // A motored engine does next to no work: it is counted beside the work of filling the cylinder.
+            now.extend([c.air, c.indicated_work + point.plenum_pressure * swept, 1.0 + c.half_burned]);
         }
         if let Some(rotor) = &point.rotor {
             now.extend([rotor.speed, 1.0 + rotor.wastegate_share, 1.0 + turbo::open_question(rotor)]);
@@ -429,7 +447,7 @@ impl Simulation {
             }
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            turbo::govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
+            self.governor.govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
         }
     }
 

@@ -83,7 +83,7 @@ pub struct Closure {
     pub converged: bool,
     /// Mass that the books miss, share of the mass through the engine.
     pub mass_residual: f64,
-    /// Energy that the books miss, share of the fuel's energy.
+    /// Energy that the books miss, share of the fuel's energy (motored: of the ambient pressure times the swept volume).
     pub energy_residual: f64,
     /// Steps in the last cycle.
     pub steps: u64,

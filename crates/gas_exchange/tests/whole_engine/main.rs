@@ -2,6 +2,7 @@
 #![expect(clippy::print_stdout, reason = "figures for the log")]
 
 mod engines;
+mod wave_tuning;
 
 use gas_exchange::whole_engine::{Settings, Simulation};
 use std::f64::consts::PI;
