@@ -4,13 +4,15 @@ mod common;
 
 use common::{Answer, FOUR, Program, reading};
 use serde_json::json;
+use std::fmt::Write as _;
 
 /// Posts files as a browser does.
 fn post_files(program: &Program, token: &str, parts: &[(&str, Option<&str>, &str)]) -> Answer {
     let mut body = String::new();
     for (name, file, text) in [("_token", None, token)].iter().chain(parts) {
         let file = file.map(|f| format!("; filename=\"{f}\"")).unwrap_or_default();
-        body += &format!("--edge\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n{text}\r\n");
+        let _ =
+            write!(body, "--edge\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n{text}\r\n");
     }
     body += "--edge--\r\n";
     program.post_body("/new/file", "multipart/form-data; boundary=edge", &body, &[])

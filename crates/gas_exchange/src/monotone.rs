@@ -65,11 +65,11 @@ pub(crate) fn monotone_slopes(x: &[f64], y: &[f64]) -> Vec<f64> {
         return vec![chord(0); 2];
     }
     let mut slope = vec![0.0; n];
-    for i in 1..n - 1 {
+    for (i, slope) in slope.iter_mut().enumerate().take(n - 1).skip(1) {
         let (a, b) = (chord(i - 1), chord(i));
         if a * b > 0.0 {
             let (wa, wb) = (2.0 * width(i) + width(i - 1), width(i) + 2.0 * width(i - 1));
-            slope[i] = (wa + wb) / (wa / a + wb / b);
+            *slope = (wa + wb) / (wa / a + wb / b);
         }
     }
     slope[0] = end_slope(width(0), width(1), chord(0), chord(1));

@@ -1,6 +1,6 @@
 //! The working gas of a run: its polynomials, its table of burned gas, and that the two are one gas.
 
-use gas_exchange::gas::equilibrium::frozen_products;
+use gas_exchange::gas::equilibrium::{frozen_products, settle};
 use gas_exchange::gas::{Air, Composition, DuctGas, Fuel, GasError, WorkingGas};
 use proptest::prelude::*;
 
@@ -82,7 +82,7 @@ fn error_of_the_fit() {
             }
             _ => (burned.energy(t), burned.heat_capacity(t) - burned.gas_constant()),
         };
-        for (k, c, least, greatest) in [(0, AIR, 280, 1100), (1, FUEL, 280, 1100), (2, BURNED, 300, 2000)] {
+        for (k, c, least, greatest) in [(0, AIR, 280, 1100), (1, FUEL, 280, 1100), (2, BURNED, 300, 1900)] {
             let points: Vec<f64> = (least..=greatest).step_by(10).map(f64::from).collect();
             let values: Vec<_> =
                 points.iter().map(|&t| (exact(k, t), gas.energy(t, c), gas.cv(t, c))).collect();
@@ -96,7 +96,7 @@ fn error_of_the_fit() {
         }
     }
 
-    for (found, limit) in worst.into_iter().zip([[5e-3, 2e-3], [15e-3, 8e-3], [5e-3, 3.5e-3]]) {
+    for (found, limit) in worst.into_iter().zip([[2e-3, 1e-3], [11e-3, 6e-3], [5e-3, 3e-3]]) {
         assert!(found[0] < limit[0] && found[1] < limit[1], "{worst:?}");
     }
 }
@@ -288,4 +288,80 @@ proptest! {
         let all = [b.energy, b.energy_t, b.energy_p, b.gas_constant, b.gas_constant_t, b.gas_constant_p];
         prop_assert!(all.iter().all(|v| v.is_finite()), "{:?}", b);
     }
+}
+
+/// Temperature after adiabatic compression by `ratio` from `t` of a frozen gas: dT/dln V = −R T/cv by Runge and Kutta's fourth order.
+fn compressed(t: f64, ratio: f64, r: f64, cv: impl Fn(f64) -> f64) -> f64 {
+    const STEPS: u32 = 400;
+    let h = mechanics::math::ln(ratio) / f64::from(STEPS);
+    let slope = |t: f64| r * t / cv(t);
+    (0..STEPS).fold(t, |t, _| {
+        let a = slope(t);
+        let b = slope(t + 0.5 * h * a);
+        let c = slope(t + 0.5 * h * b);
+        let d = slope(t + h * c);
+        t + h / 6.0 * (a + 2.0 * b + 2.0 * c + d)
+    })
+}
+
+/// What the fit is worth where it matters: the end of compression of a fresh mixture (and so its pressure, as p ∝ T at one volume), and
+/// the end of expansion of burned gas from 1600 K, against the NASA polynomials.
+#[test]
+fn compression_and_expansion_with_the_fitted_polynomials() {
+    let mut worst = [0.0_f64; 2];
+    for gas in gases() {
+        let share = gas.fresh().fuel;
+        let (air, r_fuel, vapour) = (gas.air().moles(), gas.fuel().gas_constant(), gas.fuel().vapour());
+        let fresh_cv = |t: f64| {
+            share * r_fuel * (vapour.heat_capacity(t) - 1.0)
+                + (1.0 - share) * (air.heat_capacity(t) - air.gas_constant())
+        };
+        let r = gas.gas_constant(gas.fresh());
+        for (t, ratio) in [(290.0, 8.0), (330.0, 11.0), (380.0, 14.0)] {
+            let found = compressed(t, ratio, r, |t| gas.cv(t, gas.fresh()));
+            worst[0] = worst[0].max((found / compressed(t, ratio, r, fresh_cv) - 1.0).abs());
+        }
+        let burned = gas.products_frozen();
+        let r = burned.gas_constant();
+        for ratio in [2.0, 4.0, 8.0] {
+            let found = compressed(1600.0, 1.0 / ratio, r, |t| gas.cv(t, BURNED));
+            let exact = compressed(1600.0, 1.0 / ratio, r, |t| burned.heat_capacity(t) - r);
+            worst[1] = worst[1].max((found / exact - 1.0).abs());
+        }
+    }
+    assert!(worst[0] < 7e-4 && worst[1] < 6e-4, "{worst:?}");
+}
+
+/// The solver settles wherever it may be asked: 1000 to 6000 K, 100 Pa to 10,000 bar, λ 0.5 to 1.6 and very close to 1.
+#[test]
+fn equilibrium_settles_everywhere() {
+    for fuel in fuels() {
+        for lambda in [0.5, 0.62, 0.9, 0.999_999, 1.0, 1.000_001, 1.3, 1.6] {
+            let gas = WorkingGas::new(&fuel, lambda, &Air::DRY).unwrap();
+            let atoms = gas.products_frozen().elements();
+            for t in (1000..=6000).step_by(250).map(f64::from) {
+                for p in [1e2, 1e4, 1e5, 3e6, 1e8, 1e9] {
+                    let found =
+                        gas.products(t, p).unwrap_or_else(|e| panic!("{} λ {lambda}: {e}", fuel.name()));
+                    for (kept, given) in found.elements().into_iter().zip(atoms) {
+                        assert!(
+                            (kept / given - 1.0).abs() < 1e-10,
+                            "{} λ {lambda} {t} K {p} Pa",
+                            fuel.name()
+                        );
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Work counts, the same on every machine: steps of a cold start, and of all 1,176 nodes of a table. Found, not derived: whoever
+/// changes them on purpose writes the new ones here.
+#[test]
+fn work_of_the_solver() {
+    let gas = WorkingGas::new(&Fuel::petrol(), 1.0, &Air::DRY).unwrap();
+    let elements = gas.products_frozen().elements();
+    let cold_starts = [1200.0, 2000.0, 3000.0].map(|t| settle(&elements, t, 40e5, None).unwrap().1);
+    assert_eq!((cold_starts, gas.table_steps()), ([8, 8, 11], 4634));
 }

@@ -80,10 +80,6 @@ fn a_line_left_out_comes_back() {
             }
         }
     }
-    println!(
-        "line left out: pressure ratio {:.4}, efficiency {:.4}, flow {:.4}",
-        worst[0], worst[1], worst[2]
-    );
     assert!(worst[0] < 0.01 && worst[1] < 0.005 && worst[2] < 0.01, "{worst:?}");
 }
 
@@ -192,7 +188,7 @@ fn twin_scroll_shares_the_area_and_parallel_units_add() {
 
 #[test]
 fn a_turbine_map_meets_its_points_and_wrong_ones_are_named() {
-    let points = vec![(1.5, 3.0e-5), (2.0, 3.6e-5), (3.0, 3.8e-5)];
+    let points = [(1.5, 3.0e-5), (2.0, 3.6e-5), (3.0, 3.8e-5)];
     let line = |speed: f64, scale: f64| SwallowingLine {
         speed,
         points: points.iter().map(|&(ratio, flow)| (ratio, flow * scale)).collect(),

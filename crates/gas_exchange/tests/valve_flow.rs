@@ -88,7 +88,6 @@ fn the_nozzle_table_keeps_its_stated_error() {
             worst = worst.max((table.flow_factor(1.0 - difference, gamma) / exact - 1.0).abs());
         }
     }
-    println!("worst relative error of the nozzle table: {worst:e}");
     assert!(worst < Nozzle::RELATIVE_ERROR, "{worst:e}");
 }
 
@@ -101,7 +100,7 @@ fn near_equal_pressures_the_table_is_finite_in_slope_and_never_above_the_formula
         let (found, exact) = (table.flow_factor(1.0 - difference, 1.35), flow_factor(1.0 - difference, 1.35));
         assert!(found > before && found <= exact * (1.0 + 1e-5), "{difference}: {found} {exact}");
         let top = flow_factor(1.0 - LINEAR_BELOW, 1.35);
-        assert!(exact - found < 0.35 * top, "{difference}: {} of ψ at the joint", (exact - found) / top);
+        assert!(exact - found < 0.21 * top, "{difference}: {} of ψ at the joint", (exact - found) / top);
         before = found;
     }
     assert!(table.flow_factor(1.0 - 1e-12, 1.35) < 1e-9);

@@ -12,8 +12,9 @@ pub struct BackupEntry {
     pub when: String,
     /// Its size in bytes.
     pub bytes: u64,
-    /// What reading it back said just now: what it holds, or what is wrong with it.
-    pub state: Result<String, String>,
+    /// What reading it back said just now: what it holds, or what is wrong with it. `None` for older ones, which are
+    /// not read each time.
+    pub state: Option<Result<String, String>>,
 }
 
 /// The page. `folder` is where the files lie.
@@ -53,8 +54,9 @@ fn table(backups: &[BackupEntry]) -> Markup {
                         td { (size(backup.bytes)) }
                         td {
                             @match &backup.state {
-                                Ok(words) => { b { "good" } ": " (words) }
-                                Err(problem) => { b.stops { "bad" } ": " (problem) }
+                                Some(Ok(words)) => { b { "good" } ": " (words) }
+                                Some(Err(problem)) => { b.stops { "bad" } ": " (problem) }
+                                None => { span.quiet { "not read just now: only the newest are" } }
                             }
                         }
                         td { a href=(format!("/backups/{}", crate::words::path_query(&backup.file))) download { (backup.file) } }

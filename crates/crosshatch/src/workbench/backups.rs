@@ -15,8 +15,8 @@ pub struct Kept {
     pub when: String,
     /// Its size in bytes.
     pub bytes: u64,
-    /// What it holds, or what is wrong with it, as read back just now.
-    pub state: std::result::Result<String, String>,
+    /// What it holds, or what is wrong with it, as read back just now; `None` for older ones, which were not read.
+    pub state: Option<std::result::Result<String, String>>,
 }
 
 const START: &str = "crosshatch-";
@@ -86,12 +86,11 @@ fn kept(file: String, path: &Path, read_back: bool) -> Kept {
     let when = file.strip_prefix(START).and_then(|rest| rest.strip_suffix(END)).map(time).unwrap_or_default();
     let size = std::fs::metadata(path).map_or(0, |data| data.len());
     if !read_back {
-        let state = Err("not read back: only the newest are".to_owned());
-        return Kept { file, when, bytes: size, state };
+        return Kept { file, when, bytes: size, state: None };
     }
     match Store::check_backup(path) {
-        Ok(report) => Kept { file, when, bytes: report.bytes, state: Ok(holds(&report.heads)) },
-        Err(problem) => Kept { file, when, bytes: size, state: Err(problem.to_string()) },
+        Ok(report) => Kept { file, when, bytes: report.bytes, state: Some(Ok(holds(&report.heads))) },
+        Err(problem) => Kept { file, when, bytes: size, state: Some(Err(problem.to_string())) },
     }
 }
 

@@ -258,7 +258,7 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
-    butting_finding(
+    let judged = butting_finding(
         finding,
         bench,
         hot.value,
@@ -266,8 +266,23 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         probability,
         ring.cold_gap_for(butting_limit(bench), &standards),
         gap.value(),
-        doubt,
-    )
+    );
+    match doubt {
+        Some((action, slip)) => questioned(judged, action, slip),
+        None => judged,
+    }
+}
+
+/// Evidence that cannot settle a question makes its answer uncertain, whatever the figure.
+fn questioned(mut finding: Finding, action: Action, slip: bool) -> Finding {
+    let words = "a reading looks like a slip and is not yet confirmed";
+    finding.why = Phrase::words(if slip { words } else { "the evidence cannot settle it" });
+    finding.working.rule = finding.why.clone();
+    finding.verdict = Verdict::Uncertain;
+    finding.actions = vec![action];
+    // A chance computed from a reading that may not be one says nothing.
+    finding.probability_outside = finding.probability_outside.filter(|_| !slip);
+    finding
 }
 
 /// Temperatures and expansion coefficients as inputs, and what each term adds to the uncertainty.
@@ -319,7 +334,6 @@ fn butting_finding(
     probability: f64,
     needed: f64,
     cold: f64,
-    doubt: Option<(Action, bool)>,
 ) -> Finding {
     let allowed = butting_limit(bench);
     finding.value = Some(Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
@@ -332,17 +346,9 @@ fn butting_finding(
         l.used.source = format!("{source}at most {} chance", percent(allowed));
         l.used
     });
-    let slip = doubt.as_ref().is_some_and(|d| d.1);
-    finding.probability_outside = (!slip).then_some(probability);
+    finding.probability_outside = Some(probability);
     finding.missing.clear();
     finding.why = Phrase::new();
-    if let Some((action, slip)) = doubt {
-        let words = "a reading looks like a slip and is not yet confirmed";
-        finding.why = Phrase::words(if slip { words } else { "the evidence cannot settle it" });
-        finding.actions.push(action);
-        finding.verdict = Verdict::Uncertain;
-        return finding;
-    }
     finding.verdict = if probability.is_nan() {
         Verdict::Unknown
     } else if probability <= allowed {

@@ -24,11 +24,14 @@ pub struct Core {
     pub outer_weight: f64,
 }
 
-/// Air and fuel vapour: from a cold intake to the end of compression.
-pub const UNBURNED_CORE: Core = Core { least: 240.0, greatest: 1100.0, outer_weight: 0.05 };
+/// Air: from a cold intake to the end of compression.
+pub const AIR_CORE: Core = Core { least: 240.0, greatest: 1200.0, outer_weight: 0.02 };
+
+/// Fuel vapour: the same, as far as it matters.
+pub const FUEL_CORE: Core = Core { least: 240.0, greatest: 1100.0, outer_weight: 0.01 };
 
 /// Burned gas: from an exhaust pipe at idle to where dissociation begins.
-pub const BURNED_CORE: Core = Core { least: 300.0, greatest: 2000.0, outer_weight: 0.1 };
+pub const BURNED_CORE: Core = Core { least: 300.0, greatest: 1900.0, outer_weight: 0.05 };
 
 /// Sensible energy as coefficients of powers of T/1000 K, J/kg, zero at 298.15 K.
 ///

@@ -2,7 +2,7 @@
 
 use super::air::Air;
 use super::burned_table::{BurnedState, BurnedTable};
-use super::duct_fit::{BURNED_CORE, UNBURNED_CORE, horner, horner_slope, sensible_energy};
+use super::duct_fit::{AIR_CORE, BURNED_CORE, FUEL_CORE, horner, horner_slope, sensible_energy};
 use super::equilibrium::{equilibrium, frozen_products};
 use super::fuel::Fuel;
 use super::species::{ELEMENTS, MoleNumbers, REFERENCE_TEMPERATURE, UNIVERSAL_GAS_CONSTANT};
@@ -198,6 +198,11 @@ impl WorkingGas {
         self.burned.state(t, p)
     }
 
+    /// Newton steps that the table of burned gas took to build: its work, without a clock.
+    pub fn table_steps(&self) -> u32 {
+        self.burned.steps()
+    }
+
     /// Species of the burned gas when cold, kmol in a kilogram: complete products, or water gas balanced at 1740 K where rich.
     pub fn products_frozen(&self) -> MoleNumbers {
         self.frozen
@@ -233,8 +238,8 @@ fn duct_gas(fuel: &Fuel, air: Air, burned: &MoleNumbers) -> DuctGas {
     let (air, vapour) = (air.moles(), fuel.vapour());
     let gas_constant = [air.gas_constant(), fuel.gas_constant(), burned.gas_constant()];
     let polynomials = [
-        (air.polynomial(), UNIVERSAL_GAS_CONSTANT, UNBURNED_CORE),
-        (vapour, fuel.gas_constant(), UNBURNED_CORE),
+        (air.polynomial(), UNIVERSAL_GAS_CONSTANT, AIR_CORE),
+        (vapour, fuel.gas_constant(), FUEL_CORE),
         (burned.polynomial(), UNIVERSAL_GAS_CONSTANT, BURNED_CORE),
     ];
     let energy = core::array::from_fn(|k| {

@@ -41,9 +41,9 @@ pub struct Inlet {
 /// Distances from the limits of the map at one operating point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margins {
-    /// (Π_surge/ṁ_surge)/(Π/ṁ) − 1 at the same speed; below 0 left of the surge line.
+    /// `(Π_surge/ṁ_surge)/(Π/ṁ) − 1` at the same speed; below 0 left of the surge line.
     pub surge: f64,
-    /// 1 − ṁ/ṁ_choke, with the flow of the last entered point of this speed; below 0 beyond it.
+    /// `1 − ṁ/ṁ_choke`, with the flow of the last entered point of this speed; below 0 beyond it.
     pub choke: f64,
     /// 1 − speed / greatest speed allowed.
     pub overspeed: f64,
@@ -52,7 +52,7 @@ pub struct Margins {
 /// Outlet temperature T₂ = T₁ (1 + (Π^((γ−1)/γ) − 1)/η), K, and power ṁ cp (T₂ − T₁), W.
 ///
 /// `inlet` as named; `mass_flow` kg/s; `pressure_ratio` 1 or more; `efficiency` above 0, up to 1.
-/// Example: 298 K, Π = 2, η = 0.75, γ = 1.4, cp = 1,005, 0.1 kg/s: 384.99 K and 8,743 W.
+/// Example: 298 K, Π = 2, η = 0.75, γ = 1.4, cp = 1,005, 0.1 kg/s: 385.02 K and 8,746 W.
 /// Source: Heywood, equations 6.43 and 6.44 (from memory).
 pub fn compression(inlet: &Inlet, mass_flow: f64, pressure_ratio: f64, efficiency: f64) -> (f64, f64) {
     let rise = powf(pressure_ratio, (inlet.gamma - 1.0) / inlet.gamma) - 1.0;
@@ -104,13 +104,13 @@ impl CompressorMap {
         Operation { mass_flow, pressure_ratio, efficiency, outlet_temperature, power, zone }
     }
 
-    /// Mass flow over corrected flow at this inlet, (p/p_ref)/√(T/T_ref).
+    /// Mass flow over corrected flow at this inlet, `(p/p_ref)/√(T/T_ref)`.
     pub fn flow_scale(&self, inlet: &Inlet) -> f64 {
         let reference = self.reference();
         inlet.pressure / reference.pressure / (inlet.temperature / reference.temperature).sqrt()
     }
 
-    /// Speed / √(T/T_ref), rad/s.
+    /// `Speed/√(T/T_ref)`, rad/s.
     pub fn corrected_speed(&self, inlet: &Inlet, speed: f64) -> f64 {
         speed / (inlet.temperature / self.reference().temperature).sqrt()
     }

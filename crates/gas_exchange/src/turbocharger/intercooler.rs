@@ -11,7 +11,7 @@ pub struct Intercooler {
 }
 
 impl Intercooler {
-    /// `effectiveness`: points (mass flow kg/s, (T₁ − T₂)/(T₁ − T_coolant) above 0, up to 1), held outside; the pressure loss
+    /// `effectiveness`: points (mass flow kg/s, `(T₁ − T₂)/(T₁ − T_coolant)` above 0, up to 1), held outside; the pressure loss
     /// `rated_loss` (Pa, 0 or more) was read at `rated_flow` (kg/s) and an inlet density `rated_density` (kg/m³).
     ///
     /// # Errors
@@ -31,7 +31,7 @@ impl Intercooler {
         Ok(Self { effectiveness: MonotoneCurve::new(effectiveness), loss })
     }
 
-    /// Temperature behind, T₁ − ε (T₁ − T_coolant), K, at a mass flow in kg/s (its sign does not matter).
+    /// Temperature behind, `T₁ − ε (T₁ − T_coolant)`, K, at a mass flow in kg/s (its sign does not matter).
     pub fn outlet_temperature(&self, mass_flow: f64, inlet: f64, coolant: f64) -> f64 {
         inlet - self.effectiveness.at(mass_flow.abs()) * (inlet - coolant)
     }

@@ -24,7 +24,7 @@ impl Shaft {
         Ok(Self { inertia, mechanical_efficiency, friction })
     }
 
-    /// Power left to accelerate, η P_turbine − P_compressor − k ω², W. `speed` rad/s, powers in W.
+    /// Power left to accelerate, `η P_turbine − P_compressor − k ω²`, W. `speed` rad/s, powers in W.
     pub fn surplus_power(&self, speed: f64, turbine: f64, compressor: f64) -> f64 {
         self.mechanical_efficiency * turbine - compressor - self.friction * speed * speed
     }

@@ -181,7 +181,8 @@ pub struct Lift {
     profile: Profile,
     follower: Follower,
     centre: f64,
-    check_lift: f64,
+    /// Follower lift at which the duration was stated.
+    checked_at: f64,
     /// Crank angle of the first entry from the centre.
     first: f64,
     table: Vec<f64>,
@@ -265,7 +266,7 @@ impl Lift {
             profile,
             follower,
             centre: placement.centre_angle(),
-            check_lift,
+            checked_at: check_lift,
             first: first * STEP,
             table,
         })
@@ -318,7 +319,7 @@ impl Lift {
 
     /// When the **follower** passes the check lift of the cam card, lash not counted: the timing that a card states.
     pub fn events_at_check_lift(&self) -> Events {
-        self.events_where(|angle| self.profile.at(angle) >= self.check_lift)
+        self.events_where(|angle| self.profile.at(angle) >= self.checked_at)
     }
 
     /// Valve lift on the curve behind the table, at the angle from the centre.

@@ -22,7 +22,7 @@ pub fn choked_flow_factor(gamma: f64) -> f64 {
 /// Flow factor ψ = ṁ √(R T₀) / (A p₀) = √(2γ/(γ−1) (r^(2/γ) − r^((γ+1)/γ))), and ψ* once choked.
 ///
 /// `pressure_ratio` r = static pressure behind over total pressure before, from 0 to 1 (1 and above give 0); `gamma` above 1.
-/// Example: γ = 1.4, r = 0.8 gives 0.560 65. Source as [`critical_pressure_ratio`]. Valid for steady flow of an ideal gas.
+/// Example: γ = 1.4, r = 0.8 gives 0.560 66. Source as [`critical_pressure_ratio`]. Valid for steady flow of an ideal gas.
 pub fn flow_factor(pressure_ratio: f64, gamma: f64) -> f64 {
     if pressure_ratio >= 1.0 {
         return 0.0;
@@ -54,7 +54,7 @@ pub fn nozzle_mass_flow(
 /// Relative pressure difference 1 − r below which [`Nozzle::flow_factor`] leaves ψ for a cubic through 0.
 ///
 /// ψ grows like √(1 − r), whose endless slope at r = 1 makes explicit steps ring. The cubic has the value and nearly the
-/// slope of ψ at this difference (20 Pa in 1 bar); there it runs below ψ, at most by 0.11 ψ(1 − [`LINEAR_BELOW`]).
+/// slope of ψ at this difference (20 Pa in 1 bar); there it runs below ψ, at most by 0.21 times the ψ there.
 pub const LINEAR_BELOW: f64 = 2e-4;
 
 const GAMMA_LOW: f64 = 1.10;

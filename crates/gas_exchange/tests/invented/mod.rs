@@ -1,13 +1,17 @@
 //! An invented compressor of about 420 kW of engine air, for tests and the demo: it belongs to no real machine.
 //! Corrected to 100,000 Pa and 298.15 K. Points (corrected flow kg/s, pressure ratio, efficiency), lines from slow to fast.
 
+#![allow(dead_code, missing_docs, reason = "shared by tests and a benchmark, which use different parts")]
+
 use gas_exchange::turbocharger::{CompressorMap, MapPoint, MapSpeedLine, Reference};
 
 pub const REFERENCE: Reference = Reference { pressure: 100_000.0, temperature: 298.15 };
 /// Greatest corrected speed, rad/s.
 pub const GREATEST_SPEED: f64 = 14_200.0;
 
-pub const POINTS: [(f64, [(f64, f64, f64); 7]); 7] = [
+type Point = (f64, f64, f64);
+
+pub const POINTS: [(f64, [Point; 7]); 7] = [
     (
         5_000.0,
         [
@@ -95,7 +99,7 @@ pub const POINTS: [(f64, [(f64, f64, f64); 7]); 7] = [
 ];
 
 pub fn lines() -> Vec<MapSpeedLine> {
-    let line = |&(speed, points): &(f64, [(f64, f64, f64); 7])| MapSpeedLine {
+    let line = |&(speed, points): &(f64, [Point; 7])| MapSpeedLine {
         speed,
         points: points
             .map(|(flow, pressure_ratio, efficiency)| MapPoint { flow, pressure_ratio, efficiency })

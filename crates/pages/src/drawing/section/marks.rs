@@ -170,6 +170,11 @@ fn caption(scene: &Scene, width: f64) -> String {
     } else {
         "; throws drawn evenly, order not given"
     };
+    let behind = if scene.plan.exhaust_behind && width >= 520.0 {
+        "; exhaust valves stand behind the intake valves"
+    } else {
+        ""
+    };
     let dashed = !(s.block_given()
         && s.crank_given()
         && s.rod.given
@@ -177,10 +182,10 @@ fn caption(scene: &Scene, width: f64) -> String {
         && s.head_height.given);
     match (dashed, width < 520.0) {
         (true, false) => {
-            format!("sizes in {unit}; {crank}{angles}; dashed: size not given, shape only drawn")
+            format!("sizes in {unit}; {crank}{angles}{behind}; dashed: size not given, shape only drawn")
         }
         (true, true) => format!("{unit}; {crank}; dashed: size not given"),
-        (false, _) => format!("sizes in {unit}; {crank}{angles}"),
+        (false, _) => format!("sizes in {unit}; {crank}{angles}{behind}"),
     }
 }
 
