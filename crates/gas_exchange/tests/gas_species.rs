@@ -36,7 +36,9 @@ fn molar_heat_capacities_of_a_table() {
     ] {
         printed(&POLYNOMIALS[species as usize], cp, &format!("{species:?}"), 4e-3);
     }
-    for (species, formation) in [(Species::CO2, -393_508.0), (Species::H2O, -241_825.0), (Species::CO, -110_530.0)] {
+    for (species, formation) in
+        [(Species::CO2, -393_508.0), (Species::H2O, -241_825.0), (Species::CO, -110_530.0)]
+    {
         let found = UNIVERSAL_GAS_CONSTANT * POLYNOMIALS[species as usize].enthalpy(298.15) / 1e3;
         close(&format!("formation of {species:?}"), found, formation, 1e-4);
     }
