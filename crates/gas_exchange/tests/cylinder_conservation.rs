@@ -9,6 +9,7 @@ use gas_exchange::cylinder::knock::DelayLaw;
 use gas_exchange::cylinder::spec::SpecError;
 use gas_exchange::cylinder::{CreviceSpec, Cylinder, CylinderError, CylinderSpec, PortFlow, RingSpec, Wiebe};
 use gas_exchange::gas::{Air, Composition, Fuel, WorkingGas};
+use mechanics::math::{exp, ln, powf};
 
 fn close(found: f64, expected: f64, tolerance: f64) {
     assert!((found / expected - 1.0).abs() <= tolerance, "{found} instead of {expected}");
@@ -99,7 +100,6 @@ fn an_instantaneous_burn_without_heat_is_the_ideal_cycle() {
         let burn = Wiebe::new(-0.5 * duration, duration, 10.0, 2.0).unwrap();
         let work = part.run(&cylinder, &gas, Some(burn), |_, _| {}).unwrap().totals.gross_work;
         let difference = (ideal_work(&gas, &cylinder) - work).abs() / work;
-        println!("burn of {duration} rad: {difference} below the ideal cycle");
         assert!(difference < last);
         last = difference;
     }
@@ -112,12 +112,12 @@ fn ideal_work(gas: &WorkingGas, cylinder: &Cylinder) -> f64 {
     let mass = cylinder.state().mass;
     let ratio = cylinder.chamber().compression_ratio();
     let steps = 20_000;
-    let factor = (ratio.ln() / f64::from(steps)).exp();
+    let factor = exp(ln(ratio) / f64::from(steps));
     let (mut t, mut v) = (300.0, cylinder.chamber().volume(-PI) / mass);
     let r = gas.gas_constant(fresh);
     for _ in 0..steps {
         // de = −p dv, midpoint in log volume.
-        let dlog = -factor.ln();
+        let dlog = -ln(factor);
         let middle = t - 0.5 * r * t / gas.cv(t, fresh) * dlog;
         t -= r * middle / gas.cv(middle, fresh) * dlog;
         v /= factor;
@@ -173,8 +173,8 @@ fn a_vessel_blows_down_as_computed_apart() {
         // Middle of the step by its own slope, so that the flow is second order.
         let flow = orifice_flow(area, s.pressure, s.temperature, 1e5, s.gas_constant, s.gamma);
         let half = 1.0 - 0.5 * dt * flow / s.mass;
-        let p = s.pressure * half.powf(s.gamma);
-        let t = s.temperature * half.powf(s.gamma - 1.0);
+        let p = s.pressure * powf(half, s.gamma);
+        let t = s.temperature * powf(half, s.gamma - 1.0);
         let mass = dt * orifice_flow(area, p, t, 1e5, s.gas_constant, s.gamma);
         let enthalpy = mass * gas.enthalpy(t, air);
         let angle = PI + 1e-9 * f64::from(i);

@@ -394,10 +394,7 @@ impl Cylinder {
         let expected = self.expected_pressure(step, volume);
         let rates = self.heat_rates(step);
         let heat = self.heat_of_step(&rates, step.dt);
-        let mut gained = [0.0; 2];
-        for z in 0..2 {
-            gained[z] = -heat.0[z].iter().sum::<f64>();
-        }
+        let mut gained = heat.0.map(|zone| -zone.iter().sum::<f64>());
         let lost = -gained[0];
         if self.crevice.is_some() {
             self.breathe(gas, step, expected, &mut gained);
@@ -421,11 +418,11 @@ impl Cylinder {
         let work = 0.5 * (before + self.pressure) * (volume - self.volume);
         self.volume = volume;
         self.add_up(gas, step, before, work, &heat);
-        if let Phase::Burning { law } = self.phase {
-            if step.to >= law.end() || self.zones[0].mass < 1e-9 * self.zones[1].mass {
-                self.merge(gas, step.to)?;
-                self.phase = Phase::Closed { armed: false };
-            }
+        if let Phase::Burning { law } = self.phase
+            && (step.to >= law.end() || self.zones[0].mass < 1e-9 * self.zones[1].mass)
+        {
+            self.merge(gas, step.to)?;
+            self.phase = Phase::Closed { armed: false };
         }
         Ok(())
     }
@@ -512,14 +509,16 @@ impl Cylinder {
         let areas = self.chamber.areas(self.volume);
         // Burned gas touches the share √x of the walls (Ferguson and Kirkpatrick, from memory): it takes more volume than mass.
         let burned = (b.mass / (u.mass + b.mass)).sqrt();
+        let touching = (1.0 - burned) * u.temperature + burned * b.temperature;
         let mut rates = HeatRates::default();
         for (s, area) in areas.iter().enumerate() {
             let wall = self.wall_temperatures[s];
             rates.0[0][s] = h * area * (1.0 - burned) * (u.temperature - wall);
             rates.0[1][s] = h * area * burned * (b.temperature - wall);
+            let conductance = h * area * step.dt;
+            self.totals.conductance_time[s] += conductance;
+            self.totals.conductance_temperature_time[s] += conductance * touching;
         }
-        self.totals.coefficient_time += h * step.dt;
-        self.totals.coefficient_temperature_time += h * temperature * step.dt;
         rates
     }
 
