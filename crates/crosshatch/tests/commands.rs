@@ -66,8 +66,9 @@ fn check_ends_with_what_it_found() {
 
     let empty = path(&folder, "empty.toml");
     std::fs::write(&empty, "crosshatch = 1\n").expect("written");
-    let good = run(&["check", &empty], &data);
-    assert_eq!(code(&good), 0, "an almost empty document is no error: {}", err(&good));
+    let open = run(&["check", &empty], &data);
+    assert_eq!(code(&open), 3, "an almost empty document is no error, and proves nothing: {}", err(&open));
+    assert!(out(&open).contains("NOT PROVED"), "{}", out(&open));
 
     let wrong = path(&folder, "wrong.toml");
     std::fs::write(&wrong, "crosshatch = 1\n[layout]\nbore = 89.1\n").expect("written");
@@ -141,6 +142,7 @@ fn bad_input_says_what_is_expected() {
     for (arguments, words) in [
         (&["new", "X4"][..], "I1 to I6, V2 to V12"),
         (&["show", FOUR, "bore_taper/9"], "bore_taper/1"),
+        (&["show", FOUR, "bore_tapr/2"], "nearest are bore_taper/2"),
         (&["engines"], "no data folder"),
         (&["open", "--listen", "0.0.0.0"], "loopback only"),
         (&["open", "--listen", "192.168.1.4", "--port", "0"], "loopback only"),
@@ -170,7 +172,10 @@ fn a_new_document_can_be_checked_at_once() {
         let file = path(&folder, &format!("{layout}.toml"));
         assert_eq!(code(&run(&["new", layout, "--out", &file, "--name", "bench mule"], &data)), 0);
         let output = run(&["check", &file], &data);
-        assert_eq!(code(&output), 0, "{layout}: {}{}", out(&output), err(&output));
+        assert_eq!(code(&output), 3, "{layout}: {}{}", out(&output), err(&output));
+        let text = out(&output).replace('\n', " ");
+        assert!(text.contains("NOT PROVED") && text.contains("not known"), "{layout}: {text}");
+        assert!(text.contains("questions not known") && !text.contains("ALL GOOD"), "{layout}: {text}");
     }
 }
 
@@ -190,7 +195,7 @@ fn help_shows_examples_and_exit_codes() {
 fn the_program_opens_says_where_and_stops_when_asked() {
     use std::io::{BufRead, BufReader, Read};
     use std::process::Stdio;
-    let (_folder, data) = folders();
+    let (folder, data) = folders();
     let mut child = Command::new(env!("CARGO_BIN_EXE_crosshatch"))
         .args(["--port", "0"])
         .env("CROSSHATCH_DATA", &data)
@@ -204,10 +209,18 @@ fn the_program_opens_says_where_and_stops_when_asked() {
         first.split_whitespace().find(|word| word.starts_with("http://127.0.0.1:")).expect("an address");
     let shelf = ureq::get(address).call().expect("an answer").into_body().read_to_string().expect("a page");
     assert!(shelf.contains("Hill-climb four") && shelf.contains("Pushrod V8"));
-    // The folder is held while it is open.
-    let held = run(&["engines"], &data);
+    // Looking and copying go on beside it; what writes is told who holds the folder.
+    let listed = run(&["engines"], &data);
+    assert_eq!(code(&listed), 0, "{}", err(&listed));
+    assert!(out(&listed).contains("hill-climb-four"));
+    let (copy, export) = (path(&folder, "copy.sqlite"), path(&folder, "export"));
+    for beside in [&["backup", &copy][..], &["export", "hill-climb-four", "--out", &export], &["verify"]] {
+        let output = run(beside, &data);
+        assert_eq!(code(&output), 0, "{beside:?}: {}", err(&output));
+    }
+    let held = run(&["import", FOUR], &data);
     assert_eq!(code(&held), 2);
-    assert!(err(&held).contains("in use"), "{}", err(&held));
+    assert!(err(&held).contains("in use") && err(&held).contains("New engine"), "{}", err(&held));
     let stopped = Command::new("kill").arg(child.id().to_string()).status().expect("kill runs");
     assert!(stopped.success());
     assert_eq!(child.wait().expect("it ends").code(), Some(0));

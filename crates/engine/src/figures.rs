@@ -140,7 +140,7 @@ fn effective_compression(bench: Bench<'_>, cylinder: u32) -> Option<Figure> {
     let mut answer = Answer::new(bench, "effective_compression", Sheet::Head, String::new(), "", "");
     let (space, inputs, _) = space(bench, &mut answer, cylinder)?;
     let closes = Uncertain::exact(closing);
-    answer.input("intake closes after bottom dead centre", &closes, Dimension::Angle, true);
+    answer.input("intake closes after bottom dead centre", &closes, Dimension::Angle);
     let ratio = space.trapped_ratio(&drive, closing).ok()?;
     let [a, b, c, d, e, f, g, h] = inputs.each_ref();
     let value = ratio.propagate([a, b, c, d, e, f, g, h, &closes]);

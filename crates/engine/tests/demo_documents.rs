@@ -160,15 +160,17 @@ fn what_is_left_unread_can_be_done_without() {
         "block.bore_surface.",
         "cam.exhaust.",
         "head.exhaust.3",
-        "block.deck_roughness.",
-        "head.face_roughness.",
         "head.exhaust.4",
         "ring.4.",
     ];
     for document in both() {
         let read: HashSet<&str> = document.readings.iter().map(|r| r.feature.as_str()).collect();
         let catalogue = Catalogue::of(&document);
-        for feature in catalogue.features.iter().filter(|f| !read.contains(f.path.as_str())) {
+        let asked = |f: &&engine::features::Feature| {
+            // Roughness of the faces is asked for where a limit is stated; the V8 states none.
+            f.family != "face.roughness" || document.limits.face_roughness.is_some()
+        };
+        for feature in catalogue.features.iter().filter(|f| !read.contains(f.path.as_str())).filter(asked) {
             assert!(left.iter().any(|stem| feature.path.starts_with(stem)), "{} was not read", feature.path);
         }
     }

@@ -166,7 +166,7 @@ const V8: &[Trouble] = &[
     Trouble {
         name: "deck of bank b leans", finding: "deck_lean/b", verdict: Bad, value: (0.006 * 25.4 * MM, 0.0005 * 25.4 * MM),
         actions: &[(Cut, "Skim this deck parallel to the main tunnel, down to its low corner")],
-        plan: &[InPlan::Cut(K::DeckSkim, "deck b", None)],
+        plan: &[InPlan::Cut(K::DeckSkim, "deck B", None)],
     },
     Trouble {
         name: "short pushrod", finding: "pushrod/exhaust.7a", verdict: Bad, value: (8.090 * 25.4 * MM, 0.0005 * 25.4 * MM),
@@ -219,6 +219,8 @@ const DECOYS: &[(&str, &str)] = &[
     ("top ring gap 0.52 in cylinder 1", "top_ring_gap/1.top"),
     ("top ring gap 0.52 in cylinder 1, hot", "ring_butting/1"),
     ("lash 0.335 at 2 exhaust a", "lash/exhaust.2a"),
+    ("deck turned to Rz 8 µm", "deck_roughness/a"),
+    ("head face turned to Rz 8 µm", "head_roughness/a"),
     ("chamber 41.75", "chamber/1"),
     ("chamber 41.75", "compression_ratio/1"),
 ];

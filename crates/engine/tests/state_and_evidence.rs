@@ -213,3 +213,34 @@ fn an_empty_document_asks_and_never_fails() {
     assert!(judged.findings.iter().all(|f| f.verdict == Verdict::Unknown));
     let _ = engine::plan(&engine, &judged);
 }
+
+/// A chance that is computed from a reading that is probably none says nothing, so none is shown.
+#[test]
+fn no_chance_is_shown_where_a_reading_is_questioned_as_a_slip() {
+    let gaps = |three: &str| {
+        let text = ENGINE
+            .replace("cylinders = 1", "cylinders = 4")
+            .replace("[limits]", "[limits]\ntop_ring_gap = { min = \"0.30 mm\", max = \"0.40 mm\" }");
+        let gap = |c: u32, value: &str| reading(&format!("ring.{c}.top.gap"), value, "");
+        let more = [gap(1, "0.35 mm"), gap(2, "0.34 mm"), gap(3, three), gap(4, "0.36 mm")].concat();
+        let parsed = parse_document(&format!("{text}\n{more}"), "test.toml");
+        assess(&Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new()))
+    };
+    let slip = gaps("13.8 mm");
+    assert!(!slip.slips.is_empty(), "thousandths of an inch, asked about");
+    let questioned = finding(&slip, "top_ring_gap/3.top");
+    assert_eq!((questioned.verdict, questioned.probability_outside), (Verdict::Uncertain, None));
+    let rule = questioned.working.rule.print(engine::quantity::UnitSystem::Metric);
+    assert!(!rule.contains("chance"), "{rule}");
+    assert!(finding(&gaps("0.35 mm"), "top_ring_gap/3.top").probability_outside.is_some());
+}
+
+#[test]
+fn a_mean_bore_is_computed_and_a_grade_stands_in_the_document() {
+    let all = judged(&bore("80.000 mm", ON_PLATE));
+    let mean = &finding(&all, "swept_volume/1").working.inputs[0];
+    assert_eq!(mean.origin(), "computed from the readings of bore 1");
+    let clearance = finding(&all, "main_clearance/1");
+    let wall = clearance.working.inputs.iter().find(|i| i.label.contains("grade")).expect("a shell wall");
+    assert_eq!(wall.origin(), "from the document");
+}

@@ -9,6 +9,7 @@
 //! | [`turbocharger`] | compressor and turbine maps, shaft, wastegate |
 //! | [`network`] | what joins ducts, volumes and valves, conserving mass and energy exactly |
 //! | [`whole_engine`] | an engine run to a periodic cycle, curves, sweeps |
+//! | [`ambient`] | standard atmosphere, humidity |
 //! | [`correction`] | power at standard conditions |
 //!
 //! SI `f64` inside (metres, kilograms, seconds, kelvin, pascals, radians). Angles of the crank are in radians, 0 at the top
@@ -17,10 +18,12 @@
 //! Must be absent: engine documents, units and their printing, file formats, clocks, disks, networks of computers, and
 //! every other crate of this workspace except `mechanics`.
 
+pub mod ambient;
 pub mod correction;
 pub mod cylinder;
 pub mod ducts;
 pub mod gas;
+mod monotone;
 pub mod network;
 pub mod turbocharger;
 pub mod valves;

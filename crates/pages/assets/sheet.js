@@ -214,7 +214,7 @@
     const part = input.closest(".table-part");
     const to = (name) => { const e = part.querySelector(`[data-setting="${name}"]`); e?.focus(); e?.select?.(); return Boolean(e); };
     switch (key) {
-      case "i": return to("instrument");
+      case "g": return to("instrument");
       case "t": return to("temperature");
       case "h": {
         const box = part.querySelector('[data-setting="held"]');
@@ -235,7 +235,7 @@
   };
 
   // The hand can start at once: the first place that is not read yet.
-  if (!location.hash && document.activeElement === document.body) {
+  if (!location.hash && !root.querySelector("#operation[open]") && document.activeElement === document.body) {
     root.querySelector('td.in input[value=""]')?.focus({ preventScroll: true });
   }
 
@@ -417,5 +417,5 @@
   // Start where the hand starts.
   const wanted = location.hash ? document.getElementById(decodeURIComponent(location.hash.slice(1))) : null;
   if (wanted?.matches("input")) wanted.focus();
-  else if (!location.hash && matchMedia("(pointer: fine)").matches) fields().find((f) => !entered(f))?.focus({ preventScroll: true });
+  else if (!location.hash && !root.querySelector("#operation[open]") && matchMedia("(pointer: fine)").matches) fields().find((f) => !entered(f))?.focus({ preventScroll: true });
 })();

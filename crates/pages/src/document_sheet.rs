@@ -79,7 +79,9 @@ pub fn document_page(
                     div.actions.no-print {
                         button.main type="submit" { "Keep this text" }
                         a.button href=(view.at("document.toml")) download { "Download" }
+                        a.button href=(view.at("readings.csv")) download { "Download its readings" }
                     }
+                    p.small.no-print { "Kept side by side in one folder, " code { (view.id) ".toml" } " and " code { (view.id) ".readings.csv" } " are one engine: " code { "crosshatch check " (view.id) ".toml" } " finds the readings under that name by itself." }
                 }
                 div {
                     h2 { @if problems.is_empty() { "Nothing wrong" } @else { "What is wrong" } }

@@ -143,6 +143,16 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     }
 }
 
+/// A standard uncertainty; one that does not count is only said to be small.
+fn term(u: f64, share: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
+    let unit = display_unit(dimension, units);
+    let small = 1.0 / (0..decimals).fold(1.0, |p, _| p * 10.0);
+    if share < 1e-3 && u < small * unit.factor {
+        return format!("under {}", format_value(small * unit.factor, dimension, units, decimals));
+    }
+    format_value(u, dimension, units, two_digits(u, dimension, units).max(decimals))
+}
+
 /// Decimals that show two digits of a small figure, eight at most.
 fn two_digits(si: f64, dimension: Dimension, units: UnitSystem) -> usize {
     let mut shown = (si / display_unit(dimension, units).factor).abs();
@@ -170,7 +180,7 @@ fn contributions(view: &View, finding: &Finding) -> Markup {
                         @let share = u * u / variance;
                         tr {
                             th scope="row" { (sentence(name)) }
-                            td.n { (format_value(*u, difference(dimension), view.units(), two_digits(*u, difference(dimension), view.units()).max(decimals))) }
+                            td.n { (term(*u, share, difference(dimension), view.units(), decimals)) }
                             td.n { (percent(share)) }
                             td { (bar(share)) }
                         }

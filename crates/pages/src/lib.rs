@@ -3,6 +3,7 @@
 //! Absent on purpose: clock, disk, network, database, physics. A page is a function of plain values.
 
 mod assets;
+mod backup_sheet;
 mod document_sheet;
 pub mod drawing;
 mod engine_sheet;
@@ -11,6 +12,7 @@ mod finding_sheet;
 mod fit_list;
 mod fits;
 mod frame;
+mod from_file;
 mod parts;
 mod plan_sheet;
 mod reading_sheet;
@@ -19,13 +21,15 @@ mod shelf;
 mod words;
 
 pub use assets::asset;
+pub use backup_sheet::{BackupEntry, backup_page};
 pub use document_sheet::{Diagnostic, Version, document_page};
 pub use engine_sheet::engine_page;
 pub use finding_sheet::finding_page;
 pub use fits::fits_page;
 pub use frame::View;
+pub use from_file::{FromFile, from_file_page};
 pub use parts::{PartEdit, part_edits, part_values, parts_index, parts_page};
 pub use plan_sheet::plan_page;
-pub use reading_sheet::{Cell, SheetParts, sheet_page, sheet_parts};
+pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
 pub use readings_sheet::readings_page;
 pub use shelf::{NewEngine, ShelfEntry, error_page, new_page, shelf_page};

@@ -40,7 +40,7 @@ pub fn shelf_page(token: &str, engines: &[ShelfEntry], notice: Option<&str>) -> 
                     }
                 }
             }
-            p.actions { a.button.main href="/new" { "Start a new engine" } }
+            p.actions { a.button.main href="/new" { "Start a new engine" } a.button href="/backups" { "Backup" } }
         }
     };
     unbound("Shelf", token, &[], &body)
@@ -67,6 +67,12 @@ pub struct NewEngine {
     pub bore: String,
     /// Stroke with unit; may be empty.
     pub stroke: String,
+    /// Main bearings; may be empty.
+    pub main_bearings: String,
+    /// Intake valves of a cylinder; may be empty.
+    pub intake_valves: String,
+    /// Exhaust valves of a cylinder; may be empty.
+    pub exhaust_valves: String,
     /// Engine to copy.
     pub copy_of: String,
 }
@@ -82,22 +88,42 @@ pub fn new_page(
         div.page {
             h1 { "New engine" }
             p { "A name and a layout are enough to start. Everything else is filled in when you know it; what is missing is named, never guessed." }
-            @if !errors.is_empty() { p.error role="alert" { "Not started yet: " (crate::words::count(errors.len(), "field needs", "fields need")) " another look." } }
+            @if !errors.is_empty() {
+                div.error-summary role="alert" {
+                    h2 { "Not started yet: " (crate::words::count(errors.len(), "field needs", "fields need")) " another look" }
+                    ul { @for (name, problem) in errors { li { a href=(format!("#{name}")) { (field_words(name)) } ": " (problem) } } }
+                }
+            }
             form.form method="post" action="/new" {
                 input type="hidden" name="_token" value=(token);
                 (text(errors, "name", "What the shop calls it", &form.name, "hill-climb 2.1", "", true))
                 (arrangement(form, engines, errors))
-                (text(errors, "cylinders", "Number of cylinders", &form.cylinders, "4", "1 to 12", false))
-                (text(errors, "bank_angle", "Angle between the banks", &form.bank_angle, "90 deg", "Only for a vee.", false))
-                (units(form))
-                (text(errors, "bore", "Bore, if known", &form.bore, "89.100 mm or 4.108 in", "", false))
-                (text(errors, "stroke", "Stroke, if known", &form.stroke, "83.90 mm or 3.415 in", "", false))
-                @if !engines.is_empty() { (copies(form, engines, errors)) }
+                // What a layout or a copy does not ask for is hidden by the style alone, so that it works without a script.
+                @if !engines.is_empty() { div.of-copy { (copies(form, engines, errors)) } }
+                div.of-layout {
+                    (text(errors, "cylinders", "Number of cylinders", &form.cylinders, "4", "1 to 6 in one row; 2, 4, 6, 8, 10 or 12 in two banks.", false))
+                    div.of-vee { (text(errors, "bank_angle", "Angle between the banks", &form.bank_angle, "90 deg", "Left empty: the usual one for this number, marked to be checked.", false)) }
+                    (units(form))
+                    (text(errors, "bore", "Bore, if known", &form.bore, "89.100 mm or 3.5079 in", "A number alone takes the unit chosen above.", false))
+                    (text(errors, "stroke", "Stroke, if known", &form.stroke, "83.90 mm or 3.3031 in", "", false))
+                    (text(errors, "main_bearings", "Main bearings, if known", &form.main_bearings, "5", "Left empty: one more than the crank throws; in a vee one more than the cylinders of a bank.", false))
+                    (text(errors, "intake_valves", "Intake valves of each cylinder", &form.intake_valves, "2", "Left empty: no valve is asked for yet.", false))
+                    (text(errors, "exhaust_valves", "Exhaust valves of each cylinder", &form.exhaust_valves, "2", "Left empty: no valve is asked for yet.", false))
+                }
                 div.actions { button.main type="submit" { "Start this engine" } a.button href="/" { "Back to the shelf" } }
             }
+            (crate::from_file::section(token))
         }
     };
     unbound("New engine", token, &["form.js"], &body)
+}
+
+fn field_words(name: &str) -> String {
+    match name {
+        "copy_of" => "Engine to copy".to_owned(),
+        "arrangement" => "How the cylinders stand".to_owned(),
+        _ => crate::words::sentence(&crate::words::spaced(name)),
+    }
 }
 
 fn text(
@@ -132,7 +158,7 @@ fn arrangement(form: &NewEngine, engines: &[ShelfEntry], errors: &BTreeMap<Strin
     }
     html! {
         fieldset {
-            legend { "How the cylinders stand" }
+            legend id="arrangement" { "How the cylinders stand" }
             @if let Some(error) = errors.get("arrangement") { p.error { (error) } }
             div.choices {
                 @for (word, label, drawing) in choices {

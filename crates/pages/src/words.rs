@@ -1,9 +1,10 @@
 //! Words and figures as pages print them.
 
-use engine::findings::{Finding, LimitUsed, Measured, Verdict};
+use engine::findings::{
+    Finding, LimitFigures, LimitUsed, Measured, Verdict, limit_figures, percent, usual_decimals,
+};
 use engine::quantity::{
-    Dimension, Phrase, UnitSystem, decimals_for, display_unit_at, format_fixed, format_money, format_value,
-    format_with_uncertainty,
+    Dimension, Phrase, UnitSystem, format_fixed, format_money, format_value, format_with_uncertainty,
 };
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -27,24 +28,9 @@ pub(crate) fn path_query(text: &str) -> String {
     out
 }
 
-/// Decimals of a value that comes without an uncertainty, in its metric display unit.
-pub(crate) const fn usual_decimals(dimension: Dimension) -> usize {
-    match dimension {
-        Dimension::Length => 3,
-        Dimension::Volume | Dimension::Ratio | Dimension::Money | Dimension::Roughness => 2,
-        Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle => 1,
-        _ => 0,
-    }
-}
-
-fn decimals_in(dimension: Dimension, units: UnitSystem) -> usize {
-    let metric = usual_decimals(dimension);
-    if dimension == Dimension::Length && units == UnitSystem::Inch { metric + 1 } else { metric }
-}
-
 /// A value in the reader's unit, to its usual place.
 pub(crate) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String {
-    format_value(si, dimension, units, decimals_in(dimension, units))
+    format_value(si, dimension, units, usual_decimals(dimension, units))
 }
 
 /// Is this finding a probability?
@@ -66,20 +52,9 @@ pub(crate) fn measured(value: &Measured, units: UnitSystem) -> String {
 pub(crate) fn finding_value(finding: &Finding, units: UnitSystem) -> Option<String> {
     let value = finding.value.as_ref()?;
     if is_probability(finding) {
-        return Some(per_cent(value.value));
+        return Some(percent(value.value));
     }
     Some(measured(value, units))
-}
-
-/// A share as per cent.
-pub(crate) fn per_cent(share: f64) -> String {
-    let hundred = share * 100.0;
-    match hundred {
-        h if h > 0.0 && h < 0.1 => "under 0.1 %".to_owned(),
-        h if h < 100.0 && h > 99.9 => "over 99.9 %".to_owned(),
-        h if (h < 10.0 && h > 0.0) || (h > 99.0 && h < 100.0) => format!("{} %", format_fixed(h, 1)),
-        h => format!("{} %", format_fixed(h, 0)),
-    }
 }
 
 /// "0.046 to 0.060 mm", "at least 2.80 mm", "at most 0.010 mm".
@@ -94,49 +69,30 @@ pub(crate) fn limit(
     };
     if is_probability(finding) {
         return match (limit.min, limit.max) {
-            (_, Some(max)) => format!("at most {}", per_cent(max)),
-            (Some(min), None) => format!("at least {}", per_cent(min)),
+            (_, Some(max)) => format!("at most {}", percent(max)),
+            (Some(min), None) => format!("at least {}", percent(min)),
             (None, None) => String::new(),
         };
     }
-    let unit = display_unit_at(limit.max.or(limit.min).unwrap_or(0.0), dimension, units);
-    let shown = |si: f64| (si - unit.offset) / unit.factor;
-    let usual = decimals_in(dimension, units);
-    let most =
-        usual.max(value.filter(|v| v.expanded > 0.0).map_or(0, |v| decimals_for(v.expanded / unit.factor)));
-    let ends = [limit.min, limit.max].into_iter().flatten();
-    let decimals = ends.map(|si| least_decimals(shown(si), most)).max().unwrap_or(0).max(usual.min(2));
-    let number = |si: f64| format_fixed(shown(si), decimals);
-    let text = match (limit.min, limit.max) {
-        (Some(min), Some(max)) => format!("{} to {}", number(min), number(max)),
-        (Some(min), None) => format!("at least {}", number(min)),
-        (None, Some(max)) => format!("at most {}", number(max)),
+    let LimitFigures { min, max, unit } = limit_figures(limit, value, dimension, units);
+    let text = match (min, max) {
+        (Some(min), Some(max)) => format!("{min} to {max}"),
+        (Some(min), None) => format!("at least {min}"),
+        (None, Some(max)) => format!("at most {max}"),
         (None, None) => return String::new(),
     };
-    format!("{text} {}", unit.symbol).trim_end().to_owned()
+    format!("{text} {unit}").trim_end().to_owned()
 }
 
 fn dimension_of_limit(name: &str) -> Option<Dimension> {
     engine::document::Limits::NAMES.iter().find(|(n, _)| *n == name).map(|(_, d)| *d)
 }
 
-/// Fewest decimals that still write the number as it is, at most `most`.
-fn least_decimals(number: f64, most: usize) -> usize {
-    let mut scaled = number;
-    for decimals in 0..most {
-        if (scaled.round() - scaled).abs() < 1e-6 {
-            return decimals;
-        }
-        scaled *= 10.0;
-    }
-    most
-}
-
 /// The verdict as a word; what stops the build carries the accent, and `stale` stands beside it.
 pub(crate) fn verdict(finding: &Finding) -> Markup {
     html! {
-        b.word.stops[finding.verdict == Verdict::Bad] { (finding.verdict.word()) }
-        @if finding.stale { " " b { "stale" } }
+        @if finding.stale { b.word.stops[finding.verdict == Verdict::Bad] { "stale, was " (finding.verdict.word()) } }
+        @else { b.word.stops[finding.verdict == Verdict::Bad] { (finding.verdict.word()) } }
         @if finding.value.as_ref().is_some_and(|v| v.predicted) { " " span.quiet { "predicted" } }
     }
 }
@@ -210,11 +166,11 @@ mod tests {
 
     #[test]
     fn probabilities_never_round_to_certainty() {
-        assert_eq!(per_cent(0.999_95), "over 99.9 %");
-        assert_eq!(per_cent(0.000_2), "under 0.1 %");
-        assert_eq!(per_cent(0.82), "82 %");
-        assert_eq!(per_cent(0.997), "99.7 %");
-        assert_eq!(per_cent(0.0), "0 %");
+        assert_eq!(percent(0.999_95), "over 99.9 %");
+        assert_eq!(percent(0.000_2), "under 0.1 %");
+        assert_eq!(percent(0.82), "82 %");
+        assert_eq!(percent(0.997), "99.7 %");
+        assert_eq!(percent(0.0), "0 %");
     }
 
     #[test]

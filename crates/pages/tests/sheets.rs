@@ -38,6 +38,7 @@ impl Shop {
 
     fn view(&self) -> View<'_> {
         View {
+            moment: "1.0.0",
             id: "demo",
             engine: &self.engine,
             assessment: &self.assessment,
@@ -300,4 +301,52 @@ fn wrong_fields_are_named_beside_the_field() {
     let html = pages::parts_page(&shop.view(), "layout", &values, &errors, 7).expect("layout");
     assert!(html.contains("value=\"89\"") && html.contains("has no unit"));
     assert!(html.contains("aria-invalid=\"true\"") && html.contains("name=\"based_on\" value=\"7\""));
+}
+
+#[test]
+fn what_is_wrong_stands_at_the_top_with_a_way_to_its_field() {
+    let shop = Shop::document("crosshatch = 1\n");
+    let values = BTreeMap::from([("end_float.max".to_owned(), "0.2".to_owned())]);
+    let errors = BTreeMap::from([
+        ("end_float.max".to_owned(), "\"0.2\" has no unit".to_owned()),
+        (String::new(), "layout.bore: smaller than nothing".to_owned()),
+    ]);
+    let html = pages::parts_page(&shop.view(), "limits", &values, &errors, 7).expect("limits");
+    let (summary, fields) = html.split_once("<form").expect("a form");
+    assert!(summary.contains("2 fields need another look") && summary.contains("href=\"#end_float.max\""));
+    assert!(summary.contains("End float, most") && summary.contains("layout.bore: smaller than nothing"));
+    assert!(fields.contains("id=\"end_float.max\"") && fields.contains("value=\"0.2\""));
+}
+
+#[test]
+fn forms_ask_in_the_order_of_the_document() {
+    let shop = Shop::example("hill-climb-four");
+    let html =
+        pages::parts_page(&shop.view(), "crank", &BTreeMap::new(), &BTreeMap::new(), 1).expect("crank");
+    let at = |name: &str| html.find(&format!("name=\"{name}\"")).unwrap_or_else(|| panic!("{name}"));
+    assert!(at("main_journal.nominal") < at("pin_journal.nominal"));
+    assert!(at("pin_journal.max") < at("web_thickness") && at("web_thickness") < at("loss_factor"));
+}
+
+#[test]
+fn a_limit_that_stands_in_says_so_until_one_is_stated() {
+    let shop = Shop::document("crosshatch = 1\n");
+    let page = |values: &BTreeMap<String, String>| {
+        pages::parts_page(&shop.view(), "limits", values, &BTreeMap::new(), 1).expect("limits")
+    };
+    let count = |html: &str| html.matches("class=\"stand-in\"").count();
+    let empty = page(&BTreeMap::new());
+    assert!(empty.contains("0.08 to 0.2 mm, common practice without a source"));
+    let stated = page(&BTreeMap::from([("end_float.max".to_owned(), "0.15 mm".to_owned())]));
+    assert_eq!(count(&stated) + 1, count(&empty));
+}
+
+#[test]
+fn sizes_are_a_stage_of_the_job_and_say_what_is_missing() {
+    let shop = Shop::example("hill-climb-four");
+    let html = pages::parts_index(&shop.view());
+    assert_eq!(html.matches("aria-current=\"page\"").count(), 1);
+    assert!(html.contains("dome, pin offset"), "the pistons lack both");
+    let tabs = pages::sheet_parts(&shop.view(), Sheet::Bores).tabs;
+    assert!(tabs.contains("/engine/demo/parts"));
 }

@@ -73,6 +73,37 @@ pub(crate) fn restore(backup: &Path, folder: &Path) -> Result<BackupReport> {
     Ok(BackupReport { path, bytes, heads })
 }
 
+/// Reads a backup from end to end, as it lies there.
+pub(crate) fn check(path: &Path) -> Result<BackupReport> {
+    let bytes = fs::metadata(path).map_err(Error::io("read", path))?.len();
+    let connection = schema::open_source(path).map_err(|fault| match fault {
+        Error::Damaged { path, problem } => Error::BackupDamaged { path, problem },
+        other => other,
+    })?;
+    holds(&connection, path)?;
+    let heads = verify::all(&connection).map_err(|fault| damaged(path, &fault.to_string()))?;
+    Ok(BackupReport { path: path.to_owned(), bytes, heads })
+}
+
+/// Restores on trial, and removes what was restored.
+pub(crate) fn rehearse(backup: &Path, beside: &Path) -> Result<BackupReport> {
+    let mut name = std::ffi::OsString::from("trial-");
+    name.push(backup.file_name().unwrap_or_default());
+    let folder = beside.join(name);
+    // What a trial that was cut off left behind is of no worth.
+    match fs::remove_dir_all(&folder) {
+        Err(source) if source.kind() != std::io::ErrorKind::NotFound => {
+            return Err(Error::Io { doing: "remove", path: folder, source });
+        }
+        _ => {}
+    }
+    let restored = restore(backup, &folder);
+    let removed = fs::remove_dir_all(&folder);
+    let report = restored?;
+    removed.map_err(Error::io("remove", &folder))?;
+    Ok(BackupReport { path: backup.to_owned(), ..report })
+}
+
 /// What a backup that was cut off earlier left behind.
 fn remove_left_over(part: &Path) -> Result<()> {
     match fs::remove_file(part) {
@@ -104,20 +135,40 @@ fn check_copy(part: &Path, shown: &Path) -> Result<Vec<Head>> {
     if mode != "delete" {
         return Err(damaged(shown, "it cannot be made a single file"));
     }
+    whole(&connection, shown)?;
+    schema::migrate_alone(&mut connection, shown)?;
+    refers(&connection, shown)?;
+    verify::all(&connection).map_err(|fault| damaged(shown, &fault.to_string()))
+}
+
+/// Pages and references hold.
+fn holds(connection: &Connection, shown: &Path) -> Result<()> {
+    whole(connection, shown)?;
+    refers(connection, shown)
+}
+
+/// Every page is as the database wrote it.
+fn whole(connection: &Connection, shown: &Path) -> Result<()> {
+    let failed = |fault: rusqlite::Error| damaged(shown, &fault.to_string());
     let pages: String =
         connection.query_one("PRAGMA integrity_check(1)", [], |row| row.get(0)).map_err(failed)?;
-    if pages != "ok" {
-        // The first line says in which database, which is known.
-        return Err(damaged(shown, pages.lines().last().unwrap_or(&pages)));
+    if pages == "ok" {
+        return Ok(());
     }
-    schema::migrate_alone(&mut connection, shown)?;
+    // The first line says in which database, which is known.
+    Err(damaged(shown, pages.lines().last().unwrap_or(&pages)))
+}
+
+/// Every row belongs to an engine that is there.
+fn refers(connection: &Connection, shown: &Path) -> Result<()> {
+    let failed = |fault: rusqlite::Error| damaged(shown, &fault.to_string());
     let orphans: i64 = connection
         .query_one("SELECT count(*) FROM pragma_foreign_key_check", [], |row| row.get(0))
         .map_err(failed)?;
     if orphans > 0 {
         return Err(damaged(shown, &format!("{orphans} rows belong to an engine that is not there")));
     }
-    verify::all(&connection).map_err(|fault| damaged(shown, &fault.to_string()))
+    Ok(())
 }
 
 fn damaged(path: &Path, problem: &str) -> Error {

@@ -125,6 +125,12 @@ pub enum Error {
         /// Who holds it, as far as the lock file says.
         holder: String,
     },
+    /// The handle was opened for reading only.
+    #[error("the folder {folder} was opened for reading only; nothing was written")]
+    OnlyReads {
+        /// The folder.
+        folder: PathBuf,
+    },
     /// The file is no database of this program.
     #[error("{path} is not a store of this program ({why}); name another file or folder")]
     NotAStore {

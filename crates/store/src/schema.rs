@@ -51,6 +51,12 @@ fn flush_left_over(connection: &Connection) -> Result<()> {
         .map_err(Error::database("flushing what an earlier run left"))
 }
 
+/// Is the file ours and of the latest format? Refuses what is not ours or is newer.
+pub(crate) fn is_up_to_date(path: &Path) -> Result<bool> {
+    let connection = open_reader(path)?;
+    Ok(identify(&connection, path)? == LATEST)
+}
+
 /// Opens a connection that only reads, beside the writer.
 pub(crate) fn open_reader(path: &Path) -> Result<Connection> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;

@@ -25,12 +25,13 @@ pub struct Store {
     shared: Arc<Shared>,
 }
 
-/// Fields are dropped in this order: the folder stays locked until the connections are closed.
+/// Fields are dropped in this order: the folder stays locked until the connections are closed. A handle that only
+/// reads has neither writer nor lock.
 struct Shared {
-    writer: Writer,
+    writer: Option<Writer>,
     readers: Mutex<Vec<Connection>>,
     folder: PathBuf,
-    _lock: File,
+    _lock: Option<File>,
 }
 
 impl std::fmt::Debug for Store {
@@ -54,7 +55,31 @@ impl Store {
         files::create_folder(&folder.join("backup"))?;
         files::sync_folder(folder)?;
         let writer = Writer::start(connection)?;
-        let shared = Shared { writer, readers: Mutex::default(), folder: folder.to_owned(), _lock: lock };
+        let shared = Shared {
+            writer: Some(writer),
+            readers: Mutex::default(),
+            folder: folder.to_owned(),
+            _lock: Some(lock),
+        };
+        Ok(Self { shared: Arc::new(shared) })
+    }
+
+    /// Opens the store in a folder for reading beside the program that has it open, if one has: takes no lock, and
+    /// each read sees one moment of the store. A store of an older format is brought up to date first, which needs
+    /// the folder to be free.
+    ///
+    /// # Errors
+    /// [`Error::Io`] when there is no store in the folder; [`Error::NotAStore`], [`Error::NewerFile`], or what the
+    /// system or database refuses. Methods that write fail with [`Error::OnlyReads`].
+    pub fn open_reading(folder: impl AsRef<Path>) -> Result<Self> {
+        let folder = folder.as_ref();
+        let path = folder.join(schema::DATABASE);
+        std::fs::metadata(&path).map_err(Error::io("read", &path))?;
+        if !schema::is_up_to_date(&path)? {
+            return Self::open(folder);
+        }
+        let shared =
+            Shared { writer: None, readers: Mutex::default(), folder: folder.to_owned(), _lock: None };
         Ok(Self { shared: Arc::new(shared) })
     }
 
@@ -73,7 +98,8 @@ impl Store {
         T: Send + 'static,
         W: FnOnce(&Connection) -> Result<T> + Send + 'static,
     {
-        self.shared.writer.run(work)
+        let writer = self.shared.writer.as_ref();
+        writer.ok_or_else(|| Error::OnlyReads { folder: self.shared.folder.clone() })?.run(work)
     }
 
     /// Reads one moment of the store, beside the writer.
@@ -292,6 +318,23 @@ impl Store {
     /// [`Error::FileExists`], [`Error::BackupDamaged`]; nothing is left behind.
     pub fn backup_to(&self, path: impl AsRef<Path>) -> Result<BackupReport> {
         self.read(|connection| backup::write(connection, path.as_ref()))
+    }
+
+    /// Reads a backup from end to end without changing it: pages, references, chains.
+    ///
+    /// # Errors
+    /// [`Error::NotAStore`], [`Error::NewerFile`], [`Error::BackupDamaged`].
+    pub fn check_backup(path: impl AsRef<Path>) -> Result<BackupReport> {
+        backup::check(path.as_ref())
+    }
+
+    /// Restores a backup on trial, into a new folder within `beside` that is removed again: what a person would do
+    /// after a loss is known to go.
+    ///
+    /// # Errors
+    /// As [`Store::restore_from`]; nothing is left behind.
+    pub fn rehearse_restore(backup: impl AsRef<Path>, beside: impl AsRef<Path>) -> Result<BackupReport> {
+        backup::rehearse(backup.as_ref(), beside.as_ref())
     }
 
     /// Restores a backup into an empty or new folder, verified in the same way. Open it afterwards.

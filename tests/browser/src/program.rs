@@ -34,7 +34,7 @@ impl Program {
     /// When the program is not built, does not start, or does not print its address within a minute.
     pub fn start() -> Outcome<Self> {
         let folder = TempDir::new()?;
-        let (service, address) = serve(folder.path())?;
+        let (service, address) = serve(folder.path(), 0)?;
         Ok(Self { service, address, folder: Folder::Own(folder) })
     }
 
@@ -44,7 +44,7 @@ impl Program {
     /// As [`Program::start`].
     pub fn start_in(folder: impl Into<PathBuf>) -> Outcome<Self> {
         let folder = folder.into();
-        let (service, address) = serve(&folder)?;
+        let (service, address) = serve(&folder, 0)?;
         Ok(Self { service, address, folder: Folder::Given(folder) })
     }
 
@@ -56,7 +56,26 @@ impl Program {
     /// As [`Program::start`].
     pub fn restart_after_power_cut(&mut self) -> Outcome {
         self.service.kill();
-        (self.service, self.address) = serve(self.data_folder())?;
+        (self.service, self.address) = serve(self.data_folder(), 0)?;
+        Ok(())
+    }
+
+    /// The power goes out, and stays out until [`Program::start_again_at_the_same_address`].
+    pub fn power_cut(&mut self) {
+        self.service.kill();
+    }
+
+    /// Starts the program again on the same folder and the same port, so that open pages find it.
+    ///
+    /// # Errors
+    /// As [`Program::start`]; also when the port was taken meanwhile.
+    pub fn start_again_at_the_same_address(&mut self) -> Outcome {
+        let port = self.address.rsplit(':').next().and_then(|port| port.parse().ok());
+        let port = port.ok_or_else(|| RigError::NeverHappened {
+            what: "an address with a port".to_owned(),
+            seconds: 0,
+        })?;
+        (self.service, self.address) = serve(self.data_folder(), port)?;
         Ok(())
     }
 
@@ -79,9 +98,10 @@ impl Program {
     }
 }
 
-fn serve(folder: &Path) -> Outcome<(Service, String)> {
+/// Port 0: any that is free.
+fn serve(folder: &Path, port: u16) -> Outcome<(Service, String)> {
     let mut command = Command::new(executable()?);
-    command.arg("serve").arg("--data").arg(folder).args(["--port", "0"]);
+    command.arg("serve").arg("--data").arg(folder).args(["--port", &port.to_string()]);
     Service::start(command, PATIENCE, address_in)
 }
 

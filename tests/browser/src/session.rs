@@ -212,6 +212,19 @@ impl Session {
         Ok(())
     }
 
+    /// Makes the network slow: each request takes this long on the way.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn set_latency(&self, milliseconds: u32) -> Outcome {
+        self.devtools("Network.enable", json!({})).await?;
+        let conditions = json!({
+            "offline": false, "latency": milliseconds, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        self.devtools("Network.emulateNetworkConditions", conditions).await?;
+        Ok(())
+    }
+
     /// What the page complained about in the console since the last call, policy violations included.
     ///
     /// # Errors

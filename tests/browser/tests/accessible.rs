@@ -3,7 +3,7 @@
 mod bench;
 
 use bench::{Bench, FOUR};
-use browser_tests::{Outcome, Viewport};
+use browser_tests::{Key, Outcome, Viewport};
 
 const PAGES: [&str; 17] = [
     "",
@@ -25,12 +25,12 @@ const PAGES: [&str; 17] = [
     "/finding?id=no_such_finding",
 ];
 
-async fn judge(viewport: Viewport) -> Outcome {
+async fn judge(engine: &str, viewport: Viewport) -> Outcome {
     let bench = Bench::set_up()?;
     let session = bench.open("/", viewport).await?;
-    let mut pages = vec!["/".to_owned(), "/new".to_owned(), "/engine/pushrod-v8".to_owned()];
-    pages.extend(PAGES.iter().map(|page| format!("{FOUR}{page}")));
-    session.goto(&bench.program.url(&format!("{FOUR}/parts"))).await?;
+    let mut pages = vec!["/".to_owned(), "/new".to_owned(), "/backups".to_owned()];
+    pages.extend(PAGES.iter().map(|page| format!("{engine}{page}")));
+    session.goto(&bench.program.url(&format!("{engine}/parts"))).await?;
     let sections =
         session.script("return [...new Set([...document.querySelectorAll('main a[href*=\"/parts/\"]')].map((a) => a.getAttribute('href')))]").await?;
     let sections: Vec<String> = sections
@@ -64,10 +64,47 @@ async fn judge(viewport: Viewport) -> Outcome {
 
 #[tokio::test]
 async fn every_page_at_the_desk() -> Outcome {
-    judge(Viewport::DESKTOP).await
+    judge(FOUR, Viewport::DESKTOP).await
 }
 
 #[tokio::test]
 async fn every_page_on_a_tablet_in_the_hand() -> Outcome {
-    judge(Viewport::TABLET_PORTRAIT).await
+    judge(FOUR, Viewport::TABLET_PORTRAIT).await
+}
+
+#[tokio::test]
+async fn every_page_of_the_vee_in_inches() -> Outcome {
+    judge("/engine/pushrod-v8", Viewport::DESKTOP).await
+}
+
+/// What the Tab key reaches: in the order of the page, in sight, and not behind anything.
+#[tokio::test]
+async fn the_focus_goes_through_a_page_in_its_order_and_is_always_in_sight() -> Outcome {
+    let bench = Bench::set_up()?;
+    for (page, most) in
+        [("/", 20), ("/new", 25), (&format!("{FOUR}/sheet/bores"), 60), (&format!("{FOUR}/plan"), 40)]
+    {
+        let session = bench.open(page, Viewport::DESKTOP).await?;
+        session.script("document.activeElement.blur(); window.scrollTo(0, 0); window.before = null").await?;
+        let look = "const e = document.activeElement; if (e === document.body) return 'end'; \
+            const r = e.getClientRects()[0] ?? e.getBoundingClientRect(); const x = r.left + Math.min(r.width / 2, 20), y = r.top + Math.min(r.height / 2, 12); \
+            const top = document.elementFromPoint(x, y); const before = window.before; window.before = e; \
+            if (r.width === 0 || r.height === 0) return `${e.outerHTML.slice(0, 120)} has no size`; \
+            if (!top || !(e.contains(top) || top.contains(e))) return `${e.outerHTML.slice(0, 120)} is behind ${top ? top.outerHTML.slice(0, 80) : 'the edge'}`; \
+            if (before && !(before.compareDocumentPosition(e) & Node.DOCUMENT_POSITION_FOLLOWING)) return `${e.outerHTML.slice(0, 120)} comes before ${before.outerHTML.slice(0, 80)}`; \
+            return 'fine'";
+        let mut reached = 0;
+        for _ in 0..most {
+            session.press(Key::Tab).await?;
+            let seen = session.script(look).await?;
+            match seen.as_str().unwrap_or_default() {
+                "end" => break,
+                "fine" => reached += 1,
+                problem => panic!("{page}: {problem}"),
+            }
+        }
+        assert!(reached >= 5, "{page}: only {reached} places");
+        session.close().await?;
+    }
+    Ok(())
 }

@@ -46,6 +46,34 @@ async fn readings_wait_for_the_network_and_arrive_once() -> Outcome {
 }
 
 #[tokio::test]
+async fn readings_wait_for_a_server_that_was_killed_and_came_back() -> Outcome {
+    let mut bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::TABLET_LANDSCAPE).await?;
+    let before = log_length(&tablet).await?;
+
+    bench.program.power_cut();
+    type_all(&tablet).await?;
+    tablet.wait_for_text("#status", "5 readings wait for the network").await?;
+    bench.program.start_again_at_the_same_address()?;
+    expect_all_once(&tablet, before).await
+}
+
+#[tokio::test]
+async fn the_network_drops_while_a_reading_is_on_its_way() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::TABLET_LANDSCAPE).await?;
+    let before = log_length(&tablet).await?;
+
+    // Slow enough that the first is under way, whole or half, when the line is cut.
+    tablet.set_latency(400).await?;
+    type_all(&tablet).await?;
+    tablet.set_offline(true).await?;
+    tablet.wait_until("readings that wait", async || Ok(waiting(&tablet).await? > 0)).await?;
+    tablet.set_offline(false).await?;
+    expect_all_once(&tablet, before).await
+}
+
+#[tokio::test]
 async fn an_answer_lost_on_the_way_makes_no_double() -> Outcome {
     let bench = Bench::set_up()?;
     let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::TABLET_LANDSCAPE).await?;

@@ -22,6 +22,40 @@ async fn each_sees_the_readings_of_the_other() -> Outcome {
 }
 
 #[tokio::test]
+async fn a_page_says_when_another_browser_changed_the_engine() -> Outcome {
+    let bench = Bench::set_up()?;
+    let one = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::TABLET_LANDSCAPE).await?;
+    let fits = bench.open(&format!("{FOUR}/fits"), Viewport::DESKTOP).await?;
+    let form = bench.open(&format!("{FOUR}/parts/layout"), Viewport::TABLET_PORTRAIT).await?;
+
+    go_to(&one, "block.bore_surface.3.rk").await?;
+    enter(&one, "0.72").await?;
+    fits.wait_for_text("#moved", "1 reading came in").await?;
+    form.script("document.querySelector('main form input[type=text]').value = 'typed'").await?;
+
+    // The first browser changes the document.
+    let change = "return fetch('/engine/hill-climb-four/document.toml').then((r) => r.text()).then((text) => \
+        fetch('/engine/hill-climb-four/document', { method: 'POST', headers: { 'Content-Type': 'application/x-www-form-urlencoded' }, \
+        body: new URLSearchParams({ _token: document.querySelector('meta[name=\"crosshatch-token\"]').content, based_on: '1', text: text + '# more\\n' }) })) \
+        .then((r) => r.status)";
+    assert_eq!(one.script(change).await?, 200);
+    for other in [&one, &fits, &form] {
+        other.wait_for_text("#moved", "the document was changed (version 2)").await?;
+    }
+    let kept = form.script("return document.querySelector('main form input[type=text]').value").await?;
+    assert_eq!(kept, "typed", "nothing is taken away from under the hand");
+    fits.expect_accessible("fits with a notice").await?;
+    fits.click("#moved a").await?;
+    fits.wait_until("a page that is new", async || {
+        Ok(fits.script("return document.getElementById('moved').dataset.moment.startsWith('2.')").await?
+            == true)
+    })
+    .await?;
+    assert!(fits.text_of("#moved").await?.is_empty());
+    Ok(())
+}
+
+#[tokio::test]
 async fn two_readings_of_one_place_are_both_shown() -> Outcome {
     let bench = Bench::set_up()?;
     let path = format!("{FOUR}/sheet/bores");

@@ -14,7 +14,8 @@ Examples:
   crosshatch show engine.toml bore_taper/2        the working of one finding
   crosshatch new V8 --out engine.toml             a document to start from
 
-Ends with 0 when all is good, 1 when something stops the build, 2 when the input is bad.";
+Ends with 0 when all is good, 1 when something stops the build, 2 when the input is bad, 3 when nothing stops it
+but questions are still open.";
 
 /// The engine as measured: fits, what to order, what to cut, from the sizes read off these parts.
 #[derive(Debug, Parser)]
@@ -87,11 +88,12 @@ pub(super) enum Verb {
     #[command(after_help = "Readings beside ENGINE.toml in ENGINE.readings.csv are taken by themselves.\n\n\
         Examples:\n  crosshatch check engine.toml\n  crosshatch check engine.toml --readings monday.csv --all\n  \
         crosshatch check engine.toml --json\n\n\
-        Ends with 0 when nothing stops the build, 1 when something does, 2 when the file is bad.")]
+        Ends with 0 when all is good, 1 when something stops the build, 2 when the file is bad, 3 when nothing stops it \
+        but it is not proved: questions are not known, uncertain or stale.")]
     Check(CheckArguments),
     /// What to order, what to cut, what goes where
     #[command(
-        after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds with 0 when nothing stops the build, 1 when something does, 2 when the file is bad."
+        after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds as \"check\" does: 0 all good, 1 something stops the build, 2 the file is bad, 3 not proved yet."
     )]
     Plan(FileArguments),
     /// What to measure next: the readings that settle most, in the order of the hand
@@ -101,7 +103,7 @@ pub(super) enum Verb {
     Next(FileArguments),
     /// The working of one finding: inputs, formula, source, uncertainty, decision
     #[command(
-        after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 1 when the finding stops the build, 0 when not, 2 when there is no such finding."
+        after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 0 when it is good, 1 when it stops the build, 2 when there is no such finding, 3 when it is not known, uncertain or stale."
     )]
     Show(ShowArguments),
     /// Write a document to start from: I1 to I6, V2 to V12, F2 to F12

@@ -1,12 +1,12 @@
 //! `backup`: the data folder in one file.
 
 use super::arguments::{BackupArguments, Common};
-use super::folder::{bench, store};
+use super::folder::{looking, store};
 use super::report::{Answer, Outcome, Report};
 use serde_json::json;
 
 pub(super) fn run(arguments: &BackupArguments, common: &Common) -> Answer {
-    let bench = bench(common)?;
+    let bench = looking(common)?;
     bench.store().backup_to(&arguments.file).map_err(store)?;
     let file = arguments.file.display().to_string();
     let heads = bench.store().heads().map_err(store)?;

@@ -2,9 +2,9 @@
 
 use super::arguments::{CheckArguments, Common};
 use super::file::{FromFile, read};
-use super::report::{Answer, Outcome, Report};
-use super::table::Table;
-use super::{finding_json, words};
+use super::report::{Answer, Report};
+use super::table::{Table, wrap};
+use super::{finding_json, standing, words};
 use engine::document::{render_json, render_text};
 use engine::findings::{Finding, Verdict};
 use engine::quantity::UnitSystem;
@@ -14,8 +14,7 @@ use std::fmt::Write as _;
 pub(super) fn run(arguments: &CheckArguments, common: &Common) -> Answer {
     let read = read(&arguments.input)?;
     let units = common.units(read.engine.units());
-    let stops = read.assessment.findings.iter().any(Finding::stops);
-    let outcome = if stops { Outcome::Stops } else { Outcome::Good };
+    let outcome = standing::of_all(&read.assessment);
     Ok(Report::new(outcome, text(&read, units, arguments.all), json(&read, units)))
 }
 
@@ -55,6 +54,9 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
     let counts: Vec<String> =
         IN_ORDER.iter().map(|v| format!("{} {}", read.assessment.count(*v), v.word())).collect();
     let _ = writeln!(out, "{}.", counts.join(", "));
+    for line in wrap(&standing::words(&read.assessment), 100) {
+        let _ = writeln!(out, "{line}");
+    }
     if !read.remarks.is_empty() {
         let _ = write!(out, "\n{}", render_text(&read.remarks));
     }
@@ -96,6 +98,8 @@ fn json(read: &FromFile, units: UnitSystem) -> Value {
             "readings": read.engine.readings.len(),
         },
         "counts": counts,
+        "questions": read.assessment.findings.len(),
+        "standing": standing::words(&read.assessment),
         "findings": read.assessment.findings.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<_>>(),
         "slips": read.assessment.slips,
         "sheets": read.assessment.sheets,

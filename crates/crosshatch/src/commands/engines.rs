@@ -1,14 +1,14 @@
 //! `engines`: what is in the data folder.
 
 use super::arguments::Common;
-use super::folder::{bench, refused};
+use super::folder::{looking, refused};
 use super::report::{Answer, Outcome, Report};
 use super::table::Table;
 use crate::workbench::{layout_words, state_words};
 use serde_json::json;
 
 pub(super) fn run(common: &Common) -> Answer {
-    let bench = bench(common)?;
+    let bench = looking(common)?;
     let mut table = Table::new(&["engine", "name", "layout", "state"]);
     let mut list = Vec::new();
     for engine in bench.shelf().map_err(|e| refused(&e))? {

@@ -1,12 +1,12 @@
 //! `export`: an engine with its whole record as open text.
 
 use super::arguments::{Common, ExportArguments};
-use super::folder::{bench, store};
+use super::folder::{looking, store};
 use super::report::{Answer, Outcome, Report};
 use serde_json::json;
 
 pub(super) fn run(arguments: &ExportArguments, common: &Common) -> Answer {
-    let bench = bench(common)?;
+    let bench = looking(common)?;
     bench.store().export(&arguments.engine, &arguments.out).map_err(store)?;
     let out = arguments.out.display();
     let head = bench.store().head(&arguments.engine).map_err(store)?;

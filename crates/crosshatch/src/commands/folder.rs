@@ -27,8 +27,9 @@ pub(super) fn folder(arguments: &Common) -> Result<PathBuf, Report> {
         .ok_or_else(|| Report::refused("no data folder is known: name one with --data FOLDER"))
 }
 
-/// A workbench on a folder that is there; a verb that only looks makes no folder.
-pub(super) fn bench(arguments: &Common) -> Result<Workbench, Report> {
+/// A workbench on a folder that is there, to look and to copy: makes no folder, takes no lock, and works while the pages
+/// are open.
+pub(super) fn looking(arguments: &Common) -> Result<Workbench, Report> {
     let folder = folder(arguments)?;
     if !folder.is_dir() {
         let what = format!(
@@ -37,7 +38,7 @@ pub(super) fn bench(arguments: &Common) -> Result<Workbench, Report> {
         );
         return Err(Report::refused(what));
     }
-    Workbench::without_demo(&folder, "command line").map_err(|e| refused(&e))
+    Workbench::reading(&folder, "command line").map_err(|e| refused(&e))
 }
 
 /// A refusal, with every mistake of a file.

@@ -19,6 +19,7 @@ mod report;
 mod restore;
 mod schema;
 mod show;
+mod standing;
 mod table;
 mod verify;
 mod words;

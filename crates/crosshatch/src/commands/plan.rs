@@ -3,10 +3,9 @@
 use super::arguments::{Common, FileArguments};
 use super::check::heading;
 use super::file::read;
-use super::report::{Answer, Outcome, Report};
+use super::report::{Answer, Report};
 use super::table::{Table, wrap};
-use super::words;
-use engine::findings::Finding;
+use super::{standing, words};
 use engine::plan::{Outcome as Ended, Plan, Selection, Sum};
 use engine::quantity::{UnitSystem, format_money};
 use serde_json::{Value, json};
@@ -15,8 +14,7 @@ use std::fmt::Write as _;
 pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
     let read = read(arguments)?;
     let units = common.units(read.engine.units());
-    let stops = read.assessment.findings.iter().any(Finding::stops);
-    let outcome = if stops { Outcome::Stops } else { Outcome::Good };
+    let outcome = standing::of_all(&read.assessment);
     let text = format!("{}{}", heading(&read), text(&read.plan, units));
     Ok(Report::new(outcome, text, json(&read.plan, units)))
 }

@@ -13,6 +13,9 @@ pub(super) enum Outcome {
     Stops,
     /// Bad input; nothing was done.
     BadInput,
+    /// Nothing stops the build, but that it is right is not proved: questions are open, or the answer is uncertain or
+    /// stale. Its own code, so that a script that waits for 0 never takes an unmeasured engine for a good one.
+    NotProved,
 }
 
 impl Outcome {
@@ -22,6 +25,7 @@ impl Outcome {
             Self::Good => 0,
             Self::Stops => 1,
             Self::BadInput => 2,
+            Self::NotProved => 3,
         }
     }
 }

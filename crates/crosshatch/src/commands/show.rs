@@ -2,9 +2,9 @@
 
 use super::arguments::{Common, ShowArguments};
 use super::file::read;
-use super::report::{Answer, Outcome, Report};
+use super::report::{Answer, Report};
 use super::table::{Table, wrap};
-use super::{finding_json, words};
+use super::{finding_json, standing, words};
 use engine::findings::{Finding, Input};
 use engine::quantity::{Dimension, UnitSystem, format_value, format_with_uncertainty};
 use serde_json::{Value, json};
@@ -16,27 +16,30 @@ pub(super) fn run(arguments: &ShowArguments, common: &Common) -> Answer {
     let Some(finding) = read.assessment.finding(&arguments.finding) else {
         return Err(unknown(&arguments.finding, &read.assessment.findings));
     };
-    let outcome = if finding.stops() { Outcome::Stops } else { Outcome::Good };
-    Ok(Report::new(outcome, text(finding, units), json(finding, units)))
+    Ok(Report::new(standing::of_finding(finding), text(finding, units), json(finding, units)))
 }
 
-/// Says which findings there are of that code or about that place.
+/// How many names are offered where one is not known.
+const OFFERED: usize = 6;
+
+/// Says which names are nearest to what was asked for.
 fn unknown(wanted: &str, findings: &[Finding]) -> Report {
-    let code = wanted.split('/').next().unwrap_or_default();
-    let like = |id: &str| !code.is_empty() && id.starts_with(code);
-    let mut near: Vec<&str> = findings.iter().map(|f| f.id.as_str()).filter(|id| like(id)).take(12).collect();
-    if near.is_empty() {
-        let mut codes: Vec<&str> = findings.iter().map(|f| f.code).collect();
-        codes.sort_unstable();
-        codes.dedup();
-        near = codes;
-    }
-    let expected = if near.is_empty() {
-        "; this engine has none yet".to_owned()
-    } else {
-        format!("; there are {}", near.join(", "))
+    let typed = wanted.trim().to_lowercase();
+    let mut near: Vec<(bool, f64, &str)> = findings
+        .iter()
+        .map(|f| {
+            // The same place counts for as much as the same question: "bore_tapr/2" is "bore_taper/2".
+            let alike = strsim::normalized_damerau_levenshtein(&typed, &f.id);
+            (f.id.starts_with(&typed) || typed.starts_with(&format!("{}/", f.code)), alike, f.id.as_str())
+        })
+        .collect();
+    near.sort_by(|a, b| (b.0, b.1).partial_cmp(&(a.0, a.1)).unwrap_or(std::cmp::Ordering::Equal));
+    let names: Vec<&str> = near.iter().take(OFFERED).map(|(_, _, id)| *id).collect();
+    let expected = match names.as_slice() {
+        [] => "this engine has none yet".to_owned(),
+        names => format!("the nearest are {}; \"crosshatch check --all\" lists them all", names.join(", ")),
     };
-    Report::refused(format!("there is no finding \"{wanted}\"{expected}"))
+    Report::refused(format!("there is no finding \"{wanted}\"; {expected}"))
 }
 
 fn text(finding: &Finding, units: UnitSystem) -> String {
@@ -52,8 +55,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
     say("why", &finding.why.print(units));
     say("limit", &words::limit(finding, units));
     if let Some(limit) = &finding.limit {
-        let source = if limit.source.is_empty() { String::new() } else { format!(": {}", limit.source) };
-        say("from", &format!("{}{source}", limit.origin.words()));
+        say("from", &limit.origin_words());
     }
     for action in &finding.actions {
         say("do", &action.text.print(units));
@@ -66,7 +68,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
     say("source", &finding.working.source);
     say("decision", &finding.working.rule.print(units));
     if let Some(p) = finding.probability_outside {
-        say("outside", &format!("{} chance that the true value is outside", words::per_cent(p)));
+        say("outside", &format!("{} chance that the true value is outside", engine::findings::chance(p)));
     }
     say("still to read", &finding.missing.join(", "));
     inputs(&mut out, finding, units);
@@ -77,7 +79,7 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
 fn inputs(out: &mut String, finding: &Finding, units: UnitSystem) {
     let mut table = Table::new(&["input at 20 °C", "value", "reading"]);
     for input in &finding.working.inputs {
-        table.row([input.label.clone(), input_value(input, units), readings(input)]);
+        table.row([input.label.clone(), input_value(input, units), input.origin()]);
     }
     if !table.is_empty() {
         let _ = write!(out, "\n{}", table.print());
@@ -90,15 +92,6 @@ fn input_value(input: &Input, units: UnitSystem) -> String {
         format_with_uncertainty(v.value, v.expanded, v.dimension, units)
     } else {
         words::plain(v.value, v.dimension, units)
-    }
-}
-
-fn readings(input: &Input) -> String {
-    let numbers: Vec<String> = input.readings.iter().map(|n| format!("no. {n}")).collect();
-    match (numbers.is_empty(), &input.feature) {
-        (false, _) => numbers.join(", "),
-        (true, Some(feature)) => format!("not read ({feature})"),
-        (true, None) => "from the document".to_owned(),
     }
 }
 

@@ -3,7 +3,8 @@
 use super::errors::{Fault, Page};
 use super::fragments::Fragments;
 use crate::workbench::{Assessed, Workbench};
-use pages::View;
+use ::engine::features::Sheet;
+use pages::{SheetParts, View};
 use std::sync::Arc;
 
 /// The workbench, the token of the pages, and the fragments that were made last. Cheap to clone.
@@ -50,9 +51,21 @@ impl App {
         .await
     }
 
+    /// What `work` makes of the parts of a sheet at one moment.
+    pub(super) fn with_parts<T>(
+        &self,
+        moment: &Arc<Assessed>,
+        sheet: Sheet,
+        work: impl FnOnce(&SheetParts) -> T,
+    ) -> T {
+        let place = self.fragments.place(moment, sheet);
+        work(place.get_or_init(|| pages::sheet_parts(&self.view(moment, None), sheet)))
+    }
+
     /// The view of an engine.
     pub(super) fn view<'a>(&'a self, assessed: &'a Assessed, notice: Option<&'a str>) -> View<'a> {
         View {
+            moment: &assessed.moment,
             id: &assessed.id,
             engine: &assessed.engine,
             assessment: &assessed.assessment,

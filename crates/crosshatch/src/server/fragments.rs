@@ -1,6 +1,5 @@
 //! Fragments of sheets that were made last, so that what changed can be told from what did not.
 
-use super::app::App;
 use crate::workbench::Assessed;
 use engine::features::Sheet;
 use pages::SheetParts;
@@ -9,7 +8,7 @@ use std::collections::HashMap;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// The parts of one sheet at one moment, made by the first who asks while the others wait for it.
-type Made = Arc<OnceLock<SheetParts>>;
+pub(super) type Made = Arc<OnceLock<SheetParts>>;
 
 /// An engine at one moment, and a sheet of it.
 type Moment = (Arc<Assessed>, Sheet, Made);
@@ -24,7 +23,8 @@ pub(super) struct Fragments {
 const KEPT: usize = 16;
 
 impl Fragments {
-    fn place(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Made {
+    /// The place for the parts of a sheet at one moment; empty until somebody makes them.
+    pub(super) fn place(&self, moment: &Arc<Assessed>, sheet: Sheet) -> Made {
         let mut made = self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let of_engine = made.entry(moment.id.clone()).or_default();
         if let Some((_, _, made)) = of_engine.iter().find(|(a, s, _)| Arc::ptr_eq(a, moment) && *s == sheet) {
@@ -34,19 +34,6 @@ impl Fragments {
         of_engine.insert(0, (Arc::clone(moment), sheet, Arc::clone(&place)));
         of_engine.truncate(KEPT);
         place
-    }
-}
-
-impl App {
-    /// What `work` makes of the parts of a sheet at one moment.
-    pub(super) fn with_parts<T>(
-        &self,
-        moment: &Arc<Assessed>,
-        sheet: Sheet,
-        work: impl FnOnce(&SheetParts) -> T,
-    ) -> T {
-        let place = self.fragments.place(moment, sheet);
-        work(place.get_or_init(|| pages::sheet_parts(&self.view(moment, None), sheet)))
     }
 }
 

@@ -9,6 +9,10 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         ("started", _) => {
             "Started. Fill in what you know under \"Sizes and limits\", or begin to read.".to_owned()
         }
+        ("backup", _) => "Backup made, read back and restored on trial: it is good.".to_owned(),
+        ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),
+        ("taken", Some(1)) => "Taken in with 1 reading.".to_owned(),
+        ("taken", Some(n)) => format!("Taken in with {n} readings."),
         ("imported", Some(0)) => "Nothing new: every reading of this file is in the log already.".to_owned(),
         ("imported", Some(1)) => "1 reading imported.".to_owned(),
         ("imported", Some(n)) => format!("{n} readings imported."),

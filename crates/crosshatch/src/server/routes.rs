@@ -3,15 +3,15 @@
 use super::app::App;
 use super::errors::Fault;
 use super::handlers::{
-    assets, changes, document, engine, finding, fits, new, operations, parts, plan, reading_log, readings,
-    sheet, shelf,
+    assets, backups, changes, document, engine, finding, fits, new, new_file, operations, parts, plan,
+    reading_log, readings, sheet, shelf,
 };
 use super::{guard, headers, size};
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request};
-use axum::http::StatusCode;
+use axum::http::{StatusCode, Uri};
 use axum::middleware::{Next, from_fn, from_fn_with_state};
-use axum::response::{IntoResponse, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use std::time::Duration;
 
@@ -30,6 +30,7 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/readings", post(readings::take))
         .route_layer(from_fn_with_state(app.clone(), guard::token_in_header));
     let large = Router::new()
+        .route("/new/file", get(new_file::show).post(new_file::take_in))
         .route("/engine/{id}/document", get(document::show).post(document::save))
         .route("/engine/{id}/readings.csv", get(reading_log::download).post(reading_log::import))
         .layer(DefaultBodyLimit::max(DOCUMENT_BODY))
@@ -48,6 +49,9 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/readings", get(reading_log::show))
         .route("/engine/{id}/operations", post(operations::record))
         .route("/engine/{id}/changes", get(changes::show))
+        .route("/engine/{id}/moment", get(changes::moment))
+        .route("/backups", get(backups::show).post(backups::make))
+        .route("/backups/{file}", get(backups::download))
         .route("/static/{file}", get(assets::file))
         .merge(scripts)
         .layer(DefaultBodyLimit::max(OTHER_BODY))
@@ -62,8 +66,15 @@ pub fn router(app: App) -> Router {
         .with_state(app)
 }
 
-async fn nothing_here() -> Fault {
-    Fault::missing("There is no page at this address.")
+/// An address with a stroke at its end is the one without it; anything else is not here.
+async fn nothing_here(uri: Uri) -> Response {
+    let path = uri.path().trim_end_matches('/');
+    // Only below our own pages: "//elsewhere/" would lead to another server.
+    if path.len() < uri.path().len() && path.starts_with('/') && !path.starts_with("//") {
+        let at = uri.query().map_or_else(|| path.to_owned(), |query| format!("{path}?{query}"));
+        return Redirect::permanent(&at).into_response();
+    }
+    Fault::missing("There is no page at this address.").into_response()
 }
 
 async fn not_so() -> Fault {

@@ -21,6 +21,8 @@ pub struct Assessed {
     pub unplaced: usize,
     /// When it last changed, RFC 3339.
     pub changed: String,
+    /// Version of the document, number of operations and last reading in one word, which differs when any of them does.
+    pub moment: String,
 }
 
 impl Assessed {
@@ -29,12 +31,48 @@ impl Assessed {
         let assessment = assess(&engine);
         let plan = plan(&engine, &assessment);
         let Start { id, text, version, unplaced, changed } = start;
-        Self { id, text, version, engine, assessment, plan, unplaced, changed }
+        let last = last(&engine);
+        let moment = format!("{version}.{}.{last}", engine.operations.len());
+        Self { id, text, version, engine, assessment, plan, unplaced, changed, moment }
+    }
+
+    /// What happened since `moment`; all of it is new where that cannot be read.
+    pub fn since(&self, moment: &str) -> Since {
+        let mut numbers = moment.split('.').map(|n| n.parse::<u64>().unwrap_or(0));
+        let mut number = || numbers.next().unwrap_or(0);
+        let (version, operations, last) = (number(), number(), number());
+        Since {
+            document: (version != self.version).then_some(self.version),
+            operations: operations != self.engine.operations.len() as u64,
+            readings: self.last().saturating_sub(last),
+        }
     }
 
     /// Number of the last reading.
     pub fn last(&self) -> u64 {
-        self.engine.readings.iter().map(|r| r.number).max().unwrap_or(0)
+        last(&self.engine)
+    }
+}
+
+fn last(engine: &Engine) -> u64 {
+    engine.readings.iter().map(|r| r.number).max().unwrap_or(0)
+}
+
+/// What others did to an engine since a page was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+pub struct Since {
+    /// Version of the document, when it is another one.
+    pub document: Option<u64>,
+    /// Was an operation recorded?
+    pub operations: bool,
+    /// Readings that came in.
+    pub readings: u64,
+}
+
+impl Since {
+    /// Did nothing happen?
+    pub const fn is_nothing(self) -> bool {
+        self.document.is_none() && !self.operations && self.readings == 0
     }
 }
 

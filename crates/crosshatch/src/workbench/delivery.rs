@@ -6,6 +6,7 @@ use super::assessed::{Assessed, Start};
 use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::judge::{Judged, ReadingFault, ReadingInput, judge};
+use super::queue::{Delivery, ReadingAnswer};
 use super::slot::{Loaded, Slot};
 use engine::Engine;
 use engine::readings::Reading;
@@ -13,56 +14,12 @@ use std::sync::Arc;
 use std::sync::mpsc::{SyncSender, sync_channel};
 use store::{Draft, Store};
 
-/// What became of a reading.
-#[derive(Clone, Debug)]
-pub enum ReadingAnswer {
-    /// It is in the log, flushed to the disk.
-    Kept {
-        /// Its number.
-        number: u64,
-        /// The engine before.
-        before: Arc<Assessed>,
-        /// The engine with it.
-        after: Arc<Assessed>,
-    },
-    /// Not stored: the builder is asked first.
-    Asked {
-        /// The question.
-        text: String,
-        /// What was probably meant, in the unit of the field.
-        likely: Option<String>,
-        /// The engine as it is.
-        now: Arc<Assessed>,
-    },
-    /// Not stored: another reading stands there.
-    Conflict {
-        /// That reading.
-        theirs: Box<Reading>,
-        /// The engine as it is.
-        now: Arc<Assessed>,
-    },
-}
-
-/// A reading that waits, and where its answer goes.
-#[derive(Debug)]
-pub(super) struct Delivery {
-    input: ReadingInput,
-    answer: SyncSender<Result<ReadingAnswer>>,
-}
-
 /// What was decided about a delivery, before the flush.
 enum Decided {
     Store(Box<Reading>, Draft),
     Before(u64),
     Other(Judged),
     Refused(ReadingFault),
-}
-
-/// Readings that wait, and whether somebody works on them.
-#[derive(Debug, Default)]
-pub(super) struct Queue {
-    waiting: Vec<Delivery>,
-    busy: bool,
 }
 
 impl Workbench {

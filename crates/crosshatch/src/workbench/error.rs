@@ -1,13 +1,17 @@
 //! What can go wrong at the bench.
 
 use super::judge::ReadingFault;
-use super::newcomer::NewcomerFault;
 use super::parts::PartFault;
 use engine::document::Diagnostic;
 use std::collections::BTreeMap;
 
 /// The result of every method of the workbench.
 pub type Result<T, E = Error> = std::result::Result<T, E>;
+
+/// What is wrong with a new engine, by field.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{}", .0.iter().map(|(field, problem)| format!("{field}: {problem}")).collect::<Vec<_>>().join("; "))]
+pub struct NewcomerFault(pub BTreeMap<String, String>);
 
 /// What can go wrong at the bench. Nothing was changed then.
 #[derive(Debug, thiserror::Error)]

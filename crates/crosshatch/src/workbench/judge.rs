@@ -285,7 +285,7 @@ fn value(
         return Err(fault(QuantityError::Negative { text, expected: feature.dimension }.to_string()));
     }
     if let Some(most) = most(feature.dimension).filter(|most| value.abs() > *most) {
-        let shown = format_fixed(most / unit.factor, 0);
+        let shown = format_fixed((most - unit.offset) / unit.factor, 0);
         return Err(fault(format!(
             "\"{text}\" is larger than anything on an engine: expected at most {shown} {}",
             unit.symbol
@@ -298,6 +298,12 @@ fn value(
 const fn most(dimension: Dimension) -> Option<f64> {
     match dimension {
         Dimension::Length => Some(10.0),
+        // A millimetre: rougher than any saw cut.
+        Dimension::Roughness => Some(1e-3),
+        // Two cycles, 1440°.
+        Dimension::Angle => Some(8.0 * std::f64::consts::PI),
+        Dimension::Pressure | Dimension::Stiffness => Some(1e9),
+        Dimension::Temperature | Dimension::TemperatureDifference => Some(5000.0),
         Dimension::Volume => Some(0.1),
         Dimension::Mass | Dimension::Hardness => Some(1000.0),
         Dimension::Force => Some(1e7),

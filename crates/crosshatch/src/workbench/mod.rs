@@ -4,6 +4,7 @@
 //! All methods block (the store flushes to the disk); the server calls them on threads made for that.
 
 mod assessed;
+mod backups;
 mod clock;
 mod csv;
 mod delivery;
@@ -13,17 +14,21 @@ mod error;
 mod judge;
 mod newcomer;
 mod parts;
+mod queue;
 mod slot;
+mod taken_in;
 mod words;
 
-pub use assessed::Assessed;
+pub use assessed::{Assessed, Since};
+pub use backups::Kept;
 pub use clock::now;
 pub use csv::CsvTaken;
-pub use delivery::ReadingAnswer;
-pub use error::{Error, Result};
+pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
-pub use newcomer::{Newcomer, NewcomerFault};
+pub use newcomer::Newcomer;
 pub use parts::{PartChange, PartFault};
+pub use queue::ReadingAnswer;
+pub use taken_in::{Outside, TakenIn};
 pub use words::{layout_words, state_words};
 
 use engine::document::{Document, OperationKind, parse_document};
@@ -92,6 +97,14 @@ impl Workbench {
     /// What the store refuses.
     pub fn without_demo(folder: &Path, who: &str) -> Result<Self> {
         Ok(Self { store: Store::open(folder)?, who: who.to_owned(), slots: Mutex::default() })
+    }
+
+    /// Opens the folder for reading, beside a program that may have it open. Nothing can be kept through it.
+    ///
+    /// # Errors
+    /// What the store refuses.
+    pub fn reading(folder: &Path, who: &str) -> Result<Self> {
+        Ok(Self { store: Store::open_reading(folder)?, who: who.to_owned(), slots: Mutex::default() })
     }
 
     /// The store below, for copies and checks.

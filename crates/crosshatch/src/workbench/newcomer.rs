@@ -2,7 +2,7 @@
 
 use super::Workbench;
 use super::clock::now;
-use super::error::{Error, Result};
+use super::error::{Error, NewcomerFault, Result};
 use engine::document::{
     self, Arrangement, EditError, EditValue, LayoutKind, new_document, parse_document, typed_value,
 };
@@ -27,14 +27,15 @@ pub struct Newcomer {
     pub bore: String,
     /// May be empty.
     pub stroke: String,
+    /// May be empty.
+    pub main_bearings: String,
+    /// Intake valves of a cylinder; may be empty.
+    pub intake_valves: String,
+    /// Exhaust valves of a cylinder; may be empty.
+    pub exhaust_valves: String,
     /// Engine to copy.
     pub copy_of: String,
 }
-
-/// What is wrong, by field.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{}", .0.iter().map(|(field, problem)| format!("{field}: {problem}")).collect::<Vec<_>>().join("; "))]
-pub struct NewcomerFault(pub BTreeMap<String, String>);
 
 impl Newcomer {
     /// The layout that is asked for.
@@ -92,9 +93,15 @@ impl Newcomer {
         let Ok(kind) = kind else { return Err(NewcomerFault(wrong)) };
         let units = self.unit_system();
         let mut text = new_document(kind, self.name.trim(), units);
-        for (field, typed) in
-            [("bank_angle", &self.bank_angle), ("bore", &self.bore), ("stroke", &self.stroke)]
-        {
+        let typed = [
+            ("bank_angle", &self.bank_angle),
+            ("bore", &self.bore),
+            ("stroke", &self.stroke),
+            ("main_bearings", &self.main_bearings),
+            ("intake_valves", &self.intake_valves),
+            ("exhaust_valves", &self.exhaust_valves),
+        ];
+        for (field, typed) in typed {
             if typed.trim().is_empty() || (field == "bank_angle" && kind.arrangement != Arrangement::Vee) {
                 continue;
             }

@@ -2,9 +2,9 @@
 
 use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
-use super::delivery::Queue;
 use super::entries::{self, OPERATION, READING};
 use super::error::{Error, Result};
+use super::queue::Queue;
 use engine::Engine;
 use engine::document::parse_document;
 use engine::features::Catalogue;

@@ -4,7 +4,7 @@ mod build;
 mod names;
 mod sheets;
 
-pub use names::{Side, ValveName, bank_name, deck_label, valve_names};
+pub use names::{Side, ValveName, bank_letter, bank_name, deck_label, valve_names};
 pub use sheets::{Sheet, SheetNote};
 
 use crate::document::{Document, Held, InstrumentKind, Material};

@@ -74,9 +74,14 @@ pub const fn bank_name(bank: usize) -> &'static str {
     if bank == 0 { "a" } else { "b" }
 }
 
-/// "deck", or "deck a" where there are two.
+/// How a bank is named to a person: a capital, so that it is not taken for the letter of a valve.
+pub const fn bank_letter(bank: usize) -> &'static str {
+    if bank == 0 { "A" } else { "B" }
+}
+
+/// "deck", or "deck A" where there are two.
 pub fn deck_label(document: &Document, bank: usize) -> String {
-    if document.banks().len() > 1 { format!("deck {}", bank_name(bank)) } else { "deck".to_owned() }
+    if document.banks().len() > 1 { format!("deck {}", bank_letter(bank)) } else { "deck".to_owned() }
 }
 
 impl Document {

@@ -116,6 +116,7 @@ impl<'a> Answer<'a> {
             value: measured(&size.value, feature.dimension, false),
             feature: Some(path.to_owned()),
             readings: size.readings.clone(),
+            computed_from: String::new(),
         });
         Some(size.value.clone())
     }
@@ -138,14 +139,30 @@ impl<'a> Answer<'a> {
         values.into_iter().collect()
     }
 
-    /// Notes an input that is not a reading: a nominal, a grade, a computed size.
-    pub fn input(&mut self, label: &str, value: &Uncertain, dimension: Dimension, predicted: bool) {
+    /// Notes an input that stands in the document: a nominal, a grade.
+    pub fn input(&mut self, label: &str, value: &Uncertain, dimension: Dimension) {
+        self.note(label, measured(value, dimension, true), "");
+    }
+
+    /// Notes an input that is computed from readings: "computed from the readings of bore 2".
+    pub fn computed(&mut self, label: &str, value: &Uncertain, dimension: Dimension, from: &str) {
+        self.note(label, measured(value, dimension, false), from);
+    }
+
+    fn note(&mut self, label: &str, value: Measured, computed_from: &str) {
         self.finding.working.inputs.push(Input {
             label: label.to_owned(),
-            value: measured(value, dimension, predicted),
+            value,
             feature: None,
             readings: Vec::new(),
+            computed_from: computed_from.to_owned(),
         });
+    }
+
+    /// What to do first about evidence that cannot settle the question, and whether it is a slip.
+    pub fn unsettled(&self) -> Option<(Action, bool)> {
+        let doubt = self.doubts.iter().find(|d| !doubt_words(d).1)?;
+        Some((Action::new(ActionKind::Ask, Phrase::words(ask_words(doubt))), matches!(doubt, Doubt::Slip(_))))
     }
 
     /// A document field without which there is no answer.
@@ -241,6 +258,11 @@ impl<'a> Answer<'a> {
     /// Doubtful evidence cannot settle a question.
     fn weigh_doubts(&mut self) {
         let doubts = std::mem::take(&mut self.doubts);
+        // A chance computed from a reading that may not be one says nothing.
+        if doubts.iter().any(|d| matches!(d, Doubt::Slip(_))) {
+            self.finding.probability_outside = None;
+            self.finding.working.rule = Phrase::new();
+        }
         for doubt in doubts {
             let (words, settles) = doubt_words(&doubt);
             if !settles && !matches!(self.finding.verdict, Verdict::Unknown) {
@@ -305,7 +327,7 @@ fn by_risk(outside: f64) -> Verdict {
 }
 
 fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension) -> Phrase {
-    let rule = Phrase::words(format!("{} chance that it is outside (JCGM 106, ", percent(outside)));
+    let rule = Phrase::words(format!("{} chance that it is outside (JCGM 106, ", chance(outside)));
     match (prior, allowed.process) {
         (Prior::Normal { .. }, Some(process)) => rule
             .say("process spread ")
@@ -327,17 +349,19 @@ fn by_guard_band(value: &Uncertain, window: Window) -> (Verdict, Phrase) {
     (verdict, Phrase::words(format!("between firms, guard band 1.645 u (ISO 14253-1): {word}")))
 }
 
-/// "3 %", "under 0.1 %", "over 99.9 %".
-pub fn percent(probability: f64) -> String {
-    let percent = probability * 100.0;
-    if percent < 0.1 {
-        "under 0.1 %".into()
-    } else if percent > 99.9 {
-        "over 99.9 %".into()
-    } else if !(10.0..=90.0).contains(&percent) {
-        format!("{percent:.1} %")
-    } else {
-        format!("{percent:.0} %")
+/// A chance in per cent: nothing that is computed from readings is impossible or certain.
+pub fn chance(probability: f64) -> String {
+    percent(probability.clamp(1e-9, 1.0 - 1e-9))
+}
+
+/// "0 %", "under 0.1 %", "3.0 %", "31 %", "over 99.9 %", "100 %": what is not certain never rounds to certainty.
+pub fn percent(share: f64) -> String {
+    let hundred = share * 100.0;
+    match hundred {
+        h if h > 0.0 && h < 0.1 => "under 0.1 %".to_owned(),
+        h if h < 100.0 && h > 99.9 => "over 99.9 %".to_owned(),
+        h if (h > 0.0 && h < 10.0) || (h > 90.0 && h < 100.0) => format!("{h:.1} %"),
+        h => format!("{h:.0} %"),
     }
 }
 

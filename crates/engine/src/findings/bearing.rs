@@ -207,7 +207,7 @@ fn wall(
             }
             // A grade out of the box has the spread that the maker gives it.
             let value = bench.sizes.stated.get(&path).cloned().unwrap_or_else(|| Uncertain::exact(wall.0));
-            answer.input(&format!("{word} wall, grade {name}"), &value, Dimension::Length, true);
+            answer.input(&format!("{word} wall, grade {name}"), &value, Dimension::Length);
             Some((value, true))
         }
         None => answer.read(&path).map(|read| (read, false)),

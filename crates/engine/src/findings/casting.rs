@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
-use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
+use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::{magnitude, neighbour_steps, offsets_from_end_line};
@@ -340,7 +340,7 @@ fn roughness(bench: Bench<'_>, bank: usize) -> Vec<Finding> {
                 limit: "face_roughness",
                 sheet: Sheet::Head,
                 label: if bench.document().banks().len() > 1 {
-                    format!("{word} {name}")
+                    format!("{word} {}", bank_letter(bank))
                 } else {
                     word.to_owned()
                 },
@@ -363,7 +363,7 @@ fn face(bench: Bench<'_>, bank: usize, deck: bool) -> Finding {
     } else {
         ("head_flatness", Sheet::Head, "head.face", "head face")
     };
-    let label = if several { format!("{word} {name}") } else { word.to_owned() };
+    let label = if several { format!("{word} {}", bank_letter(bank)) } else { word.to_owned() };
     let mut answer = Answer::new(bench, code, sheet, label, name, "flatness")
         .limit(code)
         .formula("least distance of two parallel planes that hold every point", "ISO 12781-1, minimum zone");

@@ -178,7 +178,7 @@ pub fn gasket(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Optio
         return None;
     };
     let value = bench.sizes.stated.get(&path).cloned().unwrap_or_else(|| Uncertain::exact(nominal.0));
-    answer.input("gasket compressed, as the document says", &value, Dimension::Length, true);
+    answer.input("gasket compressed, as the document says", &value, Dimension::Length);
     Some((value, true))
 }
 
@@ -261,7 +261,7 @@ pub fn space(
     let document = bench.document();
     let bore = bore::mean_size(bench, cylinder);
     match &bore {
-        Some(bore) => answer.input(&format!("bore {cylinder}, mean"), bore, Dimension::Length, false),
+        Some(bore) => note_mean_bore(answer, cylinder, bore),
         None => {
             answer.read(&format!("block.bore.{cylinder}.mid.thrust"));
         }
@@ -288,7 +288,7 @@ pub fn space(
         ("dome (dish negative), nominal", crown, Dimension::Volume),
         ("top land crevice, nominal", crevice, Dimension::Volume),
     ] {
-        answer.input(label, &Uncertain::exact(value), dimension, true);
+        answer.input(label, &Uncertain::exact(value), dimension);
     }
     let inputs = [
         bore,
@@ -311,6 +311,11 @@ pub fn space(
         crevice_volume: crevice,
     };
     Some((space, inputs, below_predicted || gasket_predicted))
+}
+
+fn note_mean_bore(answer: &mut Answer<'_>, cylinder: u32, bore: &Uncertain) {
+    let from = format!("the readings of bore {cylinder}");
+    answer.computed(&format!("bore {cylinder}, mean"), bore, Dimension::Length, &from);
 }
 
 fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool, Space)> {
@@ -413,7 +418,7 @@ fn swept(bench: Bench<'_>) -> Finding {
             volumes.push(None);
             continue;
         };
-        answer.input(&format!("bore {cylinder}, mean"), &bore, Dimension::Length, false);
+        note_mean_bore(&mut answer, cylinder, &bore);
         volumes.push(stroke.map(|s| {
             mechanics::compression::swept_volume(bore.value(), s).propagate([&bore, &Uncertain::exact(s)])
         }));

@@ -97,6 +97,17 @@ impl LimitUsed {
         self.target.or(middle).or(self.min).or(self.max)
     }
 
+    /// Where it comes from, each thing said once: "builder's own: machining order", "common practice, no source".
+    pub fn origin_words(&self) -> String {
+        let words = self.origin.words();
+        let mut source = self.source.trim();
+        // A source that only repeats the origin in other words adds nothing.
+        for same in ["shop's own", "builder's own", "common practice", "no source"] {
+            source = source.strip_prefix(same).unwrap_or(source).trim_start_matches([':', ',', ';', ' ']);
+        }
+        if source.is_empty() { words.to_owned() } else { format!("{words}: {source}") }
+    }
+
     /// Is the value inside?
     pub fn contains(&self, value: f64) -> bool {
         self.min.is_none_or(|m| value >= m) && self.max.is_none_or(|m| value <= m)
@@ -114,6 +125,23 @@ pub struct Input {
     pub feature: Option<String>,
     /// Numbers of the readings behind it.
     pub readings: Vec<u64>,
+    /// What it is computed from, in words; empty where it is a reading or stands in the document.
+    pub computed_from: String,
+}
+
+impl Input {
+    /// Where it comes from: "no. 136, no. 137", "not read", "computed from the readings of bore 2", "from the document".
+    pub fn origin(&self) -> String {
+        if !self.readings.is_empty() {
+            self.readings.iter().map(|n| format!("no. {n}")).collect::<Vec<_>>().join(", ")
+        } else if self.feature.is_some() {
+            "not read".to_owned()
+        } else if self.computed_from.is_empty() {
+            "from the document".to_owned()
+        } else {
+            format!("computed from {}", self.computed_from)
+        }
+    }
 }
 
 /// How the value came about.

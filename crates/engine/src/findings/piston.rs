@@ -1,7 +1,7 @@
 //! Pistons: skirt clearance, pin, ring gaps and sides, butting.
 
 use super::about::About;
-use super::answer::{Answer, percent};
+use super::answer::{Answer, chance, percent};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
@@ -211,7 +211,12 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let gap = answer.read(&format!("ring.{cylinder}.top.gap"));
     let bore = bore::top_size(bench, cylinder);
     match &bore {
-        Some(bore) => answer.input("bore near its top", bore, Dimension::Length, false),
+        Some(bore) => answer.computed(
+            "bore near its top",
+            bore,
+            Dimension::Length,
+            &format!("the top readings of bore {cylinder}"),
+        ),
         None => {
             answer.read(&format!("block.bore.{cylinder}.top.thrust"));
         }
@@ -250,9 +255,10 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let probability = ring.butting_probability(&standards);
     let expanded = 2.0 * hot.standard_uncertainty(&standards);
     answer.value(None, true);
+    let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
-    butting_finding(
+    let judged = butting_finding(
         finding,
         bench,
         hot.value,
@@ -260,7 +266,23 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         probability,
         ring.cold_gap_for(butting_limit(bench), &standards),
         gap.value(),
-    )
+    );
+    match doubt {
+        Some((action, slip)) => questioned(judged, action, slip),
+        None => judged,
+    }
+}
+
+/// Evidence that cannot settle a question makes its answer uncertain, whatever the figure.
+fn questioned(mut finding: Finding, action: Action, slip: bool) -> Finding {
+    let words = "a reading looks like a slip and is not yet confirmed";
+    finding.why = Phrase::words(if slip { words } else { "the evidence cannot settle it" });
+    finding.working.rule = finding.why.clone();
+    finding.verdict = Verdict::Uncertain;
+    finding.actions = vec![action];
+    // A chance computed from a reading that may not be one says nothing.
+    finding.probability_outside = finding.probability_outside.filter(|_| !slip);
+    finding
 }
 
 /// Temperatures and expansion coefficients as inputs, and what each term adds to the uncertainty.
@@ -270,6 +292,7 @@ fn show_heat(finding: &mut Finding, ring: &RingGap, standards: &[f64; 6], sensit
         value: Measured { value, expanded: 2.0 * standard, dimension, predicted: true },
         feature: None,
         readings: Vec::new(),
+        computed_from: String::new(),
     };
     finding.working.inputs.extend([
         input("expansion of the block", ring.bore_expansion, standards[2], Dimension::Expansion),
@@ -316,15 +339,18 @@ fn butting_finding(
     finding.value = Some(Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
     finding.limit = bench.limit("ring_butting").map(|mut l| {
         (l.used.min, l.used.max) = (Some(0.0), None);
-        l.used.source = format!("{}; at most {} chance", l.used.source, percent(allowed));
+        let source = match l.used.source.as_str() {
+            "" => String::new(),
+            source => format!("{source}; "),
+        };
+        l.used.source = format!("{source}at most {} chance", percent(allowed));
         l.used
     });
     finding.probability_outside = Some(probability);
     finding.missing.clear();
     finding.why = Phrase::new();
-    let in_doubt = !finding.actions.is_empty();
-    finding.verdict = if in_doubt {
-        Verdict::Uncertain
+    finding.verdict = if probability.is_nan() {
+        Verdict::Unknown
     } else if probability <= allowed {
         Verdict::Good
     } else if probability >= 0.5 {
@@ -334,12 +360,12 @@ fn butting_finding(
     };
     finding.working.rule = Phrase::words(format!(
         "butts with {} probability; allowed {}; bad from 50 %",
-        percent(probability),
+        chance(probability),
         percent(allowed)
     ));
     if finding.verdict != Verdict::Good {
         finding.why =
-            Phrase::words(format!("butts hot with {} probability at the duty", percent(probability)));
+            Phrase::words(format!("butts hot with {} probability at the duty", chance(probability)));
         let target =
             bench.limit("top_ring_gap").and_then(|l| l.used.aim()).filter(|t| *t >= needed).unwrap_or(needed);
         finding.actions.push(file_action(bench, target, cold));

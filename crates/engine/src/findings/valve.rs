@@ -210,7 +210,7 @@ fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
     let installed = answer.read(&format!("head.{instance}.spring_installed"));
     let bind = answer.read_if_there(&format!("head.{instance}.spring_bind")).or_else(|| {
         let nominal = Uncertain::exact(bench.document().springs.bind?.0);
-        answer.input("height at bind, as the document says", &nominal, Dimension::Length, true);
+        answer.input("height at bind, as the document says", &nominal, Dimension::Length);
         Some(nominal)
     });
     if bind.is_none() {
@@ -218,7 +218,7 @@ fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
     }
     let lift = lift(bench, name.side);
     match lift {
-        Some(lift) => answer.input("valve lift", &Uncertain::exact(lift), Dimension::Length, true),
+        Some(lift) => answer.input("valve lift", &Uncertain::exact(lift), Dimension::Length),
         None => answer.lacks("the valve lift"),
     }
     let value = match (&installed, &bind, lift) {

@@ -21,13 +21,13 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "ring.rail.gap",
         ],
         K::DeckSkim => &[
-            "face.roughness",
+            "block.deck_roughness",
             "block.deck_height",
             "block.deck_face",
             "cylinder.below_deck",
             "valve.to_piston",
         ],
-        K::HeadSkim => &["face.roughness", "head.face", "head.chamber", "valve.to_piston"],
+        K::HeadSkim => &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston"],
         K::Regrind | K::Polish => {
             &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
         }
@@ -50,6 +50,7 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "cylinder.below_deck",
             "crank.end_float",
             "valve.to_piston",
+            "main_shell.crush",
         ],
         K::CapSeat => {
             &["block.main_housing", "block.main_axis", "main_bearing.fitted_bore", "main_bearing.clearance"]
@@ -57,6 +58,8 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
         K::NewShells => &[
             "main_shell",
             "rod_shell",
+            "main_shell.crush",
+            "rod_shell.crush",
             "main_bearing.fitted_bore",
             "rod_bearing.fitted_bore",
             "main_bearing.clearance",
@@ -66,7 +69,13 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
         K::LashShim => &["valve.lash", "valve.shim"],
         K::SpringShim => &["valve.spring_installed", "valve.seat_load"],
         K::ChamberRelief => &["head.chamber"],
-        K::BigEndHone => &["rod.big_end", "rod.length", "rod_bearing.fitted_bore", "rod_bearing.clearance"],
+        K::BigEndHone => &[
+            "rod_shell.crush",
+            "rod.big_end",
+            "rod.length",
+            "rod_bearing.fitted_bore",
+            "rod_bearing.clearance",
+        ],
         K::NewPart | K::Handled => &[],
     }
 }
@@ -83,7 +92,10 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
         // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said.
         return !operation.only.is_empty() && touches_instance;
     }
-    touches_instance && moved_families(operation.kind).contains(&feature.family)
+    // Deck and head face share a family: which of them is moved is told by the path.
+    let stem = || feature.path.rsplit_once('.').map_or("", |(stem, _)| stem);
+    touches_instance
+        && moved_families(operation.kind).iter().any(|moved| *moved == feature.family || *moved == stem())
 }
 
 /// Has an operation since the reading moved what it read?
@@ -124,12 +136,14 @@ pub fn opens_again(kind: K) -> Vec<String> {
             "main_bearing.fitted_bore" | "main_bearing.clearance" => "main bearing bores",
             "rod_bearing.fitted_bore" | "rod_bearing.clearance" => "rod bearing bores",
             "main_shell" | "rod_shell" => "shell walls",
+            "main_shell.crush" | "rod_shell.crush" => "crush heights",
             "rod.big_end" => "big ends",
             "rod.length" => "rod centre distance",
             "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" => "ring gaps",
             "head.chamber" => "chamber volumes",
             "head.face" => "head face",
-            "face.roughness" => "face roughness",
+            "block.deck_roughness" => "deck roughness",
+            "head.face_roughness" => "head face roughness",
             "valve.lash" => "lash",
             "valve.shim" => "shims",
             "valve.spring_installed" => "spring heights",

@@ -54,7 +54,7 @@ pub fn water_gas_constant(t: f64) -> f64 {
 
 /// Unknowns of the reduced system: the element potentials and the total of moles.
 const UNKNOWNS: usize = ELEMENTS + 1;
-const MOST_STEPS: usize = 200;
+const MOST_STEPS: u32 = 200;
 /// Greatest change of a species over the total, and of any logarithm, in the last step. The error left is about its square.
 const SETTLED: f64 = 1e-9;
 const SETTLED_LOGARITHM: f64 = 1e-4;
@@ -74,6 +74,19 @@ pub fn equilibrium(
     p: f64,
     start: Option<&MoleNumbers>,
 ) -> Result<MoleNumbers, GasError> {
+    settle(elements, t, p, start).map(|(moles, _)| moles)
+}
+
+/// [`equilibrium`], and how many Newton steps it took: the work, which tests keep an eye on.
+///
+/// # Errors
+/// Those of [`equilibrium`].
+pub fn settle(
+    elements: &[f64; ELEMENTS],
+    t: f64,
+    p: f64,
+    start: Option<&MoleNumbers>,
+) -> Result<(MoleNumbers, u32), GasError> {
     if !((1000.0..=6000.0).contains(&t) && p > 0.0 && p.is_finite()) {
         return Err(GasError::State { temperature: t, pressure: p });
     }
@@ -89,7 +102,7 @@ pub fn equilibrium(
     let log_pressure = ln(p / STANDARD_PRESSURE);
     let gibbs: [f64; SPECIES] = core::array::from_fn(|j| POLYNOMIALS[j].gibbs(t) + log_pressure);
     let mut change = f64::INFINITY;
-    for _ in 0..MOST_STEPS {
+    for step in 1..=MOST_STEPS {
         let moles = log_moles.map(exp);
         let potentials: [f64; SPECIES] = core::array::from_fn(|j| gibbs[j] + log_moles[j] - log_total);
         let mut system = newton_system(elements, &moles, total, &potentials);
@@ -108,7 +121,7 @@ pub fn equilibrium(
         let largest = moles.iter().zip(&steps).map(|(n, step)| n * step.abs()).fold(0.0, f64::max);
         change = (largest / total).max(step_total.abs());
         if change <= SETTLED && steps.iter().all(|step| step.abs() <= SETTLED_LOGARITHM) {
-            return Ok(MoleNumbers(log_moles.map(exp)));
+            return Ok((MoleNumbers(log_moles.map(exp)), step));
         }
     }
     Err(GasError::NotSettled { temperature: t, pressure: p, change })

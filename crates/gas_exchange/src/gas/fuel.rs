@@ -107,7 +107,7 @@ impl Fuel {
         &self.name
     }
 
-    /// Research octane number. Of pure liquids: those of the library `chemicals` 1.3 (a compilation of published ratings).
+    /// Research octane number. Of pure liquids: those of the library `chemicals` 1.5 (a compilation of published ratings).
     /// What a real fuel has is on its data sheet.
     pub fn research_octane(&self) -> f64 {
         self.research_octane
@@ -185,9 +185,9 @@ impl Fuel {
     }
 }
 
-// Enthalpies of vaporisation at 25 °C: CRC Handbook of Chemistry and Physics, as held by the library `chemicals` 1.3. Critical
+// Enthalpies of vaporisation at 25 °C: CRC Handbook of Chemistry and Physics, as held by the library `chemicals` 1.5. Critical
 // temperatures, exponents and densities of heptane, toluene, ethanol and methanol: their reference equations of state in CoolProp
-// 7; of iso-octane: the same handbook (the exponent from the two enthalpies at 25 °C and at boiling), the density from memory.
+// 8; of iso-octane: the same handbook (the exponent from the two enthalpies at 25 °C and at boiling), the density from memory.
 
 const ISO_OCTANE: Component = Component {
     atoms: [8.0, 18.0, 0.0, 0.0, 0.0],

@@ -42,6 +42,9 @@ pub struct Composition {
 /// Number of constituents: air, fuel vapour, burned gas, in this order.
 pub const CONSTITUENTS: usize = 3;
 
+/// Coefficients of an energy: powers 0 to 5 of T/1000 K. More would follow the NASA polynomials closer and cost more in each cell.
+pub const ENERGY_COEFFICIENTS: usize = 6;
+
 /// The working gas as the ducts see it: frozen constituents, energy as a polynomial of temperature.
 ///
 /// The specific internal energy of constituent `k`, J/kg, at temperature T is
@@ -53,7 +56,7 @@ pub struct DuctGas {
     /// Specific gas constants, J/(kg K): air, fuel vapour, burned gas.
     pub gas_constant: [f64; CONSTITUENTS],
     /// Coefficients of the sensible internal energy, J/kg, powers 0 to 5 of T/1000 K.
-    pub energy: [[f64; 6]; CONSTITUENTS],
+    pub energy: [[f64; ENERGY_COEFFICIENTS]; CONSTITUENTS],
     /// Internal energy at 298.15 K with that of formation, J/kg.
     pub formation: [f64; CONSTITUENTS],
 }

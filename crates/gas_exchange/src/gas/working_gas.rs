@@ -2,11 +2,11 @@
 
 use super::air::Air;
 use super::burned_table::{BurnedState, BurnedTable};
-use super::duct_fit::{BURNED_CORE, UNBURNED_CORE, horner, sensible_energy};
+use super::duct_fit::{AIR_CORE, BURNED_CORE, FUEL_CORE, horner, horner_slope, sensible_energy};
 use super::equilibrium::{equilibrium, frozen_products};
 use super::fuel::Fuel;
 use super::species::{ELEMENTS, MoleNumbers, REFERENCE_TEMPERATURE, UNIVERSAL_GAS_CONSTANT};
-use super::{Composition, DuctGas, GasError};
+use super::{Composition, DuctGas, ENERGY_COEFFICIENTS, GasError};
 
 /// Least λ that the products are computed for: below, petrol begins to soot.
 pub const LEAST_LAMBDA: f64 = 0.5;
@@ -26,10 +26,11 @@ pub struct WorkingGas {
     lambda: f64,
     duct_gas: DuctGas,
     /// Energy with formation, powers of T/1000 K, J/kg: air, and what fuel and burned gas have more than air.
-    energy: [[f64; 6]; 3],
+    energy: [[f64; ENERGY_COEFFICIENTS]; 3],
     /// The same of the gas constant, J/(kg K).
     gas_constant: [f64; 3],
     elements: [f64; ELEMENTS],
+    frozen: MoleNumbers,
     burned: BurnedTable,
     fresh: Composition,
     heating_value: f64,
@@ -49,8 +50,9 @@ impl WorkingGas {
         let air_per_fuel = lambda * fuel.stoichiometric_air_fuel() * air.mass_per_dry_mass();
         let fresh = Composition { burned: 0.0, fuel: 1.0 / (1.0 + air_per_fuel) };
         let elements = elements(fuel, *air, fresh.fuel);
-        let duct_gas = duct_gas(fuel, *air, &frozen_products(&elements)?);
-        let absolute: [[f64; 6]; 3] = core::array::from_fn(|k| {
+        let frozen = frozen_products(&elements)?;
+        let duct_gas = duct_gas(fuel, *air, &frozen);
+        let absolute: [[f64; ENERGY_COEFFICIENTS]; 3] = core::array::from_fn(|k| {
             let mut energy = duct_gas.energy[k];
             energy[0] += duct_gas.formation[k];
             energy
@@ -67,6 +69,7 @@ impl WorkingGas {
             lambda,
             duct_gas,
             elements,
+            frozen,
             fresh,
         })
     }
@@ -125,7 +128,7 @@ impl WorkingGas {
 
     /// Energy as powers of T/1000 K of a composition, J/kg.
     #[inline]
-    fn energy_of(&self, c: Composition) -> [f64; 6] {
+    fn energy_of(&self, c: Composition) -> [f64; ENERGY_COEFFICIENTS] {
         core::array::from_fn(|i| {
             self.energy[0][i] + c.fuel * self.energy[1][i] + c.burned * self.energy[2][i]
         })
@@ -146,7 +149,7 @@ impl WorkingGas {
     /// Specific heat at constant volume at `t` kelvin, J/(kg K), frozen: the slope of [`Self::energy`].
     #[inline]
     pub fn cv(&self, t: f64, c: Composition) -> f64 {
-        1e-3 * slope(&self.energy_of(c), t * 1e-3)
+        1e-3 * horner_slope(&self.energy_of(c), t * 1e-3)
     }
 
     /// Specific heat at constant pressure at `t` kelvin, J/(kg K), frozen.
@@ -163,18 +166,25 @@ impl WorkingGas {
 
     /// Temperature of a frozen gas of specific internal energy `e`, J/kg with formation: K, kept within 50 to 8000.
     ///
-    /// Newton from `guess`, to the last digits; two steps from a guess 50 K off. NaN where `e` is.
+    /// From `guess` by Newton's step with Chebyshev's correction for the curvature, to some 1e-12: two steps from a guess 50 K off.
+    /// NaN where `e` is.
     #[inline]
     pub fn temperature_from_energy(&self, e: f64, c: Composition, guess: f64) -> f64 {
+        // Steps and temperatures in 1000 K. Far off, the correction would do harm.
+        const NEAR: f64 = 0.2;
+        const SETTLED: f64 = 1e-4;
         let mut coefficients = self.energy_of(c);
         coefficients[0] -= e;
         let mut x = (guess * 1e-3).clamp(0.05, 8.0);
         for _ in 0..50 {
-            let next = (x - horner(&coefficients, x) / slope(&coefficients, x)).clamp(0.05, 8.0);
+            let per_slope = 1.0 / horner_slope(&coefficients, x);
+            let newton = horner(&coefficients, x) * per_slope;
+            let bend = if newton.abs() < NEAR { 0.5 * curvature(&coefficients, x) * per_slope } else { 0.0 };
+            let next = (x - newton * (1.0 + newton * bend)).clamp(0.05, 8.0);
             let moved = (next - x).abs();
             x = next;
-            // The error after a Newton step is about the square of the step: 1e-7 leaves less than rounding does.
-            if moved <= 1e-7 {
+            // The error after a step is about a tenth of its cube.
+            if moved <= SETTLED {
                 break;
             }
         }
@@ -188,6 +198,16 @@ impl WorkingGas {
         self.burned.state(t, p)
     }
 
+    /// Newton steps that the table of burned gas took to build: its work, without a clock.
+    pub fn table_steps(&self) -> u32 {
+        self.burned.steps()
+    }
+
+    /// Species of the burned gas when cold, kmol in a kilogram: complete products, or water gas balanced at 1740 K where rich.
+    pub fn products_frozen(&self) -> MoleNumbers {
+        self.frozen
+    }
+
     /// Species of the burned gas in equilibrium by the direct solver, kmol in a kilogram; 1000 to 6000 K.
     ///
     /// # Errors
@@ -197,10 +217,14 @@ impl WorkingGas {
     }
 }
 
-/// d/dx Σ c[i] x^i.
+/// d²/dx² Σ c[i] x^i.
 #[inline]
-fn slope(c: &[f64; 6], x: f64) -> f64 {
-    c[1] + x * (2.0 * c[2] + x * (3.0 * c[3] + x * (4.0 * c[4] + x * 5.0 * c[5])))
+fn curvature(c: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
+    let mut sum = 0.0;
+    for power in (2..ENERGY_COEFFICIENTS).rev() {
+        sum = sum * x + (power * (power - 1)) as f64 * c[power];
+    }
+    sum
 }
 
 /// kmol of C, H, O, N, Ar in a kilogram of mixture with so much fuel by mass.
@@ -214,8 +238,8 @@ fn duct_gas(fuel: &Fuel, air: Air, burned: &MoleNumbers) -> DuctGas {
     let (air, vapour) = (air.moles(), fuel.vapour());
     let gas_constant = [air.gas_constant(), fuel.gas_constant(), burned.gas_constant()];
     let polynomials = [
-        (air.polynomial(), UNIVERSAL_GAS_CONSTANT, UNBURNED_CORE),
-        (vapour, fuel.gas_constant(), UNBURNED_CORE),
+        (air.polynomial(), UNIVERSAL_GAS_CONSTANT, AIR_CORE),
+        (vapour, fuel.gas_constant(), FUEL_CORE),
         (burned.polynomial(), UNIVERSAL_GAS_CONSTANT, BURNED_CORE),
     ];
     let energy = core::array::from_fn(|k| {

@@ -1,1 +1,9 @@
-//! Valve lift over angle, and what a valve and its port let through.
+//! Poppet valves: lift over crank angle, effective area from the flow bench, flow through an orifice.
+
+pub mod flow_bench;
+pub mod lift;
+pub mod orifice;
+
+pub use flow_bench::{FlowBench, FlowBenchError, FlowCoefficients, Reading, ReferenceArea, ReverseFlow};
+pub use lift::{Follower, Lift, LiftError, Lobe, Placement, Side};
+pub use orifice::Nozzle;

@@ -9,7 +9,7 @@ use super::plot::{Axis, Line, Plot, plot};
 use super::rows::{Item, Row, bars, deck_figure, lash_figure, ring_gap_figure};
 use super::spring_heights::{SpringHeights, spring_figure};
 use super::walls::{WallColumn, WallMap, WallRing, wall_map};
-use engine::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
+use engine::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use engine::findings::{Finding, Input, Verdict};
 use engine::quantity::{Dimension, UnitSystem};
 use engine::{Assessment, Engine};
@@ -363,7 +363,7 @@ fn decks(source: Source) -> Vec<Titled> {
         };
         let lean = corner("front").zip(corner("rear"));
         let title = if banks.len() > 1 {
-            format!("piston below deck, bank {name}")
+            format!("piston below deck, bank {}", bank_letter(bank))
         } else {
             "piston below deck".to_owned()
         };

@@ -66,8 +66,7 @@ impl Form<'_> {
     fn range(&self, path: &str, key: &str, description: &str, table: &TableShape) -> Markup {
         html! {
             fieldset {
-                legend { (sentence(&spaced(key))) }
-                @if !description.is_empty() && description.trim_end_matches('.') != sentence(&spaced(key)) { p.small.quiet { (description) } }
+                legend { (range_title(key, description)) }
                 @if let Some(words) = self.stand_in(path) { p.stand-in { (words) } }
                 div.range {
                     @for (inner, field) in ordered(table) {
@@ -241,6 +240,12 @@ fn path_words(path: &str) -> String {
         })
         .collect();
     words.join(", ")
+}
+
+/// What the range is about, as the document describes it in a few words; else its key.
+fn range_title(key: &str, description: &str) -> String {
+    let told = description.trim_end_matches('.');
+    if told.is_empty() { sentence(&spaced(key)) } else { told.to_owned() }
 }
 
 fn range_word(key: &str) -> &str {

@@ -1,21 +1,22 @@
 //! What stands above a table: gauge, zero, temperature, state, how the part is held, each changed by one key.
 
-use crate::frame::{OPERATIONS, View, operation_words};
-use crate::words::{sentence, spaced};
-use engine::document::{Held, Instrument, OperationKind};
+use super::operation::{OperationForm, operation_form};
+use crate::frame::{View, operation_words};
+use crate::words::spaced;
+use engine::document::{Held, Instrument};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, display_unit, format_fixed};
 use engine::readings::{self, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
-pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table]) -> Markup {
+pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table], refused: Option<&OperationForm>) -> Markup {
     html! {
         div.reading-head {
             h1 { (sheet.title()) }
             p.keys aria-label="Keys" {
                 span { kbd { "Enter" } " next" } span { kbd { "\u{2212}" } " correct" } span { kbd { "R" } " read again" }
-                span { kbd { "I" } " instrument" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
+                span { kbd { "G" } " gauge" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
                 span { kbd { "O" } " operation" } span { kbd { "Esc" } " back" } span { kbd { "Ctrl" } "+" kbd { "Z" } " undo" }
             }
             p.status id="status" role="status" aria-live="polite" {}
@@ -28,50 +29,9 @@ pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table]) -> Markup {
                         @for table in tables { a href=(format!("#{}", table.id)) { (table.title) } }
                     }
                 }
-                (operation_form(view, sheet))
+                (operation_form(view, sheet, refused))
             }
         }
-    }
-}
-
-fn operation_form(view: &View, sheet: Sheet) -> Markup {
-    let unit = display_unit(Dimension::Length, view.units()).symbol;
-    html! {
-        details.no-print.operation id="operation" {
-            summary { "Record an operation " kbd aria-hidden="true" { "O" } }
-            p.small.quiet { "What it moves becomes stale and is asked for again." }
-            form.range method="post" action=(view.at("operations")) {
-                input type="hidden" name="_token" value=(view.token);
-                input type="hidden" name="back" value=(sheet.id());
-                label { "What was done" select name="kind" required {
-                    @for kind in usual_operations(sheet) { (operation_option(*kind)) }
-                    @for (kind, _) in OPERATIONS.iter().filter(|(k, _)| !usual_operations(sheet).contains(k)) { (operation_option(*kind)) }
-                } }
-                label { "Only these (empty: all)" input type="text" name="only" placeholder="2, 3" autocomplete="off"; }
-                label { (format!("Taken off, {unit}")) input type="text" name="amount" placeholder=(format!("0.05 {unit}")) autocomplete="off"; }
-                label { "Note" input.wide type="text" name="note" autocomplete="off"; }
-                button.main type="submit" { "Record it" }
-            }
-        }
-    }
-}
-
-fn operation_option(kind: OperationKind) -> Markup {
-    let word = OPERATIONS.iter().find(|(k, _)| *k == kind).map_or("", |(_, w)| *w);
-    html! { option value=(word) { (sentence(operation_words(kind))) } }
-}
-
-const fn usual_operations(sheet: Sheet) -> &'static [OperationKind] {
-    use OperationKind as O;
-    match sheet {
-        Sheet::Casting => &[O::Bore, O::DeckSkim, O::AlignHone, O::CapSeat, O::Sleeve],
-        Sheet::Bores => &[O::Hone, O::Bore, O::Sleeve],
-        Sheet::Crank => &[O::Regrind, O::Polish],
-        Sheet::Bearings => &[O::NewShells, O::AlignHone, O::CapSeat],
-        Sheet::Rods => &[O::BigEndHone, O::NewPart],
-        Sheet::Pistons => &[O::RingFile, O::NewPart],
-        Sheet::Head => &[O::HeadSkim, O::DeckSkim, O::ChamberRelief],
-        Sheet::Valves => &[O::LashShim, O::SpringShim, O::SeatCut],
     }
 }
 
@@ -110,7 +70,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
                         option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
                     }
                 }
-                kbd.no-print aria-hidden="true" { "I" }
+                kbd.no-print aria-hidden="true" { "G" }
             }
             @for i in &instruments {
                 @if let Some(zero) = &i.zero { span.set.zero data-instrument=(i.name) hidden[i.name != chosen] { (zero) } }

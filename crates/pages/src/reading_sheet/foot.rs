@@ -12,7 +12,7 @@ pub(super) fn foot(view: &View, sheet: Sheet) -> Markup {
         view.plan.selections.iter().filter(|s| concerns(s.code, sheet)).collect();
     html! {
         @for selection in selections {
-            p {
+            p.sentence {
                 b { (selection.title) ": " }
                 (prose(&selection.summary, view.units()))
                 @if let Outcome::Best { proof, .. } = &selection.outcome {

@@ -111,8 +111,14 @@ pub(super) fn row_meaning(
             }
         } @else if !good.is_empty() { p.more { "good: " (titles(&good)) } }
         @if list.is_empty() && to_go == 0 { p.quiet { "read" } }
-        (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty())))
+        @if optional(table) && to_go == features.len() && unknown.is_none() { p.quiet { "optional" } }
+        @else { (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty()))) }
     }
+}
+
+/// May the table stay empty? Its own hint says so.
+fn optional(table: &Table) -> bool {
+    table.hint.starts_with("Optional") || table.hint.contains("Leave empty")
 }
 
 fn still_to_go(view: &View, to_go: usize, all: usize, unknown: Option<&Finding>) -> Markup {

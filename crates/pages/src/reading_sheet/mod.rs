@@ -4,6 +4,7 @@ mod bar;
 mod cells;
 mod foot;
 mod meaning;
+mod operation;
 
 use crate::frame::{Current, Page, View, field_id, framed, tabs};
 use bar::{bar, head, last_operation};
@@ -11,6 +12,7 @@ pub use cells::Cell;
 use cells::Place;
 use engine::features::{Sheet, Table};
 use maud::{Markup, html};
+pub use operation::OperationForm;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -60,12 +62,21 @@ fn last_number(view: &View) -> u64 {
 
 /// The whole reading sheet.
 pub fn sheet_page(view: &View, sheet: Sheet) -> String {
+    page(view, sheet, None)
+}
+
+/// The sheet with an operation that was refused: its form open, filled as it was typed, the error beside its field.
+pub fn refused_operation_page(view: &View, sheet: Sheet, refused: &OperationForm) -> String {
+    page(view, sheet, Some(refused))
+}
+
+fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
     let places = cells::places(view);
     let tables: Vec<&Table> = view.engine.catalogue.tables_of(sheet).collect();
     let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 3);
     let body = html! {
         div.readings-sheet data-engine=(view.id) data-sheet=(sheet.id()) data-last=(last_number(view)) data-at=(view.at("")) data-who=(view.who) {
-            (head(view, sheet, &tables))
+            (head(view, sheet, &tables, refused))
             @if tables.is_empty() { (nothing_to_read(view)) }
             @for table in &tables { (table_part(view, table, &places)) }
         }

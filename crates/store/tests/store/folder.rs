@@ -119,3 +119,22 @@ fn a_folder_that_cannot_be_made_is_named() {
     fs::write(&file, "").unwrap();
     says(&Store::open(file.join("shop")).unwrap_err(), &["cannot create", "file", "shop"]);
 }
+
+#[test]
+fn a_reader_looks_and_copies_beside_the_open_store() {
+    let Fixture { store, root } = Fixture::filled();
+    let reader = Store::open_reading(store.folder()).unwrap();
+    let before = reader.entries(ENGINE, 0).unwrap().len();
+    // What the open store writes is seen by the next look.
+    store.append(ENGINE, crate::fixture::draft("note", "99")).unwrap();
+    assert_eq!(reader.entries(ENGINE, 0).unwrap().len(), before + 1);
+    let copy = root.path().join("beside.sqlite");
+    assert_eq!(reader.backup_to(&copy).unwrap().heads, store.heads().unwrap());
+    let checked = Store::check_backup(&copy).unwrap();
+    assert_eq!(checked.heads, store.heads().unwrap());
+    assert_eq!(Store::rehearse_restore(&copy, root.path()).unwrap().heads, checked.heads);
+    says(&reader.rename(ENGINE, "Other").unwrap_err(), &["reading only", "nothing was written"]);
+    let empty = tempfile::tempdir().unwrap();
+    assert!(matches!(Store::open_reading(empty.path()), Err(Error::Io { .. })), "no store is made");
+    assert_eq!(fs::read_dir(empty.path()).unwrap().count(), 0);
+}

@@ -26,6 +26,29 @@ impl Bench {
     }
 }
 
+/// Starts an inline four of 89.1 mm bore that nobody has measured, and gives its address below the server.
+pub async fn start_engine(bench: &Bench, session: &Session, name: &str) -> Outcome<String> {
+    session.goto(&bench.program.url("/new")).await?;
+    let fill = format!(
+        "const set = (id, text) => {{ document.getElementById(id).value = text; }}; \
+         set('name', '{name}'); set('cylinders', '4'); set('bore', '89.100 mm'); set('stroke', '83.90 mm')"
+    );
+    session.script(&fill).await?;
+    session.click("main form[action='/new'] button[type='submit']").await?;
+    session.wait_for_text("body", name).await?;
+    let at = session.script("return location.pathname").await?;
+    Ok(at.as_str().unwrap_or_default().to_owned())
+}
+
+/// Fields of a table of a sheet, in the order of the hand.
+pub async fn places(session: &Session, table: &str) -> Outcome<Vec<String>> {
+    let script = format!(
+        "return [...document.getElementById('{table}').querySelectorAll('td.in input')].map((e) => e.dataset.feature)"
+    );
+    let list = session.script(&script).await?;
+    Ok(list.as_array().into_iter().flatten().filter_map(|f| f.as_str().map(str::to_owned)).collect())
+}
+
 /// Puts the hand on the place `feature`.
 pub async fn go_to(session: &Session, feature: &str) -> Outcome {
     session.script(&format!("document.querySelector('[data-feature=\"{feature}\"]').focus()")).await?;

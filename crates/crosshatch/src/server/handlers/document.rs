@@ -2,12 +2,13 @@
 
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
+use super::download::attachment;
 use super::form::{Posted, fields, get};
 use super::{Done, problem};
 use crate::workbench::{Assessed, Error};
 use ::engine::document::parse_document;
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
 /// GET /engine/{id}/document
@@ -120,11 +121,7 @@ pub(in crate::server) async fn download(
 ) -> Result<Response, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
-        let name = format!("attachment; filename=\"{}.toml\"", assessed.id);
-        let headers = [
-            (header::CONTENT_TYPE, "application/toml; charset=utf-8".to_owned()),
-            (header::CONTENT_DISPOSITION, name),
-        ];
+        let headers = attachment("application/toml; charset=utf-8", &format!("{}.toml", assessed.id));
         Ok((headers, assessed.text.clone()).into_response())
     })
     .await

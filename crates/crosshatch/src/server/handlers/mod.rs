@@ -1,13 +1,16 @@
 //! One file for each page.
 
 pub(super) mod assets;
+pub(super) mod backups;
 pub(super) mod changes;
 pub(super) mod document;
+mod download;
 pub(super) mod engine;
 pub(super) mod finding;
 pub(super) mod fits;
 mod form;
 pub(super) mod new;
+pub(super) mod new_file;
 pub(super) mod operations;
 pub(super) mod parts;
 pub(super) mod plan;

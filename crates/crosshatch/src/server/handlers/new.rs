@@ -31,6 +31,9 @@ pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> 
         units: text("units"),
         bore: text("bore"),
         stroke: text("stroke"),
+        main_bearings: text("main_bearings"),
+        intake_valves: text("intake_valves"),
+        exhaust_valves: text("exhaust_valves"),
         copy_of: text("copy_of"),
     };
     app.work(move |app| match app.bench.start(&newcomer) {
@@ -46,6 +49,17 @@ pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> 
 
 /// The form as it was typed.
 fn form(typed: Newcomer) -> NewEngine {
-    let Newcomer { name, arrangement, cylinders, bank_angle, units, bore, stroke, copy_of } = typed;
-    NewEngine { name, arrangement, cylinders, bank_angle, units, bore, stroke, copy_of }
+    NewEngine {
+        name: typed.name,
+        arrangement: typed.arrangement,
+        cylinders: typed.cylinders,
+        bank_angle: typed.bank_angle,
+        units: typed.units,
+        bore: typed.bore,
+        stroke: typed.stroke,
+        main_bearings: typed.main_bearings,
+        intake_valves: typed.intake_valves,
+        exhaust_valves: typed.exhaust_valves,
+        copy_of: typed.copy_of,
+    }
 }

@@ -1,19 +1,21 @@
 //! Record an operation.
 
 use super::super::app::App;
-use super::super::errors::Fault;
+use super::super::errors::{Fault, Page};
 use super::form::{Posted, fields, get};
-use crate::workbench::OperationInput;
+use crate::workbench::{Error, OperationInput};
 use ::engine::features::Sheet;
 use axum::extract::{Path, State};
-use axum::response::Redirect;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use pages::OperationForm;
 
 /// POST /engine/{id}/operations
 pub(in crate::server) async fn record(
     State(app): State<App>,
     Path(id): Path<String>,
     posted: Posted,
-) -> Result<Redirect, Fault> {
+) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
     let text = |name: &str| get(&fields, name).to_owned();
     let input = OperationInput {
@@ -29,9 +31,16 @@ pub(in crate::server) async fn record(
             Some(sheet) => format!("/engine/{id}/sheet/{}", sheet.id()),
             None => format!("/engine/{id}"),
         };
-        match app.bench.record_operation(&id, &input) {
-            Ok(_) => Ok(Redirect::to(&format!("{at}?done=operation"))),
-            Err(error) => Err(Fault::from(error).link(at, "Back to the sheet")),
+        match (app.bench.record_operation(&id, &input), back) {
+            (Ok(_), _) => Ok(Redirect::to(&format!("{at}?done=operation")).into_response()),
+            (Err(Error::Fields(errors)), Some(sheet)) => {
+                let OperationInput { kind, only, note, amount, name: _ } = input;
+                let refused = OperationForm { kind, only, amount, note, errors };
+                let assessed = app.bench.engine(&id)?;
+                let html = pages::refused_operation_page(&app.view(&assessed, None), sheet, &refused);
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+            }
+            (Err(error), _) => Err(Fault::from(error).link(at, "Back to the sheet")),
         }
     })
     .await

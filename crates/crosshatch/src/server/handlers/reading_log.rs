@@ -2,11 +2,12 @@
 
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
+use super::download::attachment;
 use super::form::{Posted, fields, get};
 use super::{Done, problem};
 use crate::workbench::{Assessed, Error};
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 
 /// GET /engine/{id}/readings
@@ -46,11 +47,8 @@ pub(in crate::server) async fn download(
 ) -> Result<Response, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
-        let name = format!("attachment; filename=\"{}.readings.csv\"", assessed.id);
-        let headers = [
-            (header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()),
-            (header::CONTENT_DISPOSITION, name),
-        ];
+        // The name under which `check` looks for it beside the document.
+        let headers = attachment("text/csv; charset=utf-8", &format!("{}.readings.csv", assessed.id));
         Ok((headers, assessed.readings_csv()).into_response())
     })
     .await

@@ -2,7 +2,7 @@
 
 use super::{Column, Row, Spec, TWO_POINT, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
-use crate::features::{Catalogue, HEIGHTS, Sheet, WALL_DIRECTIONS, bank_name};
+use crate::features::{Catalogue, HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use crate::quantity::Dimension as D;
 
 pub(super) fn casting(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
@@ -67,7 +67,11 @@ pub(super) fn faces(catalogue: &mut Catalogue, document: &Document, which: &str)
         let rows: Vec<Row> = ["in", "mid", "out"]
             .iter()
             .map(|side| {
-                let label = if banks.len() > 1 { format!("{name} {side}") } else { (*side).to_owned() };
+                let label = if banks.len() > 1 {
+                    format!("{} {side}", bank_letter(bank))
+                } else {
+                    (*side).to_owned()
+                };
                 row(label, format!("{family}.{name}.{side}"), part.clone(), &instance, material)
             })
             .collect();
@@ -76,9 +80,9 @@ pub(super) fn faces(catalogue: &mut Catalogue, document: &Document, which: &str)
             .collect();
         let (id, title) = match (deck, bank) {
             (true, 0) => ("deck_face", "Deck face, height over a straight edge"),
-            (true, _) => ("deck_face_b", "Deck face of bank b, height over a straight edge"),
+            (true, _) => ("deck_face_b", "Deck face of bank B, height over a straight edge"),
             (false, 0) => ("head_face", "Head face, height over a straight edge"),
-            (false, _) => ("head_face_b", "Head face of bank b, height over a straight edge"),
+            (false, _) => ("head_face_b", "Head face of bank B, height over a straight edge"),
         };
         catalogue.add(
             &Spec {
@@ -116,7 +120,7 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
     catalogue.add(
         &Spec {
             id: "bores", sheet: Sheet::Bores, title: "Bores", row_name: "bore", gauge: K::BoreGauge, settles: TWO_POINT, held, decimals: 3,
-            hint: "Across the crank (thrust) and along it, 10 mm below the deck, in the middle, and 10 mm above the skirt's lowest point. Two points see no three-lobed form.",
+            hint: "Across the crank (thrust) and along it, 10 mm (0.4 in) below the deck, in the middle, and 10 mm (0.4 in) above the skirt's lowest point. Two points see no three-lobed form.",
         },
         &rows, &columns,
     );
@@ -154,15 +158,26 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
     );
 }
 
+/// "head", or "head A" where there are two.
+fn face_label(face: &str, document: &Document, bank: usize) -> String {
+    if document.banks().len() > 1 { format!("{face} {}", bank_letter(bank)) } else { face.to_owned() }
+}
+
 /// Roughness of deck and head face of each bank, for the gasket.
 pub(super) fn face_roughness(catalogue: &mut Catalogue, document: &Document) {
     let rows: Vec<Row> = (0..document.banks().len())
         .flat_map(|bank| {
             let name = bank_name(bank);
             [
-                row(format!("deck {name}"), format!("block.deck_roughness.{name}"), "block", name, None),
                 row(
-                    format!("head {name}"),
+                    face_label("deck", document, bank),
+                    format!("block.deck_roughness.{name}"),
+                    "block",
+                    name,
+                    None,
+                ),
+                row(
+                    face_label("head", document, bank),
                     format!("head.face_roughness.{name}"),
                     format!("head.{name}"),
                     name,

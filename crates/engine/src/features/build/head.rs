@@ -3,7 +3,7 @@
 use super::block::{face_roughness, faces};
 use super::{Column, Row, Spec, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
-use crate::features::{Catalogue, Sheet, bank_name};
+use crate::features::{Catalogue, Sheet, bank_letter, bank_name};
 use crate::quantity::Dimension as D;
 
 pub(super) fn head(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
@@ -18,7 +18,7 @@ fn deck(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
     let iron = document.block.material;
     let decks: Vec<Row> = (0..banks.len())
         .map(|b| {
-            row(bank_name(b), format!("block.deck_height.{}", bank_name(b)), "block", bank_name(b), iron)
+            row(bank_letter(b), format!("block.deck_height.{}", bank_name(b)), "block", bank_name(b), iron)
         })
         .collect();
     let corners: Vec<Column> = ["front", "rear"]
@@ -95,7 +95,7 @@ fn chambers(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
         &[column("volume", "", "head.chamber", D::Volume, si(document.head.chamber))],
     );
     let gaskets: Vec<Row> = (0..banks.len())
-        .map(|b| row(bank_name(b), format!("gasket.{}", bank_name(b)), "gasket", bank_name(b), None))
+        .map(|b| row(bank_letter(b), format!("gasket.{}", bank_name(b)), "gasket", bank_name(b), None))
         .collect();
     catalogue.add(
         &Spec {
@@ -115,7 +115,7 @@ fn chambers(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
     let heads: Vec<Row> = (0..banks.len())
         .map(|b| {
             row(
-                bank_name(b),
+                bank_letter(b),
                 format!("head.restrictor.{}", bank_name(b)),
                 format!("head.{}", bank_name(b)),
                 bank_name(b),

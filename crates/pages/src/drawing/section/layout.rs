@@ -1,7 +1,7 @@
 //! Where the views stand on the paper and at which scale.
 
 use super::Scene;
-use super::balloons::Area;
+use super::balloons::{Area, Sides};
 use super::block::{faces, rail};
 use super::crank::ends;
 use super::frame::Frame;
@@ -18,6 +18,8 @@ pub struct Along {
     pub outline: Area,
     /// The same with dimensions: balloons stand outside it.
     pub reserved: Area,
+    /// Where its balloons may stand.
+    pub sides: Sides,
 }
 
 /// The view from the front.
@@ -36,8 +38,6 @@ pub struct Layout {
     pub along: Vec<Along>,
     /// From the front.
     pub front: Option<FrontView>,
-    /// Balloons may stand to the right of the views.
-    pub right_is_free: bool,
     /// px
     pub width: f64,
     /// px
@@ -56,6 +56,8 @@ const BALLOON: f64 = 46.0;
 const DIMENSION: f64 = 30.0;
 const NUMBER: f64 = 22.0;
 const CAPTION: f64 = 26.0;
+/// Height of a screen as a share of the width at which the drawing is shown.
+const SCREEN: f64 = 0.88;
 
 impl Extent {
     fn of(scene: &Scene) -> Self {
@@ -83,14 +85,76 @@ impl Extent {
     }
 }
 
+/// What every arrangement of the views starts from.
+struct Room {
+    extent: Extent,
+    /// Extent of the front view around the crank axis, mm: left, right, up, down.
+    across: (f64, f64, f64, f64),
+    /// px
+    width: f64,
+    /// Margin for balloons, px.
+    ring: f64,
+}
+
+impl Room {
+    fn of(scene: &Scene, width: f64, balloons: usize) -> Self {
+        let front = Front { places: &scene.places, sizes: &scene.sizes, plan: &scene.plan, crank_deg: 0.0 };
+        let ring = if balloons > 0 { BALLOON } else { 10.0 };
+        Self { extent: Extent::of(scene), across: front.extent(), width, ring }
+    }
+}
+
 impl Layout {
     /// Chooses scale and places. `balloons` decides whether margins are kept for them.
     pub fn of(scene: &Scene, width: f64, balloons: usize) -> Self {
-        let extent = Extent::of(scene);
-        let front = Front { places: &scene.places, sizes: &scene.sizes, plan: &scene.plan, crank_deg: 0.0 };
-        let across = front.extent();
+        let room = Room::of(scene, width, balloons);
+        if scene.places.arrangement == Arrangement::Vee && width >= 640.0 {
+            let side_by_side = Self::side_by_side(scene, &room);
+            let stacked = Self::stacked(scene, &room);
+            // Both are shown at most as tall as a screen; the one that is larger there is the better one.
+            return if side_by_side.shown_scale() >= stacked.shown_scale() { side_by_side } else { stacked };
+        }
+        Self::stacked(scene, &room)
+    }
+
+    /// Scale of the banks once the sheet is shrunk to the height of a screen.
+    fn shown_scale(&self) -> f64 {
+        let scale = self.along.first().and_then(|a| a.banks.first()).map_or(0.0, |(_, frame)| frame.scale);
+        scale * (SCREEN * self.width / self.height).min(1.0)
+    }
+
+    /// Both banks of a vee beside each other, the front view below them.
+    fn side_by_side(scene: &Scene, room: &Room) -> Self {
+        let Room { extent, across, width, ring, .. } = room;
+        // Balloons stand above and below only, so that the sides are left to the banks.
+        let left = DIMENSION + 12.0;
+        let between = DIMENSION + 18.0;
+        let scale = ((width - left - between - 14.0) / (2.0 * extent.width())).min(2.2);
+        let mut sheet = Self { along: Vec::new(), front: None, width: *width, height: 0.0 };
+        let axis_y = 4.0 + ring + NUMBER + scale * extent.up;
+        let mut x = left;
+        for row in 0..2 {
+            let mut one = along(scene, extent, (x - scale * extent.left, axis_y), scale, row);
+            one.sides = Sides { top: true, bottom: true, left: false, right: false };
+            if row == 1 {
+                // Only the first view has dimensions.
+                one.reserved.right = one.outline.right;
+            }
+            sheet.along.push(one);
+            x += scale * extent.width() + between;
+        }
+        let bottom = axis_y + scale * extent.down + DIMENSION + ring;
+        sheet.place_front(*across, scale, (*width, bottom), false);
+        let bottom = sheet.front.as_ref().map_or(bottom, |f| f.outline.bottom + 26.0);
+        sheet.height = (bottom + CAPTION).ceil();
+        sheet
+    }
+
+    /// The views along the crank below each other, the front view beside them or below.
+    fn stacked(scene: &Scene, room: &Room) -> Self {
+        let Room { extent, across, width, ring } = room;
+        let (across, width, ring) = (*across, *width, *ring);
         let across_width = across.1 - across.0;
-        let ring = if balloons > 0 { BALLOON } else { 10.0 };
         let vee = scene.places.arrangement == Arrangement::Vee;
         let flat = scene.places.arrangement == Arrangement::Flat;
         let rows = if vee { 2 } else { 1 };
@@ -117,12 +181,14 @@ impl Layout {
             (scale, (left_over > 0.85 * scale * across_width).then_some(true))
         };
         let alone = front_place != Some(true);
-        let mut sheet = Self { along: Vec::new(), front: None, right_is_free: alone, width, height: 0.0 };
+        let mut sheet = Self { along: Vec::new(), front: None, width, height: 0.0 };
         let slack = if alone { (width - sides - scale * extent.width()) / 2.0 } else { 0.0 };
         let mut top = 4.0;
         for row in 0..rows {
             let axis = (left + slack - scale * extent.left, top + ring + NUMBER + scale * extent.up);
-            sheet.along.push(along(scene, &extent, axis, scale, row));
+            let mut one = along(scene, extent, axis, scale, row);
+            one.sides.right = alone;
+            sheet.along.push(one);
             let numbers = if flat { NUMBER } else { 0.0 };
             top = axis.1 + scale * extent.down + numbers + DIMENSION + ring;
         }
@@ -192,5 +258,6 @@ fn along(scene: &Scene, extent: &Extent, axis: Point, scale: f64, row: usize) ->
         right: outline.right + DIMENSION,
         bottom: outline.bottom + DIMENSION + if flat { NUMBER } else { 0.0 },
     };
-    Along { banks, outline, reserved }
+    let sides = Sides { top: true, bottom: true, left: true, right: true };
+    Along { banks, outline, reserved, sides }
 }

@@ -1,7 +1,7 @@
 //! What is written on the section: axes, dimensions, numbers, links, balloons.
 
 use super::anchors::{Anchor, Locator};
-use super::balloons::{Sides, cross, place};
+use super::balloons::{cross, place};
 use super::block::faces;
 use super::frame::{Frame, Pencil};
 use super::head::Levels;
@@ -121,11 +121,17 @@ pub fn words(svg: &mut Svg, scene: &Scene, sheet: &Layout) {
             if scene.places.banks() > 1 {
                 let (front, _) = faces(&scene.places, s);
                 let at = frame.at(front, s.head_face() + 0.62 * levels.top);
+                // Beside the head; where another view stands there, below the pan rail.
+                let (at, align) = if sheet.along.len() > 1 && !view.sides.left {
+                    ((view.outline.right, view.outline.bottom + 18.0), Align::End)
+                } else {
+                    ((at.0 - 6.0, at.1 + 4.0), Align::End)
+                };
                 svg.text(
-                    (at.0 - 6.0, at.1 + 4.0),
-                    Align::End,
+                    at,
+                    align,
                     &halo(SMALL, SOFT, false),
-                    &format!("bank {}", engine::features::bank_name(*bank)),
+                    &format!("bank {}", engine::features::bank_letter(*bank)),
                 );
             }
         }
@@ -164,6 +170,11 @@ fn caption(scene: &Scene, width: f64) -> String {
     } else {
         "; throws drawn evenly, order not given"
     };
+    let behind = if scene.plan.exhaust_behind && width >= 520.0 {
+        "; exhaust valves stand behind the intake valves"
+    } else {
+        ""
+    };
     let dashed = !(s.block_given()
         && s.crank_given()
         && s.rod.given
@@ -171,10 +182,10 @@ fn caption(scene: &Scene, width: f64) -> String {
         && s.head_height.given);
     match (dashed, width < 520.0) {
         (true, false) => {
-            format!("sizes in {unit}; {crank}{angles}; dashed: size not given, shape only drawn")
+            format!("sizes in {unit}; {crank}{angles}{behind}; dashed: size not given, shape only drawn")
         }
         (true, true) => format!("{unit}; {crank}; dashed: size not given"),
-        (false, _) => format!("sizes in {unit}; {crank}{angles}"),
+        (false, _) => format!("sizes in {unit}; {crank}{angles}{behind}"),
     }
 }
 
@@ -274,8 +285,7 @@ pub fn place_balloons<'a>(scene: &Scene, sheet: &Layout, options: &SectionOption
         let own: Vec<&(&'a Balloon, usize, Point)> =
             found.iter().filter(|f| locator.joined() || f.1 == row).collect();
         let anchors: Vec<Point> = own.iter().map(|f| f.2).collect();
-        let sides = Sides { top: true, bottom: true, left: true, right: sheet.right_is_free };
-        let places = place(&anchors, view.reserved, sides);
+        let places = place(&anchors, view.reserved, view.sides);
         all.extend(own.iter().zip(places).map(|(f, at)| Placed { balloon: f.0, anchor: f.2, at }));
     }
     all

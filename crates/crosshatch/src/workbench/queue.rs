@@ -1,0 +1,52 @@
+//! Readings of one engine that wait to be delivered, and what they are answered with.
+
+use super::assessed::Assessed;
+use super::error::Result;
+use super::judge::ReadingInput;
+use engine::readings::Reading;
+use std::sync::Arc;
+use std::sync::mpsc::SyncSender;
+
+/// What became of a reading.
+#[derive(Clone, Debug)]
+pub enum ReadingAnswer {
+    /// It is in the log, flushed to the disk.
+    Kept {
+        /// Its number.
+        number: u64,
+        /// The engine before.
+        before: Arc<Assessed>,
+        /// The engine with it.
+        after: Arc<Assessed>,
+    },
+    /// Not stored: the builder is asked first.
+    Asked {
+        /// The question.
+        text: String,
+        /// What was probably meant, in the unit of the field.
+        likely: Option<String>,
+        /// The engine as it is.
+        now: Arc<Assessed>,
+    },
+    /// Not stored: another reading stands there.
+    Conflict {
+        /// That reading.
+        theirs: Box<Reading>,
+        /// The engine as it is.
+        now: Arc<Assessed>,
+    },
+}
+
+/// A reading that waits, and where its answer goes.
+#[derive(Debug)]
+pub(super) struct Delivery {
+    pub input: ReadingInput,
+    pub answer: SyncSender<Result<ReadingAnswer>>,
+}
+
+/// Readings that wait, and whether somebody works on them.
+#[derive(Debug, Default)]
+pub(super) struct Queue {
+    pub waiting: Vec<Delivery>,
+    pub busy: bool,
+}

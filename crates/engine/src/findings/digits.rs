@@ -1,0 +1,119 @@
+//! Digits of a value and its limit, which stand side by side and are read against each other.
+
+use super::model::{LimitUsed, Measured};
+use crate::quantity::{Dimension, UnitSystem, decimals_for, display_unit_at, format_fixed};
+
+/// Both ends of a limit as they are printed, in one unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LimitFigures {
+    /// Least allowed.
+    pub min: Option<String>,
+    /// Most allowed.
+    pub max: Option<String>,
+    /// Unit of both; empty where there is none.
+    pub unit: &'static str,
+}
+
+/// Decimals of a value without uncertainty, in its display unit.
+pub const fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
+    match (dimension, units) {
+        (Dimension::Length, UnitSystem::Metric) => 3,
+        (Dimension::Length, UnitSystem::Inch) => 4,
+        (Dimension::Volume | Dimension::Ratio | Dimension::Money | Dimension::Roughness, _) => 2,
+        (Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle, _) => 1,
+        _ => 0,
+    }
+}
+
+/// A limit to as many decimals as the value beside it has by its U, and to no fewer than it was written with; in the unit of
+/// the value.
+pub fn limit_figures(
+    limit: &LimitUsed,
+    value: Option<&Measured>,
+    dimension: Dimension,
+    units: UnitSystem,
+) -> LimitFigures {
+    let ends = || [limit.min, limit.max].into_iter().flatten();
+    let at = value.map_or_else(|| ends().last().unwrap_or_default(), |v| v.value);
+    let unit = display_unit_at(at, dimension, units);
+    let shown = |si: f64| (si - unit.offset) / unit.factor;
+    let usual = usual_decimals(dimension, units);
+    let supported = match value {
+        Some(v) if v.expanded > 0.0 => decimals_for(v.expanded / unit.factor),
+        Some(_) => usual,
+        None => usual.min(2),
+    };
+    let written = ends().map(|si| written_decimals(shown(si), usual)).max().unwrap_or(0);
+    let decimals = supported.max(written);
+    let number = |si: f64| format_fixed(shown(si), decimals);
+    LimitFigures { min: limit.min.map(number), max: limit.max.map(number), unit: unit.symbol }
+}
+
+/// The fewest decimals that write a number as it is; the usual ones where it was written in another unit and is odd in this.
+fn written_decimals(number: f64, usual: usize) -> usize {
+    const MOST: usize = 6;
+    let exact = |decimals: usize| {
+        let read: f64 = format_fixed(number, decimals).parse().unwrap_or(f64::NAN);
+        (read - number).abs() <= 1e-9 * number.abs().max(1e-3)
+    };
+    (0..=MOST).find(|d| exact(*d)).unwrap_or(usual)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::Origin;
+
+    fn limit(min: Option<f64>, max: Option<f64>) -> LimitUsed {
+        let (name, source) = ("limit".to_owned(), String::new());
+        LimitUsed { name, min, max, target: None, origin: Origin::Builder, source, guard_band: false }
+    }
+
+    fn figures(
+        limit: &LimitUsed,
+        value: f64,
+        expanded: f64,
+        units: UnitSystem,
+    ) -> (Option<String>, Option<String>) {
+        let value = Measured { value, expanded, dimension: Dimension::Length, predicted: false };
+        let shown = limit_figures(limit, Some(&value), Dimension::Length, units);
+        (shown.min, shown.max)
+    }
+
+    #[test]
+    fn a_limit_has_the_digits_of_the_value_and_never_fewer_than_its_own() {
+        let some = |text: &str| Some(text.to_owned());
+        // Taper 0.021 +- 0.002 against 0.01: both to the micrometre.
+        assert_eq!(
+            figures(&limit(None, Some(0.01e-3)), 0.021e-3, 2e-6, UnitSystem::Metric),
+            (None, some("0.010"))
+        );
+        // Wall 2.7 +- 0.3 against 2.80, written with two digits.
+        assert_eq!(
+            figures(&limit(Some(2.85e-3), None), 2.7e-3, 0.3e-3, UnitSystem::Metric),
+            (some("2.85"), None)
+        );
+        // Written to a tenth of a micrometre, measured to the micrometre: nothing of it is lost.
+        assert_eq!(
+            figures(&limit(None, Some(0.0125e-3)), 0.021e-3, 2e-6, UnitSystem::Metric),
+            (None, some("0.0125"))
+        );
+        // Written in millimetres, read in inches: the usual digits of an inch.
+        assert_eq!(
+            figures(&limit(Some(0.046e-3), Some(0.062e-3)), 0.067e-3, 5e-6, UnitSystem::Inch),
+            (some("0.0018"), some("0.0024"))
+        );
+    }
+
+    #[test]
+    fn nothing_is_said_twice_about_where_a_limit_comes_from() {
+        let said = |origin, source: &str| {
+            LimitUsed { origin, source: source.into(), ..limit(None, None) }.origin_words()
+        };
+        assert_eq!(said(Origin::Builder, "shop's own, cold"), "builder's own: cold");
+        assert_eq!(said(Origin::Builder, "shop's own"), "builder's own");
+        assert_eq!(said(Origin::CommonPractice, "no source"), "common practice, no source");
+        assert_eq!(said(Origin::CommonPractice, "common practice, no source"), "common practice, no source");
+        assert_eq!(said(Origin::PartMaker, "ring sheet"), "part maker: ring sheet");
+    }
+}

@@ -1,0 +1,755 @@
+//! A cylinder that runs: state, steps, sums.
+
+use core::f64::consts::{PI, TAU};
+
+use mechanics::math::ln;
+use thiserror::Error;
+
+use crate::gas::{Composition, WorkingGas};
+
+use super::blow_by::BlowBy;
+use super::chamber::{Chamber, SURFACES};
+use super::crevice::{Crevice, Exchange, OXIDATION_ABOVE};
+use super::heat_transfer::{HeatLaw, Moment, Reference};
+use super::knock::{Delay, KnockIntegral};
+use super::spec::{CylinderSpec, SpecError};
+use super::totals::CycleTotals;
+use super::wiebe::Wiebe;
+use super::zone::{OneStart, TwoZones, Zone, burnable, burnt, properties, solve_one, solve_two};
+
+/// Longest step in combustion, rad: half a degree.
+pub const LONGEST_BURNING_STEP: f64 = 0.5 * PI / 180.0;
+
+/// Least number of steps in which a charge burns.
+pub const LEAST_STEPS_OF_BURN: f64 = 60.0;
+
+/// Longest step otherwise, rad: one degree.
+pub const LONGEST_STEP: f64 = PI / 180.0;
+
+/// Motored exponent when the compression before ignition is too short to tell.
+const USUAL_EXPONENT: f64 = 1.33;
+
+/// Share of end gas below which the knock integral stops, 1: what is left of it then is too little to knock.
+pub const LEAST_END_GAS: f64 = 0.05;
+
+/// What flowed through ports, injectors and valves over a step, positive into the cylinder.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct PortFlow {
+    /// kg.
+    pub mass: f64,
+    /// Total enthalpy with formation that crossed, J.
+    pub enthalpy: f64,
+    /// Burned gas in it, kg.
+    pub burned: f64,
+    /// Fuel in it, kg.
+    pub fuel: f64,
+}
+
+/// The gas in the cylinder: what would leave now.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct CylinderState {
+    /// Pa.
+    pub pressure: f64,
+    /// Mean temperature, K.
+    pub temperature: f64,
+    /// kg, without crevices.
+    pub mass: f64,
+    /// Mean composition.
+    pub composition: Composition,
+    /// m³.
+    pub volume: f64,
+    /// Ratio of specific heats, frozen, 1.
+    pub gamma: f64,
+    /// p V / (m T), J/(kg K).
+    pub gas_constant: f64,
+    /// Specific enthalpy with formation, J/kg.
+    pub enthalpy: f64,
+}
+
+/// Why a cylinder stopped.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum CylinderError {
+    /// The specification is none.
+    #[error(transparent)]
+    Spec(#[from] SpecError),
+    /// A start that is no gas.
+    #[error("a cylinder cannot start at {pressure} Pa and {temperature} K")]
+    Start {
+        /// Pa.
+        pressure: f64,
+        /// K.
+        temperature: f64,
+    },
+    /// A step whose angles or time make no sense.
+    #[error(
+        "a step from {from} to {to} rad in {dt} s: it must go forward, by at most half a turn, in a time above 0"
+    )]
+    Step {
+        /// rad.
+        from: f64,
+        /// rad.
+        to: f64,
+        /// s.
+        dt: f64,
+    },
+    /// Ignition came while a valve was open.
+    #[error(
+        "the burn starts at {start} rad from firing top dead centre while a valve is open: ignition must lie after intake closing and before exhaust opening"
+    )]
+    IgnitionWithValveOpen {
+        /// rad.
+        start: f64,
+    },
+    /// The gas left the range in which it has a state.
+    #[error(
+        "the gas in the cylinder has no state at {angle} rad from firing top dead centre: last {pressure} Pa and {temperature} K, {mass} kg; the step was too long for the flow through the valves"
+    )]
+    NoState {
+        /// rad.
+        angle: f64,
+        /// Last good pressure, Pa.
+        pressure: f64,
+        /// Last good temperature, K.
+        temperature: f64,
+        /// Mass now, kg.
+        mass: f64,
+    },
+}
+
+/// Where the cylinder is in its cycle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Phase {
+    /// A valve is open.
+    Open,
+    /// Valves closed, not burning; the burn may still come.
+    Closed { armed: bool },
+    /// Two zones. The law of this cycle is kept.
+    Burning { law: Wiebe },
+}
+
+/// Heat flows, W: to crown, head, liner from the unburned (or only) zone and from the burned one.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+struct HeatRates([[f64; SURFACES]; 2]);
+
+/// One cylinder. Angles are radians from firing top dead centre; any angle is taken modulo 4π to −2π…2π: compression −π…0,
+/// expansion 0…π, exhaust π…2π, intake −2π…−π.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cylinder {
+    chamber: Chamber,
+    wall_temperatures: [f64; SURFACES],
+    heat: HeatLaw,
+    burn: Option<Wiebe>,
+    delay: Option<Delay>,
+    phase: Phase,
+    pressure: f64,
+    volume: f64,
+    /// Unburned or only zone, burned zone.
+    zones: [Zone; 2],
+    crevice: Option<Crevice>,
+    rings: Option<BlowBy>,
+    /// Change of pressure over angle in the last step, Pa/rad.
+    slope: f64,
+    /// Heat flows of the step before with its length in s.
+    last_heat: Option<(HeatRates, f64)>,
+    reference: Option<Reference>,
+    knock: KnockIntegral,
+    knock_rate: f64,
+    gamma: f64,
+    totals: CycleTotals,
+}
+
+impl Cylinder {
+    /// A cylinder filled with gas of composition `c` at a pressure (Pa), a temperature (K) and a crank angle (rad).
+    ///
+    /// # Errors
+    /// [`CylinderError::Spec`] and [`CylinderError::Start`].
+    pub fn new(
+        spec: &CylinderSpec,
+        gas: &WorkingGas,
+        angle: f64,
+        pressure: f64,
+        temperature: f64,
+        c: Composition,
+    ) -> Result<Self, CylinderError> {
+        spec.validate()?;
+        let range = pressure > 100.0 && pressure < 1e9 && temperature > 150.0 && temperature < 4000.0;
+        let mixture = c.burned >= 0.0 && c.fuel >= 0.0 && c.burned + c.fuel <= 1.0;
+        if !(range && mixture && angle.is_finite()) {
+            return Err(CylinderError::Start { pressure, temperature });
+        }
+        let chamber = Chamber::new(spec)?;
+        let volume = chamber.volume(angle);
+        let q = properties(gas, temperature, pressure, c);
+        let mut zone = Zone { temperature, volume, ..Zone::default() };
+        zone.add(pressure * volume / (q.gas_constant * temperature), c);
+        zone.energy = zone.mass * q.energy;
+        let delay = spec.knock.map(|law| law.prepare()).transpose().map_err(SpecError::from)?;
+        Ok(Self {
+            chamber,
+            wall_temperatures: spec.wall_temperatures,
+            heat: spec.heat,
+            burn: spec.burn,
+            delay,
+            phase: Phase::Open,
+            pressure,
+            volume,
+            zones: [zone, Zone::default()],
+            crevice: spec.crevice.map(|s| Crevice::new(s, gas, pressure, c)),
+            rings: spec.rings.map(|s| BlowBy::new(s, gas, c)),
+            slope: 0.0,
+            last_heat: None,
+            reference: None,
+            knock: KnockIntegral::default(),
+            knock_rate: 0.0,
+            gamma: gas.gamma(temperature, c),
+            totals: CycleTotals::default(),
+        })
+    }
+
+    /// The burn of the next ignition; none leaves the cylinder motored. A burn under way goes on with its own law.
+    pub fn set_burn(&mut self, burn: Option<Wiebe>) {
+        self.burn = burn;
+    }
+
+    /// The burn of the next ignition.
+    pub fn burn(&self) -> Option<Wiebe> {
+        self.burn
+    }
+
+    /// Wall temperatures of crown, head, liner, K; from the next step on.
+    pub fn set_wall_temperatures(&mut self, temperatures: [f64; SURFACES]) {
+        self.wall_temperatures = temperatures;
+    }
+
+    /// Volume and surfaces.
+    pub fn chamber(&self) -> &Chamber {
+        &self.chamber
+    }
+
+    /// The gas that would leave now.
+    #[inline]
+    pub fn state(&self) -> CylinderState {
+        let [u, b] = &self.zones;
+        let mass = u.mass + b.mass;
+        let temperature = self.mean_temperature();
+        CylinderState {
+            pressure: self.pressure,
+            temperature,
+            mass,
+            composition: Composition { burned: (u.burned + b.burned) / mass, fuel: (u.fuel + b.fuel) / mass },
+            volume: self.volume,
+            gamma: self.gamma,
+            gas_constant: self.pressure * self.volume / (mass * temperature),
+            enthalpy: (u.energy + b.energy + self.pressure * self.volume) / mass,
+        }
+    }
+
+    /// Unburned and burned zone while it burns; the only zone and an empty one otherwise.
+    pub fn zones(&self) -> &[Zone; 2] {
+        &self.zones
+    }
+
+    /// Temperature of the unburned gas while it burns, of all gas otherwise, K.
+    pub fn unburned_temperature(&self) -> f64 {
+        self.zones[0].temperature
+    }
+
+    /// It burns now.
+    pub fn burning(&self) -> bool {
+        matches!(self.phase, Phase::Burning { .. })
+    }
+
+    /// Mass in cylinder, crevice and between the rings, kg.
+    pub fn total_mass(&self) -> f64 {
+        self.bodies().map(|z| z.mass).sum()
+    }
+
+    /// Energy with formation in cylinder, crevice and between the rings, J.
+    pub fn total_energy(&self) -> f64 {
+        self.bodies().map(|z| z.energy).sum()
+    }
+
+    fn bodies(&self) -> impl Iterator<Item = &Zone> {
+        let crevice = self.crevice.as_ref().map(Crevice::gas);
+        self.zones.iter().chain(crevice).chain(self.rings.as_ref().map(BlowBy::gas))
+    }
+
+    /// Sums so far.
+    pub fn totals(&self) -> &CycleTotals {
+        &self.totals
+    }
+
+    /// Takes the sums and starts new ones: once a cycle, best at ±2π, where both knock and work of the cycle are complete.
+    pub fn take_totals(&mut self) -> CycleTotals {
+        core::mem::take(&mut self.totals)
+    }
+
+    #[inline]
+    fn mean_temperature(&self) -> f64 {
+        let [u, b] = &self.zones;
+        // p V / Σ m R, because V/T of a zone is its m R / p.
+        if b.mass > 0.0 {
+            let weight = |z: &Zone| z.volume / z.temperature;
+            self.volume / (weight(u) + weight(b))
+        } else {
+            u.temperature
+        }
+    }
+
+    /// Advances from one crank angle to another (rad, forward) in `dt` seconds while `inflow` comes in evenly.
+    ///
+    /// Mass and energy are conserved to rounding: what comes in less heat less ∫ p dV is the change of energy.
+    ///
+    /// # Errors
+    /// [`CylinderError`]; the cylinder is then not to be used further.
+    pub fn advance(
+        &mut self,
+        gas: &WorkingGas,
+        angles: [f64; 2],
+        dt: f64,
+        inflow: PortFlow,
+        valves_closed: bool,
+    ) -> Result<(), CylinderError> {
+        let [from, to] = angles;
+        let span = to - from;
+        if !(span > 0.0 && span <= PI && dt > 0.0 && from.is_finite()) {
+            return Err(CylinderError::Step { from, to, dt });
+        }
+        let from = cycle_angle(from);
+        self.enter_phase(gas, from, valves_closed)?;
+        let longest = self.longest_step(from, span);
+        let steps = (span / longest - 1e-9).ceil().max(1.0);
+        let share = 1.0 / steps;
+        let part = PortFlow {
+            mass: inflow.mass * share,
+            enthalpy: inflow.enthalpy * share,
+            burned: inflow.burned * share,
+            fuel: inflow.fuel * share,
+        };
+        for i in 0..steps as usize {
+            let step = Step {
+                from: from + span * share * i as f64,
+                to: from + span * share * (i + 1) as f64,
+                dt: dt * share,
+                speed: span / dt,
+            };
+            self.substep(gas, &step, &part)?;
+        }
+        Ok(())
+    }
+
+    /// Longest step from an angle on: in combustion also a part of the burn, so that the burn is resolved whatever it lasts.
+    fn longest_step(&self, from: f64, span: f64) -> f64 {
+        let law = match (self.phase, self.burn) {
+            (Phase::Burning { law }, _) => law,
+            (Phase::Closed { armed: true }, Some(law)) if from + span > law.start() && from < law.end() => {
+                law
+            }
+            _ => return LONGEST_STEP,
+        };
+        LONGEST_BURNING_STEP.min(law.duration() / LEAST_STEPS_OF_BURN)
+    }
+
+    /// Notes that valves opened or closed since the last step.
+    fn enter_phase(
+        &mut self,
+        gas: &WorkingGas,
+        angle: f64,
+        valves_closed: bool,
+    ) -> Result<(), CylinderError> {
+        match (self.phase, valves_closed) {
+            (Phase::Open, true) => {
+                self.phase = Phase::Closed { armed: true };
+                self.reference = Some(Reference {
+                    pressure: self.pressure,
+                    temperature: self.zones[0].temperature,
+                    volume: self.volume,
+                    exponent: USUAL_EXPONENT,
+                });
+                self.knock = KnockIntegral::default();
+                self.knock_rate = 0.0;
+            }
+            (Phase::Closed { .. }, false) => self.open(),
+            (Phase::Burning { law }, false) => {
+                self.totals.flags.burn_cut_short = Some(law.burned(angle));
+                self.merge(gas, angle)?;
+                self.open();
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn open(&mut self) {
+        self.phase = Phase::Open;
+        if self.knock.value() > self.totals.knock.value() {
+            self.totals.knock = self.knock;
+        }
+        self.reference = None;
+    }
+
+    fn substep(&mut self, gas: &WorkingGas, step: &Step, inflow: &PortFlow) -> Result<(), CylinderError> {
+        self.ignite(gas, step)?;
+        let volume = self.chamber.volume(step.to);
+        let expected = self.expected_pressure(step, volume);
+        let rates = self.heat_rates(step);
+        let heat = self.heat_of_step(&rates, step.dt);
+        let mut gained = heat.0.map(|zone| -zone.iter().sum::<f64>());
+        let lost = -gained[0];
+        if self.crevice.is_some() {
+            self.breathe(gas, step, expected, &mut gained);
+        }
+        self.zones[0].mass += inflow.mass;
+        self.zones[0].burned += inflow.burned;
+        self.zones[0].fuel += inflow.fuel;
+        gained[0] += inflow.enthalpy;
+        let before = self.pressure;
+        let solved = match self.phase {
+            Phase::Burning { law } => self.step_two(
+                gas,
+                &Burn { law: &law, from: step.from, to: step.to, volume, expected, lost },
+                gained,
+            ),
+            _ => self.step_one(gas, volume, gained[0]),
+        };
+        if !(solved && self.pressure > 0.0 && self.zones[0].mass > 0.0) {
+            return Err(self.no_state(step.to));
+        }
+        let work = 0.5 * (before + self.pressure) * (volume - self.volume);
+        self.volume = volume;
+        self.add_up(gas, step, before, work, &heat);
+        if let Phase::Burning { law } = self.phase
+            && (step.to >= law.end() || self.zones[0].mass < 1e-9 * self.zones[1].mass)
+        {
+            self.merge(gas, step.to)?;
+            self.phase = Phase::Closed { armed: false };
+        }
+        Ok(())
+    }
+
+    fn no_state(&self, angle: f64) -> CylinderError {
+        CylinderError::NoState {
+            angle,
+            pressure: self.pressure,
+            temperature: self.zones[0].temperature,
+            mass: self.zones[0].mass + self.zones[1].mass,
+        }
+    }
+
+    /// Starts the burn in the step that reaches its start.
+    fn ignite(&mut self, gas: &WorkingGas, step: &Step) -> Result<(), CylinderError> {
+        let Some(law) = self.burn else { return Ok(()) };
+        if step.to <= law.start() || step.from >= law.end() {
+            return Ok(());
+        }
+        match self.phase {
+            Phase::Open if step.from <= law.start() => {
+                let c = self.zones[0].composition();
+                if burnable(gas, c) > 1e-3 {
+                    return Err(CylinderError::IgnitionWithValveOpen { start: law.start() });
+                }
+            }
+            Phase::Closed { armed: true } => self.start_burn(gas, law),
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn start_burn(&mut self, gas: &WorkingGas, law: Wiebe) {
+        let c = self.zones[0].composition();
+        let burns = burnable(gas, c);
+        if burns < 1e-3 {
+            self.totals.flags.nothing_to_burn = true;
+            self.phase = Phase::Closed { armed: false };
+            return;
+        }
+        let unmatched = (1.0 - c.burned - burns) / (1.0 - c.burned);
+        if unmatched > 0.05 {
+            self.totals.flags.unmatched_charge = Some(unmatched);
+        }
+        if let Some(reference) = &mut self.reference {
+            let ratio = reference.volume / self.volume;
+            if ratio > 1.5 && self.pressure > reference.pressure {
+                reference.exponent = ln(self.pressure / reference.pressure) / ln(ratio);
+            }
+        }
+        self.phase = Phase::Burning { law };
+    }
+
+    /// Pressure at the end of the step as far as the last steps tell, Pa: only a first guess and what crevices look at.
+    #[inline]
+    fn expected_pressure(&self, step: &Step, volume: f64) -> f64 {
+        let change = self.slope * (step.to - step.from);
+        let change = if matches!(self.phase, Phase::Burning { .. }) {
+            change
+        } else {
+            -self.gamma * self.pressure * (volume - self.volume) / (0.5 * (volume + self.volume))
+        };
+        self.pressure + change.clamp(-0.5 * self.pressure, self.pressure)
+    }
+
+    /// Heat flows at the state now, and the means that wall networks ask for.
+    #[inline]
+    fn heat_rates(&mut self, step: &Step) -> HeatRates {
+        if self.heat == HeatLaw::Adiabatic {
+            return HeatRates::default();
+        }
+        let [u, b] = &self.zones;
+        let temperature = self.mean_temperature();
+        let fired = matches!(self.phase, Phase::Burning { .. } | Phase::Closed { armed: false });
+        let now = Moment {
+            pressure: self.pressure,
+            temperature,
+            volume: self.volume,
+            piston_speed: self.chamber.mean_piston_speed(step.speed),
+            valves_closed: self.phase != Phase::Open,
+            fired: if fired { self.reference } else { None },
+        };
+        let h = self.heat.coefficient(&now, self.chamber.bore(), self.chamber.displacement());
+        let areas = self.chamber.areas(self.volume);
+        // Burned gas touches the share √x of the walls (Ferguson and Kirkpatrick, from memory): it takes more volume than mass.
+        let burned = (b.mass / (u.mass + b.mass)).sqrt();
+        let touching = (1.0 - burned) * u.temperature + burned * b.temperature;
+        let mut rates = HeatRates::default();
+        for (s, area) in areas.iter().enumerate() {
+            let wall = self.wall_temperatures[s];
+            rates.0[0][s] = h * area * (1.0 - burned) * (u.temperature - wall);
+            rates.0[1][s] = h * area * burned * (b.temperature - wall);
+            let conductance = h * area * step.dt;
+            self.totals.conductance_time[s] += conductance;
+            self.totals.conductance_temperature_time[s] += conductance * touching;
+        }
+        rates
+    }
+
+    /// Heat over the step from the flows now and those of the step before (Adams–Bashforth of second order), J.
+    #[inline]
+    fn heat_of_step(&mut self, rates: &HeatRates, dt: f64) -> HeatRates {
+        let (last, last_dt) = self.last_heat.unwrap_or((*rates, dt));
+        let weight = 0.5 * (dt / last_dt).min(2.0);
+        let mut heat = HeatRates::default();
+        for z in 0..2 {
+            for s in 0..SURFACES {
+                heat.0[z][s] = dt * (rates.0[z][s] + weight * (rates.0[z][s] - last.0[z][s]));
+            }
+        }
+        self.last_heat = Some((*rates, dt));
+        heat
+    }
+
+    /// Exchange with the crevice and leak past the rings.
+    fn breathe(&mut self, gas: &WorkingGas, step: &Step, expected: f64, gained: &mut [f64; 2]) {
+        let Some(crevice) = &mut self.crevice else { return };
+        let demand = crevice.demand(gas, expected);
+        let burning = matches!(self.phase, Phase::Burning { .. });
+        let total = self.zones[0].mass + self.zones[1].mass;
+        let (exchange, heat) = if demand > 0.0 {
+            // Both zones lose in proportion to their mass, so the crevice fills with mixture first.
+            let demand = demand.min(0.2 * total);
+            let mut energy = 0.0;
+            let mut into = Zone::default();
+            for (z, zone) in self.zones.iter_mut().enumerate() {
+                if zone.mass <= 0.0 {
+                    continue;
+                }
+                let mass = demand * (zone.mass / total);
+                let c = zone.composition();
+                let enthalpy = (zone.energy + self.pressure * zone.volume) / zone.mass;
+                zone.add(-mass, c);
+                into.add(mass, c);
+                gained[z] -= mass * enthalpy;
+                energy += mass * enthalpy;
+            }
+            crevice.take(gas, demand, into.composition(), energy / demand)
+        } else {
+            let hot =
+                self.zones[usize::from(burning && self.zones[1].mass > 0.0)].temperature > OXIDATION_ABOVE;
+            crevice.give(gas, -demand, hot)
+        };
+        let Exchange { mass, composition, energy } = exchange;
+        if mass < 0.0 {
+            let z = usize::from(burning && self.zones[1].mass > 0.0);
+            let before = crevice_fuel(-mass, crevice.gas().composition());
+            self.totals.burned_fuel += before - crevice_fuel(-mass, composition);
+            self.zones[z].add(-mass, composition);
+            gained[z] -= energy;
+        }
+        self.totals.crevice_heat += heat;
+        if let Some(rings) = &mut self.rings {
+            let leak = rings.step(gas, crevice.gas(), self.pressure, step.dt);
+            let (_, heat) = crevice.take(gas, -leak.from_crevice, leak.composition, leak.enthalpy);
+            self.totals.crevice_heat += heat + leak.heat;
+            self.totals.blow_by += leak.to_crankcase;
+            self.totals.blow_by_energy += leak.energy_to_crankcase;
+        }
+    }
+
+    /// A step of one zone; false when it has no state.
+    #[inline]
+    fn step_one(&mut self, gas: &WorkingGas, volume: f64, gained: f64) -> bool {
+        let zone = &mut self.zones[0];
+        if zone.mass.is_nan() || zone.mass <= 0.0 {
+            return false;
+        }
+        let change = volume - self.volume;
+        let known = zone.energy + gained;
+        let guess = zone.temperature * (1.0 - (self.gamma - 1.0) * change / (0.5 * (volume + self.volume)));
+        let start = OneStart { temperature: guess, pressure: self.pressure, volume_change: change };
+        let Some((t, p)) = solve_one(gas, zone, known, volume, start) else { return false };
+        zone.energy = known - 0.5 * (self.pressure + p) * change;
+        zone.temperature = t;
+        zone.volume = volume;
+        self.pressure = p;
+        true
+    }
+
+    /// A step of two zones; false when it has no state.
+    #[inline]
+    fn step_two(&mut self, gas: &WorkingGas, step: &Burn<'_>, mut gained: [f64; 2]) -> bool {
+        let Burn { law, expected, volume, .. } = *step;
+        let burned = [law.burned(step.from), law.burned(step.to)];
+        let share = (burned[1] - burned[0]) / (1.0 - burned[0]);
+        let [mut unburned, mut products] = self.zones;
+        let c = unburned.composition();
+        let mass = unburned.mass * share;
+        let after = burnt(gas, c, 1.0);
+        // The mixture that burns leaves its zone with the enthalpy of the middle of the step.
+        let r = gas.gas_constant(c);
+        let t = unburned.temperature;
+        let cp = gas.cv(t, c) + r;
+        let after_step =
+            t * (1.0 + r / cp * (expected / self.pressure - 1.0)) - step.lost / (cp * unburned.mass);
+        let middle = 0.5 * (t + after_step);
+        let crossing = mass * (gas.energy(middle, c) + r * middle);
+        unburned.add(-mass, c);
+        products.add(mass, after);
+        gained[0] -= crossing;
+        gained[1] += crossing;
+        self.totals.burned_fuel += mass * (c.fuel - after.fuel);
+        if products.mass <= 0.0 {
+            self.zones = [unburned, products];
+            return self.step_one(gas, volume, gained[0]);
+        }
+        unburned.temperature = after_step;
+        if self.zones[1].mass <= 0.0 {
+            products.temperature = 1800.0 + unburned.temperature;
+        }
+        let problem =
+            TwoZones { zones: [unburned, products], gained, pressure: self.pressure, expected, volume };
+        let Some((zones, p)) = solve_two(gas, &problem) else { return false };
+        self.zones = zones;
+        self.pressure = p;
+        true
+    }
+
+    /// Makes one zone of two at constant energy and volume.
+    fn merge(&mut self, gas: &WorkingGas, angle: f64) -> Result<(), CylinderError> {
+        let [mut zone, products] = self.zones;
+        let hot = if products.mass > zone.mass { products.temperature } else { zone.temperature };
+        zone.absorb(&products);
+        zone.volume = self.volume;
+        let start = OneStart { temperature: hot, pressure: self.pressure, volume_change: 0.0 };
+        let Some((t, p)) = solve_one(gas, &zone, zone.energy, self.volume, start) else {
+            return Err(self.no_state(angle));
+        };
+        zone.temperature = t;
+        self.pressure = p;
+        self.zones = [zone, Zone::default()];
+        if let Some((last, _)) = &mut self.last_heat {
+            for s in 0..SURFACES {
+                last.0[0][s] += last.0[1][s];
+                last.0[1][s] = 0.0;
+            }
+        }
+        self.gamma = gas.gamma(t, zone.composition());
+        Ok(())
+    }
+
+    fn add_up(&mut self, gas: &WorkingGas, step: &Step, before: f64, work: f64, heat: &HeatRates) {
+        self.slope = (self.pressure - before) / (step.to - step.from);
+        let hottest = &self.zones[usize::from(self.zones[1].mass > 0.0)];
+        self.gamma = gas.gamma(hottest.temperature, hottest.composition());
+        let middle = 0.5 * (step.from + step.to);
+        let totals = &mut self.totals;
+        if (-PI..PI).contains(&middle) {
+            totals.gross_work += work;
+        } else {
+            totals.pumping_work += work;
+        }
+        for s in 0..SURFACES {
+            totals.heat[s] += heat.0[0][s] + heat.0[1][s];
+        }
+        totals.time += step.dt;
+        totals.peak_temperature = totals.peak_temperature.max(hottest.temperature);
+        if self.pressure > totals.peak_pressure {
+            totals.peak_pressure = self.pressure;
+            totals.peak_angle = step.to;
+        }
+        if self.slope > totals.peak_rise && self.phase != Phase::Open {
+            totals.peak_rise = self.slope;
+        }
+        self.knock_step(step);
+    }
+
+    #[inline]
+    fn knock_step(&mut self, step: &Step) {
+        let waits = match self.phase {
+            Phase::Closed { armed } => armed,
+            Phase::Burning { .. } => true,
+            Phase::Open => false,
+        };
+        if !waits {
+            return;
+        }
+        let [u, b] = &self.zones;
+        let unburned = u.mass / (u.mass + b.mass);
+        if unburned < LEAST_END_GAS {
+            return;
+        }
+        self.totals.peak_unburned_temperature = self.totals.peak_unburned_temperature.max(u.temperature);
+        if let Some(delay) = self.delay {
+            let rate = delay.rate(self.pressure, u.temperature);
+            self.knock.add(self.knock_rate, rate, step.dt, [step.from, step.to], unburned);
+            self.knock_rate = rate;
+        }
+    }
+
+    /// Knock integral of the closed part so far.
+    pub fn knock(&self) -> &KnockIntegral {
+        &self.knock
+    }
+}
+
+fn crevice_fuel(mass: f64, c: Composition) -> f64 {
+    mass * c.fuel
+}
+
+/// A step inside of a step.
+#[derive(Clone, Copy, Debug)]
+struct Step {
+    from: f64,
+    to: f64,
+    dt: f64,
+    /// Crank speed, rad/s.
+    speed: f64,
+}
+
+/// A step in combustion.
+#[derive(Clone, Copy, Debug)]
+struct Burn<'a> {
+    law: &'a Wiebe,
+    from: f64,
+    to: f64,
+    /// After the step, m³.
+    volume: f64,
+    /// Pressure expected after the step, Pa.
+    expected: f64,
+    /// Heat that the unburned zone loses, J.
+    lost: f64,
+}
+
+/// Any angle as −2π to 2π.
+#[inline]
+pub fn cycle_angle(angle: f64) -> f64 {
+    angle - 2.0 * TAU * ((angle + TAU) / (2.0 * TAU)).floor()
+}

@@ -1,0 +1,541 @@
+//! An engine run from cycle to cycle until the cycle repeats itself.
+
+use super::build::{self, BuildError, Places};
+use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
+use super::spec::{BurnPoint, EngineSpec, Timing};
+use super::turbo;
+use crate::cylinder::Wiebe;
+use crate::gas::{Composition, WorkingGas};
+use crate::network::volume::Amount;
+use crate::network::{Network, NetworkError};
+use core::f64::consts::PI;
+
+/// How long to run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Greatest relative change from cycle to cycle at which it counts as periodic.
+    pub tolerance: f64,
+    /// Most cycles.
+    pub most_cycles: u32,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { tolerance: 2e-4, most_cycles: 80 }
+    }
+}
+
+/// Why a run ended without a result.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum RunError {
+    /// The engine cannot be set up.
+    #[error(transparent)]
+    Build(#[from] BuildError),
+    /// A step failed.
+    #[error("at {:.0} rev/min: {source}", .speed * 30.0 / PI)]
+    Step {
+        /// Crank speed, rad/s.
+        speed: f64,
+        /// Where and what.
+        source: NetworkError,
+    },
+    /// Somebody stopped it.
+    #[error("stopped")]
+    Stopped,
+    /// A speed is not positive.
+    #[error("a crank speed of {0} rad/s cannot be run; it must be above 0")]
+    Speed(f64),
+}
+
+/// Longest step, rad of the crank.
+const LONGEST_STEP: f64 = PI / 180.0;
+const CYCLE: f64 = 4.0 * PI;
+
+/// An engine that runs.
+#[derive(Clone, Debug)]
+pub struct Simulation {
+    /// Its gas.
+    pub network: Network,
+    /// Where to look.
+    pub places: Places,
+    pub(super) spec: EngineSpec,
+    speed: f64,
+    half_burned: Vec<f64>,
+    earliest: f64,
+    watch: Watch,
+    previous: Option<Vec<f64>>,
+    drift: f64,
+    cycles: u32,
+    governor: turbo::Governor,
+}
+
+/// Sums and moments of one cycle.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Watch {
+    time: f64,
+    plenum_pressure: f64,
+    plenum_temperature: f64,
+    collector_pressure: f64,
+    exhaust: Amount,
+    closing: Vec<Closing>,
+    opening_temperature: Vec<f64>,
+    steps: u64,
+    evaluations: u64,
+    stored_before: Amount,
+    books_before: Ledger,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Closing {
+    pressure: f64,
+    temperature: f64,
+    mass: f64,
+    burned: f64,
+    fuel: f64,
+}
+
+/// Everything that crossed the border of the gas.
+#[derive(Clone, Copy, Debug, Default)]
+struct Ledger {
+    mass: f64,
+    energy: f64,
+}
+
+impl Simulation {
+    /// An engine at rest.
+    ///
+    /// # Errors
+    /// [`BuildError`].
+    pub fn new(spec: &EngineSpec, speed: f64) -> Result<Self, RunError> {
+        if !(speed > 0.0 && speed.is_finite()) {
+            return Err(RunError::Speed(speed));
+        }
+        let (network, places) = build::build(spec)?;
+        let count = spec.cylinders.len();
+        let mut it = Self {
+            network,
+            places,
+            spec: spec.clone(),
+            speed,
+            half_burned: vec![0.0; count],
+            earliest: 0.0,
+            watch: Watch {
+                closing: vec![Closing::default(); count],
+                opening_temperature: vec![0.0; count],
+                ..Watch::default()
+            },
+            previous: None,
+            drift: f64::INFINITY,
+            cycles: 0,
+            governor: turbo::Governor::default(),
+        };
+        it.aim_burn();
+        it.half_burned.fill(it.earliest);
+        Ok(it)
+    }
+
+    /// The burn that goes with the speed.
+    fn aim_burn(&mut self) {
+        let aimed = match self.spec.timing {
+            Timing::HalfBurned(angle) => angle,
+            Timing::KnockLimited { earliest, .. } => earliest,
+        };
+        let by_speed = BurnPoint::at(&self.spec.burn_by_speed, self.speed);
+        self.earliest = by_speed.map_or(aimed, |(half, _)| half);
+        for (unit, half) in self.network.units.iter_mut().zip(&mut self.half_burned) {
+            *half = match self.spec.timing {
+                Timing::HalfBurned(_) => self.earliest,
+                Timing::KnockLimited { .. } => half.max(self.earliest),
+            };
+            if let (Some((_, width)), Some(burn)) = (by_speed, unit.cylinder.burn())
+                && let Ok(law) = Wiebe::from_burn_angles(*half, width, burn.m())
+            {
+                unit.cylinder.set_burn(Some(law));
+            }
+        }
+    }
+
+    /// Goes on at another speed, warm from the last one.
+    pub fn set_speed(&mut self, speed: f64) {
+        self.speed = speed;
+        self.aim_burn();
+        self.previous = None;
+        self.cycles = 0;
+        self.drift = f64::INFINITY;
+        self.governor = turbo::Governor::default();
+    }
+
+    /// Goes on with other cams, warm from the last ones.
+    pub fn set_lift(&mut self, intake: &crate::valves::Lift, exhaust: &crate::valves::Lift) {
+        for unit in &mut self.network.units {
+            unit.intake.lift.clone_from(intake);
+            unit.exhaust.lift.clone_from(exhaust);
+        }
+        self.set_speed(self.speed);
+    }
+
+    /// Crank speed, rad/s.
+    pub fn speed(&self) -> f64 {
+        self.speed
+    }
+
+    /// Greatest relative change between the last two cycles.
+    pub fn drift(&self) -> f64 {
+        self.drift
+    }
+
+    /// Runs cycles until they repeat. `go_on` is asked after each cycle with its number and its drift; false stops.
+    ///
+    /// # Errors
+    /// [`RunError`].
+    pub fn converge(
+        &mut self,
+        settings: &Settings,
+        mut go_on: impl FnMut(u32, f64) -> bool,
+    ) -> Result<OperatingPoint, RunError> {
+        let mut point = self.cycle()?;
+        while !point.closure.converged && self.cycles < settings.most_cycles {
+            if !go_on(self.cycles, self.drift) {
+                return Err(RunError::Stopped);
+            }
+            self.between_cycles(&point);
+            point = self.cycle()?;
+            point.closure.converged = self.drift < settings.tolerance;
+        }
+        Ok(point)
+    }
+
+    /// One cycle more, with pressure and temperature at each whole degree of the crank; `drawn` is the cylinder whose ducts
+    /// are kept.
+    ///
+    /// # Errors
+    /// [`RunError`].
+    pub fn record(&mut self, drawn: usize) -> Result<(OperatingPoint, Trace), RunError> {
+        let mut trace = Trace::for_cylinders(self.network.units.len());
+        let start = self.network.angle;
+        self.open_books();
+        for degree in 1..=720 {
+            self.run_to(start + CYCLE * f64::from(degree) / 720.0)?;
+            self.sample(&mut trace, f64::from(degree).to_radians(), drawn);
+        }
+        let point = self.summary();
+        Ok((point, trace))
+    }
+
+    fn cycle(&mut self) -> Result<OperatingPoint, RunError> {
+        self.open_books();
+        self.run_to(self.network.angle + CYCLE)?;
+        let point = self.summary();
+        self.cycles += 1;
+        self.judge(&point);
+        let mut point = point;
+        point.closure.cycles = self.cycles;
+        point.closure.drift = self.drift;
+        Ok(point)
+    }
+
+    fn run_to(&mut self, target: f64) -> Result<(), RunError> {
+        while self.network.angle < target {
+            let dt = self
+                .network
+                .step(self.speed, target, LONGEST_STEP)
+                .map_err(|source| RunError::Step { speed: self.speed, source })?;
+            self.look(dt);
+        }
+        Ok(())
+    }
+
+    fn open_books(&mut self) {
+        for (unit, half) in self.network.units.iter_mut().zip(&self.half_burned) {
+            unit.air = 0.0;
+            unit.fuel = 0.0;
+            unit.back = 0.0;
+            unit.cylinder.take_totals();
+            if let Some(burn) = unit.cylinder.burn()
+                && let Ok(moved) = burn.shifted(*half - burn.half_angle())
+            {
+                unit.cylinder.set_burn(Some(moved));
+            }
+        }
+        if let Some(rotor) = &mut self.network.rotor {
+            rotor.cycle = crate::network::RotorCycle::default();
+        }
+        let (stored, ledger) = (self.network.stored(), self.ledger());
+        let watch = &mut self.watch;
+        watch.time = 0.0;
+        watch.plenum_pressure = 0.0;
+        watch.plenum_temperature = 0.0;
+        watch.collector_pressure = 0.0;
+        watch.exhaust = Amount::default();
+        watch.steps = self.network.steps;
+        watch.evaluations = self.network.evaluations;
+        watch.stored_before = stored;
+        watch.books_before = ledger;
+    }
+
+    /// Looks at what the last step left behind.
+    fn look(&mut self, dt: f64) {
+        let (network, watch) = (&self.network, &mut self.watch);
+        watch.time += dt;
+        let ambient = &network.atmosphere.reservoir;
+        let (p, t) = self.places.plenum.map_or((ambient.pressure, ambient.temperature), |n| {
+            (network.volumes[n].pressure, network.volumes[n].temperature)
+        });
+        watch.plenum_pressure += p * dt;
+        watch.plenum_temperature += t * dt;
+        let collectors = &self.places.collectors;
+        let mean: f64 = collectors.iter().map(|n| network.volumes[*n].pressure).sum();
+        watch.collector_pressure += mean / collectors.len() as f64 * dt;
+        for index in &self.places.junction_connection {
+            watch.exhaust.add(&network.connections[*index].rate, dt);
+        }
+        for (number, unit) in network.units.iter().enumerate() {
+            let to = unit.angle(network.angle);
+            let from = to - self.speed * dt;
+            if unit.intake.lift.at(from) > 0.0 && unit.intake.lift.at(to) <= 0.0 {
+                let state = unit.cylinder.state();
+                watch.closing[number] = Closing {
+                    pressure: state.pressure,
+                    temperature: state.temperature,
+                    mass: state.mass,
+                    burned: state.mass * state.composition.burned,
+                    fuel: state.mass * state.composition.fuel,
+                };
+            }
+            if unit.exhaust.lift.at(from) <= 0.0 && unit.exhaust.lift.at(to) > 0.0 {
+                watch.opening_temperature[number] = unit.cylinder.state().temperature;
+            }
+        }
+    }
+}
+
+/// Knock moves the timing by this much for each e-fold of the integral, rad.
+const KNOCK_GAIN: f64 = 6.0 * PI / 180.0;
+/// Latest half-burned angle that knock may ask for, rad after top dead centre.
+const LATEST: f64 = 45.0 * PI / 180.0;
+
+impl Simulation {
+    fn ledger(&self) -> Ledger {
+        let network = &self.network;
+        let books = &network.books;
+        let mut mass = books.atmosphere.mass + books.injected.mass;
+        let mut energy = books.atmosphere.energy + books.injected.energy + books.compressor_work
+            - books.turbine_work
+            - books.cooler_heat;
+        for unit in &network.units {
+            let totals = unit.cylinder.totals();
+            mass -= totals.blow_by;
+            energy -= totals.blow_by_energy + totals.work() + totals.total_heat();
+        }
+        energy -= (0..network.ducts.len()).map(|duct| network.ducts.heat_to_walls(duct)).sum::<f64>();
+        Ledger { mass, energy }
+    }
+
+    fn closure(&self, fuel_energy: f64, throughput: f64) -> Closure {
+        let (before, now) = (&self.watch.books_before, self.ledger());
+        let stored = self.network.stored();
+        let mass = (stored.mass - self.watch.stored_before.mass) - (now.mass - before.mass);
+        let energy = (stored.energy - self.watch.stored_before.energy) - (now.energy - before.energy);
+        Closure {
+            cycles: self.cycles,
+            drift: self.drift,
+            converged: false,
+            mass_residual: mass / throughput,
+            energy_residual: energy / fuel_energy,
+            steps: self.network.steps - self.watch.steps,
+            evaluations: self.network.evaluations - self.watch.evaluations,
+        }
+    }
+
+    fn summary(&self) -> OperatingPoint {
+        let (network, watch, spec) = (&self.network, &self.watch, &self.spec);
+        let cylinders: Vec<CylinderResult> =
+            (0..network.units.len()).map(|number| self.cylinder_result(number)).collect();
+        let swept: f64 = network.units.iter().map(|u| u.cylinder.chamber().displacement()).sum();
+        let air: f64 = cylinders.iter().map(|c| c.air).sum();
+        let fuel: f64 = cylinders.iter().map(|c| c.fuel).sum();
+        let indicated: f64 = cylinders.iter().map(|c| c.indicated_work).sum();
+        let pumping: f64 = cylinders.iter().map(|c| c.pumping_work).sum();
+        let friction = self.friction(&cylinders);
+        let brake = indicated / swept - friction;
+        let torque = brake * swept / CYCLE;
+        let (plenum_pressure, plenum_temperature) =
+            (watch.plenum_pressure / watch.time, watch.plenum_temperature / watch.time);
+        let dry = network.gas.gas_constant(Composition::default());
+        let density = |p: f64, t: f64| p / (dry * t);
+        let ambient = &network.atmosphere.reservoir;
+        let exhaust_temperature = mean_temperature(&watch.exhaust, &network.gas);
+        OperatingPoint {
+            speed: self.speed,
+            torque,
+            power: torque * self.speed,
+            indicated_mean_pressure: indicated / swept,
+            pumping_mean_pressure: pumping / swept,
+            friction_mean_pressure: friction,
+            brake_mean_pressure: brake,
+            volumetric_efficiency: air / (density(ambient.pressure, ambient.temperature) * swept),
+            plenum_volumetric_efficiency: air / (density(plenum_pressure, plenum_temperature) * swept),
+            air_flow: air / watch.time,
+            fuel_flow: fuel / watch.time,
+            specific_consumption: fuel / (torque * CYCLE),
+            plenum_pressure,
+            plenum_temperature,
+            exhaust_temperature,
+            exhaust_pressure: watch.collector_pressure / watch.time,
+            // A motored engine burns nothing: the work of filling it stands in for the heat.
+            closure: self.closure(
+                (fuel * network.gas.lower_heating_value()).max(swept * ambient.pressure),
+                air + fuel,
+            ),
+            rotor: network
+                .rotor
+                .as_ref()
+                .map(|rotor| turbo::result(rotor, spec, plenum_pressure, self.speed)),
+            cylinders,
+        }
+    }
+
+    fn friction(&self, cylinders: &[CylinderResult]) -> f64 {
+        let count = cylinders.len() as f64;
+        let peak = cylinders.iter().map(|c| c.peak_pressure).sum::<f64>() / count;
+        let stroke = 2.0 * self.spec.cylinders[0].cylinder.crank_radius;
+        // Beyond the range of its fit a law gives nothing; then friction is not a number and the point says so.
+        self.spec.friction.at(peak, stroke * self.speed / PI, self.speed).map_or(f64::NAN, |f| f.fmep)
+    }
+
+    fn cylinder_result(&self, number: usize) -> CylinderResult {
+        let unit = &self.network.units[number];
+        let closing = &self.watch.closing[number];
+        let cycle = unit.cylinder.totals();
+        let air = closing.mass - closing.burned - closing.fuel;
+        let needed = closing.fuel * self.network.gas.stoichiometric_air_fuel();
+        CylinderResult {
+            indicated_work: cycle.work(),
+            pumping_work: cycle.pumping_work,
+            air: unit.air,
+            fuel: unit.fuel,
+            residual: if closing.mass > 0.0 { closing.burned / closing.mass } else { 0.0 },
+            trapped_lambda: if needed > 0.0 { air / needed } else { f64::INFINITY },
+            peak_pressure: cycle.peak_pressure,
+            peak_angle: cycle.peak_angle,
+            strong_peak_pressure: 0.0,
+            half_burned: self.half_burned[number],
+            knock_integral: cycle.knock.value(),
+            knock_limited: self.is_late(number),
+            closing_pressure: closing.pressure,
+            closing_temperature: closing.temperature,
+            opening_temperature: self.watch.opening_temperature[number],
+            wall_heat: cycle.total_heat(),
+            blow_by: cycle.blow_by,
+        }
+    }
+
+    fn is_late(&self, number: usize) -> bool {
+        match self.spec.timing {
+            Timing::HalfBurned(_) => false,
+            Timing::KnockLimited { .. } => self.half_burned[number] > self.earliest + 1e-3,
+        }
+    }
+
+    /// Compares with the cycle before.
+    fn judge(&mut self, point: &OperatingPoint) {
+        let mut now: Vec<f64> =
+            vec![point.plenum_pressure, point.exhaust_pressure, point.exhaust_temperature];
+        let swept = self.network.units[0].cylinder.chamber().displacement();
+        for c in &point.cylinders {
+            // A motored engine does next to no work: it is counted beside the work of filling the cylinder.
+            now.extend([c.air, c.indicated_work + point.plenum_pressure * swept, 1.0 + c.half_burned]);
+        }
+        if let Some(rotor) = &point.rotor {
+            now.extend([rotor.speed, 1.0 + rotor.wastegate_share, 1.0 + turbo::open_question(rotor)]);
+        }
+        self.drift = self.previous.as_ref().map_or(f64::INFINITY, |before| {
+            now.iter().zip(before).map(|(a, b)| ((a - b) / b).abs()).fold(0.0, f64::max)
+        });
+        if let Some(rotor) = &point.rotor {
+            self.drift = self.drift.max(turbo::open_question(rotor) * 0.1);
+        }
+        if !self.drift.is_finite() {
+            self.drift = f64::INFINITY;
+        }
+        self.previous = Some(now);
+    }
+
+    /// Moves timing, rotor and wastegate for the next cycle.
+    fn between_cycles(&mut self, point: &OperatingPoint) {
+        if let Timing::KnockLimited { integral, .. } = self.spec.timing
+            && self.cycles > 1
+        {
+            for (half, cylinder) in self.half_burned.iter_mut().zip(&point.cylinders) {
+                if cylinder.knock_integral > 0.0 {
+                    let step = KNOCK_GAIN * mechanics::math::ln(cylinder.knock_integral / integral);
+                    *half = (*half + step.clamp(-0.1, 0.1)).clamp(self.earliest, LATEST);
+                }
+            }
+        }
+        if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
+            self.governor.govern(
+                rotor,
+                unit,
+                point.plenum_pressure,
+                self.spec.ambient.temperature,
+                self.speed,
+            );
+        }
+    }
+
+    fn sample(&self, trace: &mut Trace, angle: f64, drawn: usize) {
+        let network = &self.network;
+        trace.angle.push(angle);
+        for (number, unit) in network.units.iter().enumerate() {
+            let state = unit.cylinder.state();
+            trace.pressure[number].push(state.pressure);
+            trace.temperature[number].push(state.temperature);
+            trace.volume[number].push(state.volume);
+            let (intake, exhaust) = self.places.valve_connection[number];
+            trace.intake_flow[number].push(network.connections[intake].rate.mass);
+            trace.exhaust_flow[number].push(-network.connections[exhaust].rate.mass);
+        }
+        let pressures = |duct: usize| {
+            (0..network.ducts.duct_cells(duct).len())
+                .map(|cell| network.ducts.cell(duct, cell).pressure)
+                .collect::<Vec<f64>>()
+        };
+        trace.intake_duct.push(pressures(self.places.intake_duct[drawn]));
+        trace.exhaust_duct.push(pressures(self.places.exhaust_duct[drawn]));
+    }
+}
+
+impl Trace {
+    fn for_cylinders(count: usize) -> Self {
+        let empty = || vec![Vec::with_capacity(720); count];
+        Self {
+            angle: Vec::with_capacity(720),
+            pressure: empty(),
+            temperature: empty(),
+            volume: empty(),
+            intake_flow: empty(),
+            exhaust_flow: empty(),
+            intake_duct: Vec::with_capacity(720),
+            exhaust_duct: Vec::with_capacity(720),
+        }
+    }
+}
+
+/// Temperature of a stream from the enthalpy that it carried, K: the mean by energy.
+fn mean_temperature(stream: &Amount, gas: &WorkingGas) -> f64 {
+    if stream.mass <= 0.0 {
+        return 0.0;
+    }
+    let composition = stream.composition();
+    let (wanted, r) = (stream.energy / stream.mass, gas.gas_constant(composition));
+    let mut t = 1000.0;
+    for _ in 0..30 {
+        let next = gas.temperature_from_energy(wanted - r * t, composition, t);
+        if (next - t).abs() < 1e-6 {
+            return next;
+        }
+        t = next;
+    }
+    t
+}
