@@ -75,6 +75,12 @@ pub enum DuctError {
         /// How many there are.
         cells: usize,
     },
+    /// Instructions that this machine has not got.
+    #[error("this machine has not got the instructions {path:?}; the portable path runs everywhere")]
+    Path {
+        /// What was asked for.
+        path: super::Path,
+    },
     /// A step left a cell without density, without temperature or with something that is no number.
     #[error(
         "duct {duct}, cell {cell}: after a step of {step} s the density is {density} kg/m³ and the temperature {temperature} K; \

@@ -2,8 +2,9 @@
 
 use super::build::{self, BuildError, Places};
 use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
-use super::spec::{EngineSpec, Timing};
+use super::spec::{BurnPoint, EngineSpec, Timing};
 use super::turbo;
+use crate::cylinder::Wiebe;
 use crate::gas::{Composition, WorkingGas};
 use crate::network::volume::Amount;
 use crate::network::{Network, NetworkError};
@@ -60,6 +61,7 @@ pub struct Simulation {
     pub(super) spec: EngineSpec,
     speed: f64,
     half_burned: Vec<f64>,
+    earliest: f64,
     watch: Watch,
     previous: Option<Vec<f64>>,
     drift: f64,
@@ -110,16 +112,13 @@ impl Simulation {
         }
         let (network, places) = build::build(spec)?;
         let count = spec.cylinders.len();
-        let start = match spec.timing {
-            Timing::HalfBurned(angle) => angle,
-            Timing::KnockLimited { earliest, .. } => earliest,
-        };
-        Ok(Self {
+        let mut it = Self {
             network,
             places,
             spec: spec.clone(),
             speed,
-            half_burned: vec![start; count],
+            half_burned: vec![0.0; count],
+            earliest: 0.0,
             watch: Watch {
                 closing: vec![Closing::default(); count],
                 opening_temperature: vec![0.0; count],
@@ -129,12 +128,37 @@ impl Simulation {
             drift: f64::INFINITY,
             cycles: 0,
             governor: turbo::Governor::default(),
-        })
+        };
+        it.aim_burn();
+        it.half_burned.fill(it.earliest);
+        Ok(it)
+    }
+
+    /// The burn that goes with the speed.
+    fn aim_burn(&mut self) {
+        let aimed = match self.spec.timing {
+            Timing::HalfBurned(angle) => angle,
+            Timing::KnockLimited { earliest, .. } => earliest,
+        };
+        let by_speed = BurnPoint::at(&self.spec.burn_by_speed, self.speed);
+        self.earliest = by_speed.map_or(aimed, |(half, _)| half);
+        for (unit, half) in self.network.units.iter_mut().zip(&mut self.half_burned) {
+            *half = match self.spec.timing {
+                Timing::HalfBurned(_) => self.earliest,
+                Timing::KnockLimited { .. } => half.max(self.earliest),
+            };
+            if let (Some((_, width)), Some(burn)) = (by_speed, unit.cylinder.burn())
+                && let Ok(law) = Wiebe::from_burn_angles(*half, width, burn.m())
+            {
+                unit.cylinder.set_burn(Some(law));
+            }
+        }
     }
 
     /// Goes on at another speed, warm from the last one.
     pub fn set_speed(&mut self, speed: f64) {
         self.speed = speed;
+        self.aim_burn();
         self.previous = None;
         self.cycles = 0;
         self.drift = f64::INFINITY;
@@ -363,7 +387,10 @@ impl Simulation {
                 (fuel * network.gas.lower_heating_value()).max(swept * ambient.pressure),
                 air + fuel,
             ),
-            rotor: network.rotor.as_ref().map(|rotor| turbo::result(rotor, spec, plenum_pressure)),
+            rotor: network
+                .rotor
+                .as_ref()
+                .map(|rotor| turbo::result(rotor, spec, plenum_pressure, self.speed)),
             cylinders,
         }
     }
@@ -406,7 +433,7 @@ impl Simulation {
     fn is_late(&self, number: usize) -> bool {
         match self.spec.timing {
             Timing::HalfBurned(_) => false,
-            Timing::KnockLimited { earliest, .. } => self.half_burned[number] > earliest + 1e-3,
+            Timing::KnockLimited { .. } => self.half_burned[number] > self.earliest + 1e-3,
         }
     }
 
@@ -436,18 +463,24 @@ impl Simulation {
 
     /// Moves timing, rotor and wastegate for the next cycle.
     fn between_cycles(&mut self, point: &OperatingPoint) {
-        if let Timing::KnockLimited { earliest, integral } = self.spec.timing
+        if let Timing::KnockLimited { integral, .. } = self.spec.timing
             && self.cycles > 1
         {
             for (half, cylinder) in self.half_burned.iter_mut().zip(&point.cylinders) {
                 if cylinder.knock_integral > 0.0 {
                     let step = KNOCK_GAIN * mechanics::math::ln(cylinder.knock_integral / integral);
-                    *half = (*half + step.clamp(-0.1, 0.1)).clamp(earliest, LATEST);
+                    *half = (*half + step.clamp(-0.1, 0.1)).clamp(self.earliest, LATEST);
                 }
             }
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            self.governor.govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
+            self.governor.govern(
+                rotor,
+                unit,
+                point.plenum_pressure,
+                self.spec.ambient.temperature,
+                self.speed,
+            );
         }
     }
 

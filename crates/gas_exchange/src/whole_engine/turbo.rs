@@ -34,8 +34,12 @@ impl Governor {
         unit: &TurbochargerUnit,
         plenum_pressure: f64,
         inlet_temperature: f64,
+        crank_speed: f64,
     ) {
-        let boost_error = (unit.boost_target - plenum_pressure) / unit.boost_target;
+        let boost_error = {
+            let target = unit.boost_at(crank_speed);
+            (target - plenum_pressure) / target
+        };
         let surplus = surplus(rotor, unit.mechanical_efficiency).clamp(-1.0, 1.0);
         let (boost_before, surplus_before) = self.last.unwrap_or((boost_error, surplus));
         self.last = Some((boost_error, surplus));
@@ -61,7 +65,12 @@ pub(super) fn open_question(rotor: &RotorResult) -> f64 {
 }
 
 /// What the cycle says of the turbocharger.
-pub(super) fn result(rotor: &Rotor, spec: &EngineSpec, plenum_pressure: f64) -> RotorResult {
+pub(super) fn result(
+    rotor: &Rotor,
+    spec: &EngineSpec,
+    plenum_pressure: f64,
+    crank_speed: f64,
+) -> RotorResult {
     let Some(unit) = &spec.turbocharger else { return RotorResult::default() };
     let cycle = &rotor.cycle;
     let ambient = &spec.ambient;
@@ -74,7 +83,8 @@ pub(super) fn result(rotor: &Rotor, spec: &EngineSpec, plenum_pressure: f64) -> 
     let mass_flow = cycle.compressor_mass / cycle.time / rotor.count;
     let pressure_ratio = cycle.pressure_ratio / cycle.time;
     let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);
-    let boost_error = (unit.boost_target - plenum_pressure) / unit.boost_target;
+    let target = unit.boost_at(crank_speed);
+    let boost_error = (target - plenum_pressure) / target;
     let passed = cycle.turbine_mass + cycle.wastegate_mass;
     RotorResult {
         speed: rotor.speed(),

@@ -2,6 +2,8 @@
 #![expect(clippy::print_stdout, reason = "figures for the log")]
 
 mod engines;
+#[path = "../invented/mod.rs"]
+mod invented;
 mod wave_tuning;
 
 use gas_exchange::whole_engine::{Settings, Simulation};
