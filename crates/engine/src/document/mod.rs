@@ -28,6 +28,7 @@ mod systems;
 mod walk;
 mod workshop;
 
+pub(crate) use breathing_check::map_lines;
 pub use breathing::{
     Burn, BurnTiming, Calibration, CompressorLine, CoolerData, FlowBench, FuelKind, HeatRelation, PortFlow,
     TurbineData, Turbocharger,

@@ -160,7 +160,7 @@ fn injector(
         ));
         finding.actions.push(
             Action::new(
-                ActionKind::Order,
+                ActionKind::Refit,
                 Phrase::words("Clean this injector and read it again; exchange it when it stays off"),
             )
             .gives(Phrase::words("the same mixture in every cylinder"))

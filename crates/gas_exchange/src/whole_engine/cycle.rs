@@ -4,6 +4,7 @@ use super::build::{self, BuildError, Places};
 use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
 use super::spec::{EngineSpec, Timing};
 use super::turbo;
+use crate::cylinder::Wiebe;
 use crate::gas::{Composition, WorkingGas};
 use crate::network::volume::Amount;
 use crate::network::{Network, NetworkError};
@@ -136,6 +137,19 @@ impl Simulation {
         self.previous = None;
         self.cycles = 0;
         self.drift = f64::INFINITY;
+    }
+
+    /// Goes on with another burn law and timing.
+    pub fn set_burn(&mut self, burn: Wiebe, timing: Timing) {
+        let start = match timing {
+            Timing::HalfBurned(angle) => angle,
+            Timing::KnockLimited { earliest, .. } => earliest,
+        };
+        self.spec.timing = timing;
+        self.half_burned.fill(start);
+        for unit in &mut self.network.units {
+            unit.cylinder.set_burn(Some(burn));
+        }
     }
 
     /// Crank speed, rad/s.
