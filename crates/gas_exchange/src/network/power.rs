@@ -1,8 +1,7 @@
 //! A power for the inner loop: a third of the time of a correctly rounded one, the same bits on every machine.
 
 /// 1/(2k+1) for the series of ln((1+s)/(1−s)).
-const LN: [f64; 8] =
-    [1.0, 1.0 / 3.0, 1.0 / 5.0, 1.0 / 7.0, 1.0 / 9.0, 1.0 / 11.0, 1.0 / 13.0, 1.0 / 15.0];
+const LN: [f64; 8] = [1.0, 1.0 / 3.0, 1.0 / 5.0, 1.0 / 7.0, 1.0 / 9.0, 1.0 / 11.0, 1.0 / 13.0, 1.0 / 15.0];
 
 /// (ln 2)^k / k! for the series of 2^f.
 const EXP2: [f64; 12] = [

@@ -32,10 +32,12 @@ pub enum RunError {
     #[error(transparent)]
     Build(#[from] BuildError),
     /// A step failed.
-    #[error("at {:.0} rev/min: {source}", .speed * 30.0 / PI)]
+    #[error("at {:.0} rev/min{place}: {source}", .speed * 30.0 / PI)]
     Step {
         /// Crank speed, rad/s.
         speed: f64,
+        /// Which duct, in words, where it is one.
+        place: String,
         /// Where and what.
         source: NetworkError,
     },
@@ -236,13 +238,23 @@ impl Simulation {
 
     fn run_to(&mut self, target: f64) -> Result<(), RunError> {
         while self.network.angle < target {
-            let dt = self
-                .network
-                .step(self.speed, target, LONGEST_STEP)
-                .map_err(|source| RunError::Step { speed: self.speed, source })?;
+            let dt =
+                self.network.step(self.speed, target, LONGEST_STEP).map_err(|source| self.failure(source))?;
             self.look(dt);
         }
         Ok(())
+    }
+
+    fn failure(&self, source: NetworkError) -> RunError {
+        let duct = match &source {
+            NetworkError::Duct(error) => error.duct().and_then(|d| self.places.duct_names.get(d)),
+            _ => None,
+        };
+        RunError::Step {
+            speed: self.speed,
+            place: duct.map_or_else(String::new, |name| format!(", {name}")),
+            source,
+        }
     }
 
     fn open_books(&mut self) {
