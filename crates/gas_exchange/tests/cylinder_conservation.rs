@@ -277,6 +277,14 @@ fn a_late_burn_is_cut_and_flagged() {
         cylinder.advance(&gas, [angle, angle + 0.005], 1e-5, PortFlow::default(), true).unwrap();
     }
     assert!(cylinder.totals().flags.nothing_to_burn);
+
+    // Started in the middle of what would be the burn: it does not burn all at once, it misses and says so.
+    let mut cylinder = Cylinder::new(&spec(), &gas, 0.2, 20e5, 700.0, gas.fresh()).unwrap();
+    for i in 0..100 {
+        let angle = 0.2 + 0.005 * f64::from(i);
+        cylinder.advance(&gas, [angle, angle + 0.005], 1e-5, PortFlow::default(), true).unwrap();
+    }
+    assert!(cylinder.totals().flags.missed_ignition && cylinder.totals().burned_fuel.abs() < 1e-20);
 }
 
 /// Wider gaps leak more; no gap leaks nothing; the crevice holds some per cent of the charge at peak pressure.
