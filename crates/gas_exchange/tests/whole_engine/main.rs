@@ -8,6 +8,7 @@ mod engines;
 mod invented;
 mod wave_tuning;
 
+use gas_exchange::cylinder::temperatures::Part;
 use gas_exchange::whole_engine::{EngineSpec, OperatingPoint, RunError, Settings, Simulation, Timing, curve};
 use std::f64::consts::PI;
 
@@ -75,6 +76,16 @@ fn the_four_is_believable() {
     assert!((390.0..540.0).contains(&(point.specific_consumption * 3.6e9)));
     assert!((1100.0..1300.0).contains(&point.exhaust_temperature));
     assert!((point.plenum_pressure / 2.86e5 - 1.0).abs() < 5e-3);
+    let cylinder = &point.cylinders[0];
+    let strong = cylinder.strong_peak_pressure.expect("it burns");
+    println!("peak {:.0} bar, strong {:.0} bar", cylinder.peak_pressure / 1e5, strong / 1e5);
+    assert!((1.05..1.4).contains(&(strong / cylinder.peak_pressure)));
+    let walls = cylinder.walls.expect("it gives heat");
+    println!("{:?} {walls:?}", Part::Crown);
+    assert!(
+        (450.0..750.0).contains(&walls.of(Part::Crown))
+            && walls.of(Part::ExhaustValve) > walls.of(Part::IntakeValve)
+    );
     assert!(rotor.imbalance.abs() < 5e-3 && rotor.surge_margin > 0.0 && rotor.speed_margin > 0.0);
 }
 
