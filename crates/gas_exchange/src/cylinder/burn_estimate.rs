@@ -8,8 +8,11 @@
 use mechanics::math::{cbrt, exp, powf};
 use thiserror::Error;
 
+use crate::gas::{Composition, Fuel, WorkingGas};
+
 use super::chamber::Chamber;
 use super::wiebe::{Wiebe, WiebeError};
+use super::working_cylinder::Cylinder;
 
 /// Fuel as the flame speed knows it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +25,31 @@ pub enum FlameFuel {
     Methanol,
     /// Petrol with a volume share of ethanol, 0 to 1: a straight line between the two (judgement).
     EthanolBlend(f64),
+}
+
+/// Molar volume of liquid ethanol over that of petrol, 1: 58.0 and about 137 cm³/mol.
+const ETHANOL_MOLAR_VOLUME: f64 = 0.423;
+
+impl FlameFuel {
+    /// The flame of a fuel, by the carbon and oxygen in its mean molecule.
+    pub fn of(fuel: &Fuel) -> Self {
+        let [carbon, _, oxygen, ..] = fuel.atoms();
+        if oxygen <= 0.0 {
+            Self::IsoOctane
+        } else if carbon < 1.5 && oxygen > 0.9 {
+            Self::Methanol
+        } else if oxygen > 0.999 {
+            Self::Ethanol
+        } else {
+            let ethanol = oxygen * ETHANOL_MOLAR_VOLUME;
+            Self::EthanolBlend(ethanol / (ethanol + 1.0 - oxygen))
+        }
+    }
+}
+
+/// Mole fraction of burned gas in a composition, 1.
+pub fn residual_mole_fraction(gas: &WorkingGas, c: Composition) -> f64 {
+    c.burned * gas.gas_constant(Composition { burned: 1.0, fuel: 0.0 }) / gas.gas_constant(c)
 }
 
 /// Gülder's constants: `S_L = W φ^η exp(−ξ (φ − 1.075)²) (T/300)^α (p/1 atm)^β`.
@@ -118,14 +146,14 @@ pub struct Closing {
     pub temperature: f64,
     /// J/(kg K).
     pub gas_constant: f64,
-    /// rad from firing top dead centre.
-    pub angle: f64,
+    /// m³.
+    pub volume: f64,
 }
 
 /// The moments at `ignition` (rad) and top dead centre by a polytropic line from closing.
 pub fn moments(chamber: &Chamber, closing: &Closing, ignition: f64) -> [Moment; 2] {
     let area = 0.25 * core::f64::consts::PI * chamber.bore() * chamber.bore();
-    let from = chamber.volume(closing.angle);
+    let from = closing.volume;
     [ignition, 0.0].map(|angle| {
         let volume = chamber.volume(angle);
         let rise = powf(from / volume, COMPRESSION_EXPONENT - 1.0);
@@ -138,6 +166,34 @@ pub fn moments(chamber: &Chamber, closing: &Closing, ignition: f64) -> [Moment; 
             height: volume / area,
         }
     })
+}
+
+impl Conditions {
+    /// The conditions of a cylinder from its last closing of the valves, for a burn that starts at `ignition` (rad) at a crank speed
+    /// (rad/s); none before the valves closed for the first time.
+    pub fn of_cylinder(
+        cylinder: &Cylinder,
+        gas: &WorkingGas,
+        ignition: f64,
+        crank_speed: f64,
+    ) -> Option<Self> {
+        let (at, composition) = cylinder.at_closing()?;
+        let closing = Closing {
+            pressure: at.pressure,
+            temperature: at.temperature,
+            gas_constant: gas.gas_constant(composition),
+            volume: at.volume,
+        };
+        let [ignition, top] = moments(cylinder.chamber(), &closing, ignition);
+        Some(Self {
+            fuel: FlameFuel::of(gas.fuel()),
+            equivalence_ratio: 1.0 / gas.lambda(),
+            residual: residual_mole_fraction(gas, composition),
+            piston_speed: cylinder.chamber().mean_piston_speed(crank_speed),
+            ignition,
+            top,
+        })
+    }
 }
 
 /// Named parameters of the document: two factors on the burn angles of the reference state.
