@@ -9,7 +9,7 @@ import importlib
 import pathlib
 import sys
 
-SCRIPTS = ["kinematics", "compression", "selection", "document_schema", "gas", "wave_tuning"]
+SCRIPTS = ["kinematics", "compression", "selection", "document_schema", "gas", "wave_tuning", "closed_cycle"]
 
 
 def main():

@@ -5,6 +5,7 @@
 
 use super::app::App;
 use super::errors::Fault;
+use super::size::let_run_out_briefly;
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, Method, StatusCode, Uri, header};
 use axum::middleware::Next;
@@ -17,7 +18,10 @@ pub(super) const TOKEN_HEADER: &str = "x-crosshatch-token";
 pub(super) async fn only_our_pages(request: Request, next: Next) -> Response {
     match check(request.method(), request.uri(), request.headers()) {
         Ok(()) => next.run(request).await,
-        Err(fault) => fault.into_response(),
+        Err(fault) => {
+            let_run_out_briefly(request.into_body()).await;
+            fault.into_response()
+        }
     }
 }
 
@@ -82,7 +86,10 @@ pub(super) async fn token_in_header(State(app): State<App>, request: Request, ne
     let given = request.headers().get(TOKEN_HEADER).and_then(|token| token.to_str().ok());
     match app.check_token(given) {
         Ok(()) => next.run(request).await,
-        Err(fault) => fault.json(),
+        Err(fault) => {
+            let_run_out_briefly(request.into_body()).await;
+            fault.json()
+        }
     }
 }
 

@@ -8,9 +8,13 @@ use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use std::pin::Pin;
+use std::time::Duration;
 
 /// More than this is not listened to in any case.
 const LISTEN: usize = 64 << 20;
+
+/// How long a refused request is listened to.
+const BRIEFLY: Duration = Duration::from_secs(2);
 
 /// Refuses requests that name a larger size. What comes without a size is cut off by the body limit of the routes.
 pub(super) async fn at_most(most: usize, request: Request, next: Next) -> Response {
@@ -29,6 +33,12 @@ pub(super) async fn at_most(most: usize, request: Request, next: Next) -> Respon
 pub(super) fn too_large() -> Fault {
     let what = "This is larger than is taken: a document or a file of readings has at most 4 MiB, anything else 2 MiB.";
     Fault::new(StatusCode::PAYLOAD_TOO_LARGE, "Too large", what)
+}
+
+/// A request that is refused unread is let run out for a moment: a connection that is closed on a body half sent shows
+/// its person a broken line instead of the reason.
+pub(super) async fn let_run_out_briefly(body: Body) {
+    let _ = tokio::time::timeout(BRIEFLY, let_run_out(body)).await;
 }
 
 async fn let_run_out(mut body: Body) {

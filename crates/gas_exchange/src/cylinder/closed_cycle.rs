@@ -97,10 +97,10 @@ impl ClosedPart {
     ) -> Result<ClosedResult, ClosedError> {
         self.check()?;
         let Self { from, to, crank_speed, steps_per_radian } = *self;
-        if let Some(law) = burn {
-            if law.start() < from || law.start() >= to {
-                return Err(ClosedError::Ignition { start: law.start(), from, to });
-            }
+        if let Some(law) = burn
+            && (law.start() < from || law.start() >= to)
+        {
+            return Err(ClosedError::Ignition { start: law.start(), from, to });
         }
         let mut end = cylinder.clone();
         end.set_burn(burn);

@@ -55,7 +55,7 @@ pub struct Reference {
     pub temperature: f64,
     /// m³.
     pub volume: f64,
-    /// Exponent of the motored pressure line p_r (V_r/V)^n, 1.
+    /// Exponent of the motored pressure line `p_r (V_r/V)^n`, 1.
     pub exponent: f64,
 }
 

@@ -10,11 +10,15 @@
 //! | [`totals`] | sums of a cycle |
 //! | [`crevice`], [`blow_by`] | what hides above the rings and leaks past them |
 //! | [`wiebe`] | share burned over angle |
+//! | [`burn_estimate`] | how long a charge burns, from speed, load, mixture, residual, compression |
+//! | [`spread`] | the strong cycle beside the mean |
+//! | [`temperatures`] | crown, ring land, liner, head, valves, plug |
 //! | [`heat_transfer`] | Woschni, Hohenberg |
 //! | [`knock`] | ignition delays, Livengood–Wu integral |
 //! | [`friction`] | friction mean effective pressure with its band |
 
 pub mod blow_by;
+pub mod burn_estimate;
 pub mod chamber;
 pub mod closed_cycle;
 pub mod crevice;
@@ -22,6 +26,8 @@ pub mod friction;
 pub mod heat_transfer;
 pub mod knock;
 pub mod spec;
+pub mod spread;
+pub mod temperatures;
 pub mod totals;
 pub mod wiebe;
 pub mod working_cylinder;

@@ -32,10 +32,10 @@ pub struct CycleTotals {
     pub peak_temperature: f64,
     /// Knock integral of the last closed part.
     pub knock: KnockIntegral,
-    /// ∫ h dt, J/(m² K): over the time it gives the mean heat transfer coefficient.
-    pub coefficient_time: f64,
-    /// ∫ h T dt, J/m²: over ∫ h dt it gives the gas temperature that walls see.
-    pub coefficient_temperature_time: f64,
+    /// ∫ h A dt of crown, head, liner, J/K.
+    pub conductance_time: [f64; SURFACES],
+    /// ∫ h A T dt of crown, head, liner, J, with the temperature of the gas that touches them.
+    pub conductance_temperature_time: [f64; SURFACES],
     /// Time, s.
     pub time: f64,
     /// What went otherwise than a good cycle goes.
@@ -47,10 +47,21 @@ pub struct CycleTotals {
 pub struct Flags {
     /// The burn was not over when a valve opened: share that had burned.
     pub burn_cut_short: Option<f64>,
+    /// The valves closed after the burn should have begun, or the burn was moved to an angle that had passed: it did not burn.
+    pub missed_ignition: bool,
     /// Nothing that could burn was there at ignition.
     pub nothing_to_burn: bool,
     /// The charge was richer or leaner than the run's mixture by more than 5 %: share of it that could not burn for want of the other.
     pub unmatched_charge: Option<f64>,
+}
+
+/// Gas side of a surface in the mean: the heat is conductance times (temperature − wall).
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SurfaceExchange {
+    /// Heat transfer coefficient times surface, W/K.
+    pub conductance: f64,
+    /// Gas temperature that weighs with it, K.
+    pub temperature: f64,
 }
 
 impl CycleTotals {
@@ -64,12 +75,15 @@ impl CycleTotals {
         self.heat.iter().sum::<f64>() + self.crevice_heat
     }
 
-    /// Mean heat transfer coefficient, W/(m² K), and the gas temperature that weighs with it, K.
-    pub fn mean_gas_side(&self) -> (f64, f64) {
-        if self.time > 0.0 && self.coefficient_time > 0.0 {
-            (self.coefficient_time / self.time, self.coefficient_temperature_time / self.coefficient_time)
-        } else {
-            (0.0, 0.0)
-        }
+    /// What the gas does to crown, head and liner in the mean over time.
+    pub fn gas_side(&self) -> [SurfaceExchange; SURFACES] {
+        core::array::from_fn(|i| {
+            let (conductance, product) = (self.conductance_time[i], self.conductance_temperature_time[i]);
+            if self.time > 0.0 && conductance > 0.0 {
+                SurfaceExchange { conductance: conductance / self.time, temperature: product / conductance }
+            } else {
+                SurfaceExchange::default()
+            }
+        })
     }
 }

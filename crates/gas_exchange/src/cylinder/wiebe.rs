@@ -124,7 +124,7 @@ impl Wiebe {
         if y <= 0.0 {
             return 0.0;
         }
-        let power = if self.m == 2.0 { y * y * y } else { powf(y, self.m + 1.0) };
+        let power = if (self.m - 2.0).abs() < f64::EPSILON { y * y * y } else { powf(y, self.m + 1.0) };
         1.0 - exp(-self.a * power)
     }
 

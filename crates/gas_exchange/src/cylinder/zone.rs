@@ -239,9 +239,8 @@ fn close(
     let r = properties(gas, zones[0].temperature, p, compositions[0]).gas_constant;
     zones[0].volume = (zones[0].mass * r * zones[0].temperature / p).min(step.volume);
     zones[1].volume = step.volume - zones[0].volume;
-    for z in 0..2 {
-        zones[z].energy =
-            step.zones[z].energy + step.gained[z] - mean * (zones[z].volume - step.zones[z].volume);
+    for (zone, (before, gained)) in zones.iter_mut().zip(step.zones.iter().zip(step.gained)) {
+        zone.energy = before.energy + gained - mean * (zone.volume - before.volume);
     }
     zones
 }

@@ -75,6 +75,12 @@ pub enum DuctError {
         /// How many there are.
         cells: usize,
     },
+    /// Instructions that this machine has not got.
+    #[error("this machine has not got the instructions {path:?}; the portable path runs everywhere")]
+    Path {
+        /// What was asked for.
+        path: super::Path,
+    },
     /// A step left a cell without density, without temperature or with something that is no number.
     #[error(
         "duct {duct}, cell {cell}: after a step of {step} s the density is {density} kg/m³ and the temperature {temperature} K; \
@@ -92,4 +98,21 @@ pub enum DuctError {
         /// The step, s.
         step: f64,
     },
+}
+
+impl DuctError {
+    /// The duct that is meant, counted from 0.
+    pub fn duct(&self) -> Option<usize> {
+        match self {
+            Self::Stations { duct, .. }
+            | Self::Length { duct, .. }
+            | Self::Diameter { duct, .. }
+            | Self::Cells { duct, .. }
+            | Self::Input { duct, .. }
+            | Self::NoDuct { duct, .. }
+            | Self::NoCell { duct, .. }
+            | Self::State { duct, .. } => Some(*duct),
+            _ => None,
+        }
+    }
 }

@@ -48,7 +48,8 @@ impl ExactRiemann {
     pub fn new(left: Primitive, right: Primitive, gamma: f64) -> Result<Self, Vacuum> {
         let parting = right.velocity - left.velocity;
         let limit = 2.0 / (gamma - 1.0) * (sound(left, gamma) + sound(right, gamma));
-        if !(parting < limit) {
+        // NaN counts as vacuum.
+        if parting.is_nan() || parting >= limit {
             return Err(Vacuum { parting, limit });
         }
         let mut p = 0.5 * (left.pressure + right.pressure);

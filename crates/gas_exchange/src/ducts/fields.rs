@@ -1,7 +1,24 @@
 //! Everything that the kernel knows of the cells, one row a quantity.
 
-use super::row::Row;
+use super::row::{MARGIN, Row};
 use crate::gas::{CONSTITUENTS, DuctGas};
+
+/// Cells that go through half step and fluxes together: their faces stay in the first-level cache.
+pub const STRIP: usize = 128;
+
+/// The gas inside one end at the half step.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct InsideEnd {
+    /// Row of the cell.
+    pub cell: usize,
+    /// Whether its right face is the end.
+    pub right: bool,
+    pub density: f64,
+    pub velocity: f64,
+    pub pressure: f64,
+    pub burned: f64,
+    pub fuel: f64,
+}
 
 /// Rows of all cells, ghost cells and margin included. Row index `i` is cell `i`; face `i` is the left face of cell `i`.
 #[derive(Clone, Debug)]
@@ -22,6 +39,8 @@ pub struct Fields {
     pub temperature: Row,
     /// cv/R.
     pub capacity: Row,
+    /// R/cv = γ − 1.
+    pub excess: Row,
     /// e − cv T, J/kg: `ρe = capacity·p + ρ·(intercept + …)` about the cell.
     pub intercept: Row,
     /// ∂(ρe)/∂Y of burned gas at constant p and ρ, by ρ, J/kg.
@@ -29,6 +48,8 @@ pub struct Fields {
     /// The same for fuel vapour.
     pub fuel_energy: Row,
     pub sound_speed: Row,
+    pub specific_volume: Row,
+    pub temperature_by_pressure: Row,
     // Geometry. Ghost cells have 1/length and 1/volume 0, their faces area 0.
     pub inverse_length: Row,
     pub inverse_volume: Row,
@@ -45,14 +66,24 @@ pub struct Fields {
     /// Heat where the flow is laminar, W/(m³ K).
     pub heat_laminar: Row,
     pub wall_temperature: Row,
+    /// 1/D, 1/m.
+    pub inverse_diameter: Row,
+    /// (ε/(3.7 D))^1.11.
+    pub rough_term: Row,
+    /// Multiplies the friction.
+    pub friction_scale: Row,
+    /// Multiplies the heat.
+    pub heat_factor: Row,
     /// Heat that the gas has given to the wall so far, J/m³ of gas.
     pub heat_lost: Row,
     // Half step: centre.
     pub force: Row,
     pub heat_rate: Row,
-    // Half step: left and right face of each cell.
+    /// Half step: left and right face of each cell of one strip; the strip's first cell stands at the margin.
     pub left: FaceRows,
     pub right: FaceRows,
+    /// What the half step left inside the ends of the ducts, in the order of their cells.
+    pub ends: Vec<InsideEnd>,
     // Fluxes through the left face of each cell, integrated over it.
     pub mass_flux: Row,
     pub momentum_flux: Row,
@@ -73,6 +104,13 @@ pub struct FaceRows {
 }
 
 impl FaceRows {
+    /// All rows.
+    #[inline(always)]
+    pub fn rows(&mut self) -> [&mut Row; 6] {
+        let Self { density, velocity, pressure, internal, burned, fuel } = self;
+        [density, velocity, pressure, internal, burned, fuel]
+    }
+
     fn new(length: usize) -> Self {
         let row = |value| Row::new(length, value);
         Self {
@@ -87,6 +125,11 @@ impl FaceRows {
 }
 
 impl Fields {
+    /// Whether a pass over `from..to` by whole lanes stays in the rows with its neighbours.
+    pub fn fits(&self, from: usize, to: usize) -> bool {
+        from >= MARGIN && to >= from && (to - from).is_multiple_of(MARGIN) && to + MARGIN <= self.length
+    }
+
     /// Rows for `length` cells, filled with a gas at rest that harms no neighbour.
     pub fn new(length: usize) -> Self {
         let row = |value| Row::new(length, value);
@@ -103,10 +146,13 @@ impl Fields {
             fuel: row(0.0),
             temperature: row(300.0),
             capacity: row(2.5),
+            excess: row(0.4),
             intercept: row(0.0),
             burned_energy: row(0.0),
             fuel_energy: row(0.0),
             sound_speed: row(340.0),
+            specific_volume: row(1.0),
+            temperature_by_pressure: row(3e-3),
             inverse_length: row(0.0),
             inverse_volume: row(0.0),
             area: row(0.0),
@@ -116,11 +162,16 @@ impl Fields {
             heat: row(0.0),
             heat_laminar: row(0.0),
             wall_temperature: row(300.0),
+            inverse_diameter: row(1.0),
+            rough_term: row(0.0),
+            friction_scale: row(0.0),
+            heat_factor: row(0.0),
             heat_lost: row(0.0),
             force: row(0.0),
             heat_rate: row(0.0),
-            left: FaceRows::new(length),
-            right: FaceRows::new(length),
+            left: FaceRows::new(STRIP + 2 * MARGIN),
+            right: FaceRows::new(STRIP + 2 * MARGIN),
+            ends: Vec::new(),
             mass_flux: row(0.0),
             momentum_flux: row(0.0),
             energy_flux: row(0.0),
@@ -141,6 +192,8 @@ pub struct Mixing {
     pub energy: [f64; 6],
     /// Of burned gas and of fuel vapour, less that of air.
     pub energy_more: [[f64; 6]; 2],
+    /// Whether all constituents have one and the same constant specific heat: then no iteration is needed.
+    pub constant: bool,
 }
 
 impl Mixing {
@@ -156,11 +209,14 @@ impl Mixing {
             }
         }
         let less_air = |k: usize| std::array::from_fn(|i| scaled[k][i] - scaled[0][i]);
+        let energy_more = [less_air(ORDER[1]), less_air(ORDER[2])];
+        let constant = scaled[0][2..].iter().chain(energy_more.as_flattened()).all(|&c| c == 0.0);
         Self {
+            constant,
             gas_constant: gas.gas_constant[0],
             gas_constant_more: [ORDER[1], ORDER[2]].map(|k| gas.gas_constant[k] - gas.gas_constant[0]),
             energy: scaled[0],
-            energy_more: [less_air(ORDER[1]), less_air(ORDER[2])],
+            energy_more,
         }
     }
 

@@ -27,16 +27,14 @@ pub trait Lane:
     fn max(self, other: Self) -> Self;
     /// Without sign.
     fn abs(self) -> Self;
-    /// The size of `self` with the sign of `sign`.
-    fn copysign(self, sign: Self) -> Self;
     /// Square root.
     fn sqrt(self) -> Self;
     /// 1/x by the divider.
     fn recip(self) -> Self;
     /// 1/x to rounding by estimate and Newton steps where that frees the divider.
     fn recip_estimated(self) -> Self;
-    /// √x to rounding by estimate and Newton steps where that frees the divider; x > 0.
-    fn sqrt_estimated(self) -> Self;
+    /// self/divisor by the divider.
+    fn over(self, divisor: Self) -> Self;
     /// self < other.
     fn lt(self, other: Self) -> Self::Mask;
     /// self ≥ other.
@@ -87,10 +85,6 @@ impl Lane for f64 {
         f64::abs(self)
     }
     #[inline(always)]
-    fn copysign(self, sign: Self) -> Self {
-        f64::copysign(self, sign)
-    }
-    #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
     }
@@ -103,8 +97,8 @@ impl Lane for f64 {
         1.0 / self
     }
     #[inline(always)]
-    fn sqrt_estimated(self) -> Self {
-        f64::sqrt(self)
+    fn over(self, divisor: Self) -> Self {
+        self / divisor
     }
     #[inline(always)]
     fn lt(self, other: Self) -> bool {

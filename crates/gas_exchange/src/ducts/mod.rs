@@ -12,18 +12,24 @@
     reason = "the lanes must be inlined into the function that has the target features"
 )]
 
+mod bare;
 mod error;
 pub mod exact_riemann;
 mod fields;
 mod geometry;
 mod kernel;
 mod lanes;
+#[cfg(target_arch = "x86_64")]
+mod lanes_x86;
+mod path;
 mod riemann;
 mod row;
 mod set;
 mod walls;
 
+pub use bare::IdealTube;
 pub use error::DuctError;
+pub use path::Path;
 pub use set::Ducts;
 
 use crate::gas::Composition;

@@ -2,15 +2,18 @@
 
 use super::lanes::Lane;
 
-/// Monotonised central slope between the differences to the left, `a`, and to the right, `b`:
-/// minmod(2a, (a + b)/2, 2b).
+/// Half of the monotonised central slope, the way from the centre of a cell to its right face, between the differences to
+/// the left, `a`, and to the right, `b`: ½ minmod(2a, (a + b)/2, 2b).
+///
+/// Written as the middle of three numbers: where a and b have one sign, (a + b)/4 is kept between 0 and the lesser of
+/// them; where they have not, both bounds are 0.
 ///
 /// Source: B. van Leer, Towards the ultimate conservative difference scheme IV, J. Comput. Phys. 23 (1977), eq. 66 (from memory).
 #[inline(always)]
-pub fn monotonised_central<L: Lane>(a: L, b: L) -> L {
-    let size = (L::splat(2.0) * a.abs().min(b.abs())).min(L::splat(0.5) * (a + b).abs());
+pub fn half_slope<L: Lane>(a: L, b: L) -> L {
     let zero = L::splat(0.0);
-    L::select(zero.lt(a * b), size.copysign(a), zero)
+    let (low, high) = (a.max(b).min(zero), a.min(b).max(zero));
+    (L::splat(0.25) * (a + b)).max(low).min(high)
 }
 
 /// What stands on one side of a face.
@@ -24,8 +27,8 @@ pub struct FaceState<L> {
     pub pressure: L,
     /// Internal energy by volume, J/m³.
     pub internal: L,
-    /// Ratio of the specific heats.
-    pub gamma: L,
+    /// Ratio of the specific heats, less 1.
+    pub excess: L,
     /// Speed of sound nearby, m/s: used only to guess the pressure between the waves.
     pub sound_speed: L,
 }
@@ -45,40 +48,40 @@ pub struct FaceFlux<L: Lane> {
 
 /// HLLC flux, wave speeds from the pressure guess of the primitive-variable solver.
 ///
-/// The flux inside the fan is that of the star state itself, (ρ\* s, ρ\* s² + p\*, s (E\* + p\*)), which the jump
-/// conditions make the same as F + S (U\* − U); at rest it is zero to the last bit.
+/// Each outer wave is kept as the mass that it swallows, m = ρ q with q its speed against the gas: then q itself, and with
+/// it two divisions, is never needed. With m negative on the right, across either wave p\* = p − m (s − u),
+/// 1/ρ\* = 1/ρ + (s − u)/m, and the energy by mass rises by (p u − p\* s)/m. The flux inside the fan is that of the star
+/// state itself, which the jump conditions make the same as F + S (U\* − U); at rest it is zero to the last bit.
 ///
 /// Source: E. F. Toro, Riemann Solvers and Numerical Methods for Fluid Dynamics, 3rd ed. 2009, sections 9.5 and 10.4 to 10.6
-/// (from memory).
+/// (from memory), in Lagrangian form.
 #[inline(always)]
 pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> FaceFlux<L> {
     let (zero, half) = (L::splat(0.0), L::splat(0.5));
     let impedance = (l.density + r.density) * (l.sound_speed + r.sound_speed) * L::splat(0.125);
     let guess = (r.velocity - l.velocity).fnma(impedance, half * (l.pressure + r.pressure));
-    let (ql, qr) = (wave_speed(l, guess), wave_speed(r, guess));
-    let (ml, mr) = (l.density * ql, r.density * qr);
+    let (ml, mr) = (swallowed(l, guess), swallowed(r, guess));
     // Speed of the contact.
-    let push = (l.pressure - r.pressure) + ml.fma(l.velocity, mr * r.velocity);
-    let s = push * (ml + mr).recip();
+    let push = ml.fma(l.velocity, mr.fma(r.velocity, l.pressure - r.pressure));
+    let s = push.over(ml + mr);
     let left = s.ge(zero);
-    let pick_density = L::select(left, l.density, r.density);
+    let rho = L::select(left, l.density, r.density);
     let u = L::select(left, l.velocity, r.velocity);
     let p = L::select(left, l.pressure, r.pressure);
-    let q = L::select(left, -ql, qr);
-    let m = L::select(left, -ml, mr);
     let internal = L::select(left, l.internal, r.internal);
-    let total = (half * pick_density * u).fma(u, internal);
-    let outer = u + q;
-    let inverse = (outer - s).recip_estimated();
-    let p_star = m.fma(s - u, p);
-    let density_star = m * inverse;
-    let total_star = (p_star.fma(s, q.fma(total, -(p * u)))) * inverse;
-    // The outer wave has passed the face when it runs away from it on the upwind side.
-    let inside = L::select(left, outer, -outer).lt(zero);
-    let density = L::select(inside, density_star, pick_density);
+    let m = L::select(left, ml, -mr);
+    let flow = rho * u;
+    let total = (half * flow).fma(u, internal);
+    let faster = s - u;
+    let p_star = m.fnma(faster, p);
+    let inverse = rho.fma(faster, m).recip_estimated();
+    let work = p_star.fnma(s, p * u);
+    // The upwind outer wave runs against the flow (u − q < 0, or u + q > 0) unless ρ u outdoes m, sign for sign.
+    let inside = zero.lt((m - flow) * m);
+    let density = L::select(inside, rho * m * inverse, rho);
     let velocity = L::select(inside, s, u);
     let pressure = L::select(inside, p_star, p);
-    let energy = L::select(inside, total_star, total);
+    let energy = L::select(inside, m.fma(total, rho * work) * inverse, total);
     let mass = density * velocity;
     FaceFlux {
         mass,
@@ -88,10 +91,11 @@ pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> FaceFlux<L> {
     }
 }
 
-/// Speed against the gas of the wave on one side: √((γ p + (γ + 1)/2 · max(p\* − p, 0)) / ρ).
+/// Mass that the wave on one side swallows, ρ q = √(ρ (γ p + (γ + 1)/2 · max(p\* − p, 0))), kg/(m² s).
 #[inline(always)]
-fn wave_speed<L: Lane>(side: FaceState<L>, guess: L) -> L {
-    let excess = (guess - side.pressure).max(L::splat(0.0));
-    let stiff = (side.gamma + L::splat(1.0)) * L::splat(0.5) * excess;
-    (side.gamma.fma(side.pressure, stiff) * side.density.recip_estimated()).sqrt()
+fn swallowed<L: Lane>(side: FaceState<L>, guess: L) -> L {
+    let (one, half) = (L::splat(1.0), L::splat(0.5));
+    let rise = (guess - side.pressure).max(L::splat(0.0));
+    let stiff = side.excess.fma(half, one).fma(rise, side.excess.fma(side.pressure, side.pressure));
+    (stiff * side.density).sqrt()
 }

@@ -1,10 +1,11 @@
 //! The set of all ducts and what a network does with it.
 
-use super::fields::{Fields, Mixing};
+use super::fields::{Fields, InsideEnd, Mixing};
 use super::geometry::{Shape, shape};
 use super::kernel::{self, Outcome};
+use super::path::{self, Path};
 use super::row::MARGIN;
-use super::walls::{self, Wall};
+use super::walls::KEEP_STEPS;
 use super::{CellState, DuctEnd, DuctError, DuctSpec, EndFlux, EndState, Side, Totals};
 use crate::gas::{Composition, DuctGas};
 use mechanics::math::powf;
@@ -33,10 +34,10 @@ pub struct Ducts {
     fields: Fields,
     mixing: Mixing,
     places: Vec<Place>,
-    walls: Vec<Wall>,
     span: (usize, usize),
     rate: f64,
     steps: u64,
+    path: Path,
 }
 
 impl Ducts {
@@ -50,7 +51,7 @@ impl Ducts {
         let rows: usize = specs.iter().map(|spec| spec.cells + 2).sum();
         let span = kernel::span(rows);
         let mut fields = Fields::new(span.1 + MARGIN);
-        let (mut places, mut walls) = (Vec::new(), Vec::new());
+        let mut places = Vec::new();
         let mut first = span.0 + 1;
         for (spec, shape) in specs.iter().zip(shapes) {
             let cells = spec.cells;
@@ -62,18 +63,18 @@ impl Ducts {
                 fields.widening[row] = (shape.area[i + 1] - shape.area[i]) / volume;
                 fields.wall_temperature[row] = spec.wall_temperature;
                 let diameter = 2.0 * (volume / (shape.cell_length * std::f64::consts::PI)).sqrt();
-                walls.push(Wall {
-                    cell: row,
-                    diameter,
-                    rough_term: powf(spec.roughness / (3.7 * diameter), 1.11),
-                    friction_factor_scale: spec.friction_factor_scale,
-                    heat_factor: spec.heat_factor,
-                });
+                fields.inverse_diameter[row] = 1.0 / diameter;
+                fields.rough_term[row] = powf(spec.roughness / (3.7 * diameter), 1.11);
+                fields.friction_scale[row] = spec.friction_factor_scale;
+                fields.heat_factor[row] = spec.heat_factor;
             }
+            let end = |cell, right| InsideEnd { cell, right, ..InsideEnd::default() };
+            fields.ends.extend([end(first, false), end(first + cells - 1, true)]);
             places.push(Place { first, cells, start: spec.stations[0].x, shape, given: [false; 2] });
             first += cells + 2;
         }
-        let mut ducts = Self { fields, mixing: Mixing::new(gas), places, walls, span, rate: 0.0, steps: 0 };
+        let mut ducts =
+            Self { fields, mixing: Mixing::new(gas), places, span, rate: 0.0, steps: 0, path: Path::best() };
         let still = Composition::default();
         ducts.fill_rows(ducts.span.0..ducts.fields.length, 101_325.0, 293.15, 0.0, still);
         ducts.refresh();
@@ -88,6 +89,20 @@ impl Ducts {
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
         self.places.is_empty()
+    }
+
+    /// Takes other instructions than the best: to compare, or for the same digits on every machine.
+    ///
+    /// # Errors
+    /// [`DuctError::Path`] when this machine has not got them.
+    pub fn set_path(&mut self, path: Path) -> Result<(), DuctError> {
+        self.path = path.checked()?;
+        Ok(())
+    }
+
+    /// The instructions in use.
+    pub fn path(&self) -> Path {
+        self.path
     }
 
     /// Fills a whole duct: pressure in Pa, temperature in K, velocity in m/s (positive from start to end).
@@ -150,16 +165,15 @@ impl Ducts {
 
     /// Slopes, half step and the fluxes inside: after it the end states stand for half the step.
     pub fn predict(&mut self, dt: f64) {
-        if self.steps.is_multiple_of(walls::KEEP_STEPS) {
-            walls::refresh(&mut self.fields, &self.walls, &self.mixing);
+        if self.steps.is_multiple_of(KEEP_STEPS) {
+            path::refresh_walls(self.path, &mut self.fields, &self.mixing, self.span.0, self.span.1);
         }
         for place in &mut self.places {
             place.given = [false; 2];
             fill_ghosts(&mut self.fields, place.first, place.first + place.cells - 1);
         }
         let (from, to) = self.span;
-        kernel::half_step::<f64>(&mut self.fields, &self.mixing, dt, from, to);
-        kernel::fluxes::<f64>(&mut self.fields, from, to);
+        path::predict(self.path, &mut self.fields, dt, from, to);
     }
 
     /// The gas just inside an end at half the step; call it after [`Ducts::predict`].
@@ -168,17 +182,14 @@ impl Ducts {
     /// When there is no such duct.
     pub fn end_state(&self, end: DuctEnd) -> EndState {
         let place = &self.places[end.duct];
-        let (cell, faces) = match end.side {
-            Side::Start => (place.first, &self.fields.left),
-            Side::End => (place.first + place.cells - 1, &self.fields.right),
-        };
-        let (density, pressure) = (faces.density[cell], faces.pressure[cell]);
-        let composition = Composition { burned: faces.burned[cell], fuel: faces.fuel[cell] };
+        let inside = &self.fields.ends[2 * end.duct + usize::from(end.side == Side::End)];
+        let (density, pressure) = (inside.density, inside.pressure);
+        let composition = Composition { burned: inside.burned, fuel: inside.fuel };
         let gas_constant = self.mixing.gas_constant(composition.burned, composition.fuel);
-        let gamma = 1.0 + 1.0 / self.fields.capacity[cell];
+        let gamma = 1.0 + self.fields.excess[inside.cell];
         EndState {
             density,
-            velocity: faces.velocity[cell],
+            velocity: inside.velocity,
             pressure,
             temperature: pressure / (density * gas_constant),
             sound_speed: (gamma * pressure / density).sqrt(),
@@ -228,7 +239,7 @@ impl Ducts {
     pub fn update(&mut self, dt: f64) -> Result<(), DuctError> {
         self.close_ends();
         let (from, to) = self.span;
-        let outcome = kernel::update::<f64>(&mut self.fields, &self.mixing, dt, from, to);
+        let outcome = path::update(self.path, &mut self.fields, &self.mixing, dt, from, to);
         self.steps += 1;
         self.rate = outcome.rate;
         if outcome.sound { Ok(()) } else { Err(self.first_unsound(dt)) }
@@ -264,7 +275,7 @@ impl Ducts {
             pressure: f.pressure[i],
             temperature: f.temperature[i],
             sound_speed: f.sound_speed[i],
-            gamma: 1.0 + 1.0 / f.capacity[i],
+            gamma: 1.0 + f.excess[i],
             composition: Composition { burned: f.burned[i], fuel: f.fuel[i] },
         }
     }
@@ -322,7 +333,7 @@ impl Ducts {
     /// Everything that follows from the conserved quantities, after a filling.
     fn refresh(&mut self) {
         let (from, to) = self.span;
-        let Outcome { rate, .. } = kernel::follow::<f64>(&mut self.fields, &self.mixing, from, to);
+        let Outcome { rate, .. } = path::follow(self.path, &mut self.fields, &self.mixing, from, to);
         self.rate = rate;
         self.steps = 0;
     }
@@ -396,6 +407,14 @@ fn fill_ghosts(f: &mut Fields, first: usize, last: usize) {
         // Never so steep that the face is left without pressure.
         row[first - 1] = before.max(0.2 * start);
         row[last + 1] = behind.max(0.2 * end);
+    }
+    // The rest of a ghost is that of its neighbour, so that the lanes meet a gas there.
+    for (ghost, cell) in [(first - 1, first), (last + 1, last)] {
+        let scale = f.density[ghost] * f.specific_volume[cell];
+        for row in [&mut f.momentum, &mut f.energy, &mut f.burned_density, &mut f.fuel_density] {
+            row[ghost] = row[cell] * scale;
+        }
+        f.temperature[ghost] = f.temperature[cell];
     }
 }
 

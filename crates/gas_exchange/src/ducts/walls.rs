@@ -1,4 +1,4 @@
-//! Friction and heat at the walls.
+//! What changes slowly: friction and heat at the walls, and how the energy depends on the composition.
 //!
 //! Force by volume: −2 f ρ u|u|/D with f of Fanning. Heat by volume: 4 h (Tw − T)/D with h of Colburn's analogy,
 //! h = ½ f ρ|u| cp Pr^(−2/3). Where a laminar flow would have the greater value, that is taken: f = 16/Re, Nu = 3.66.
@@ -6,6 +6,8 @@
 //! steps only; the dependence on the velocity itself is taken at each half step.
 
 use super::fields::{Fields, Mixing};
+use super::kernel::composition_energies;
+use super::lanes::Lane;
 
 /// How many steps a friction factor is kept.
 pub const KEEP_STEPS: u64 = 8;
@@ -19,26 +21,13 @@ const NUSSELT_LAMINAR: f64 = 3.66;
 /// Below this Reynolds number the turbulent formula is not asked.
 const REYNOLDS_LEAST: f64 = 1000.0;
 
-/// Constants of one cell's wall.
-#[derive(Clone, Copy, Debug)]
-pub struct Wall {
-    /// Index in the rows.
-    pub cell: usize,
-    /// Hydraulic diameter, m.
-    pub diameter: f64,
-    /// (ε/(3.7 D))^1.11.
-    pub rough_term: f64,
-    /// Multiplies the friction.
-    pub friction_factor_scale: f64,
-    /// Multiplies the heat.
-    pub heat_factor: f64,
-}
-
 /// Dynamic viscosity, Pa s, by Sutherland's law for air; burned gas lies within some 5 %.
 ///
 /// Source: U.S. Standard Atmosphere 1976, eq. 51: 1.458e-6 T^1.5/(T + 110.4) (from memory).
-pub fn viscosity(temperature: f64) -> f64 {
-    1.458e-6 * temperature * temperature.sqrt() / (temperature + 110.4)
+#[inline(always)]
+pub fn viscosity<L: Lane>(temperature: L) -> L {
+    let least = temperature.max(L::splat(1.0));
+    L::splat(1.458e-6) * least * least.sqrt() * (least + L::splat(110.4)).recip_estimated()
 }
 
 /// Fanning's friction factor of turbulent flow, within 2 % of Colebrook for Reynolds numbers above 4000.
@@ -46,39 +35,54 @@ pub fn viscosity(temperature: f64) -> f64 {
 /// 1/√(4f) = −1.8 log₁₀((ε/(3.7 D))^1.11 + 6.9/Re).
 ///
 /// Source: S. E. Haaland, J. Fluids Eng. 105 (1983) 89–90 (from memory).
-pub fn fanning(rough_term: f64, reynolds: f64) -> f64 {
-    let root = -1.8 * log10_rough(rough_term + 6.9 / reynolds);
-    0.25 / (root * root)
+#[inline(always)]
+pub fn fanning<L: Lane>(rough_term: L, reynolds: L) -> L {
+    let root = L::splat(-1.8) * log10_rough(rough_term + L::splat(6.9) * reynolds.recip_estimated());
+    L::splat(0.25) * (root * root).recip_estimated()
 }
 
-/// Decimal logarithm within 2e-5, from the bits of the number: plenty for a friction factor, and a tenth of the cost.
-fn log10_rough(x: f64) -> f64 {
-    const LOG10_2: f64 = std::f64::consts::LOG10_2;
-    let bits = x.to_bits();
-    let exponent = (bits >> 52) as i32 - 1023;
-    let mantissa = f64::from_bits((bits & 0x000f_ffff_ffff_ffff) | 0x3ff0_0000_0000_0000);
-    // ln m = 2 artanh z = 2 (z + z³/3 + z⁵/5 + z⁷/7), z = (m − 1)/(m + 1) ≤ 1/3.
-    let z = (mantissa - 1.0) / (mantissa + 1.0);
+/// Decimal logarithm within 1e-4 from 1e-7 to 0.05, without a look at the bits: eight times that of the eighth root,
+/// ln y = ln m + 2 artanh z with z = (y − m)/(y + m), m about the middle of the roots.
+#[inline(always)]
+fn log10_rough<L: Lane>(x: L) -> L {
+    const MIDDLE: f64 = 0.33;
+    const LN_MIDDLE: f64 = -1.108_662_624_521_611_3;
+    let root = x.sqrt().sqrt().sqrt();
+    let z = (root - L::splat(MIDDLE)) * (root + L::splat(MIDDLE)).recip_estimated();
     let z2 = z * z;
-    let ln = 2.0 * z * (1.0 + z2 * (1.0 / 3.0 + z2 * (0.2 + z2 / 7.0)));
-    f64::from(exponent) * LOG10_2 + ln * std::f64::consts::LOG10_E
+    let series = z2.fma(
+        z2.fma(z2.fma(z2.fma(L::splat(1.0 / 9.0), L::splat(1.0 / 7.0)), L::splat(0.2)), L::splat(1.0 / 3.0)),
+        L::splat(1.0),
+    );
+    (L::splat(2.0) * z).fma(series, L::splat(LN_MIDDLE)) * L::splat(8.0 * std::f64::consts::LOG10_E)
 }
 
-/// Renews drag and heat transfer of every wall.
-pub fn refresh(f: &mut Fields, walls: &[Wall], mixing: &Mixing) {
-    for wall in walls {
-        let i = wall.cell;
-        let (density, temperature, d) = (f.density[i], f.temperature[i], wall.diameter);
-        let viscosity = viscosity(temperature);
-        let reynolds = density * f.velocity[i].abs() * d / viscosity;
-        let factor = fanning(wall.rough_term, reynolds.max(REYNOLDS_LEAST));
-        let gas_constant = mixing.gas_constant(f.burned[i], f.fuel[i]);
-        let pressure_heat_capacity = (f.capacity[i] + 1.0) * gas_constant;
-        let (friction, heat) = (wall.friction_factor_scale, wall.heat_factor);
-        f.drag[i] = friction * 2.0 * factor / d;
-        f.drag_laminar[i] = friction * 32.0 * viscosity / (density * d * d);
-        f.heat[i] = heat * 2.0 * factor * pressure_heat_capacity * PRANDTL_POWER / d;
-        f.heat_laminar[i] =
-            heat * 4.0 * NUSSELT_LAMINAR * pressure_heat_capacity * viscosity / (PRANDTL * d * d);
+/// Renews drag, heat transfer and the energies of composition of the cells `from..to`.
+#[inline(always)]
+pub fn refresh<L: Lane>(f: &mut Fields, mixing: &Mixing, from: usize, to: usize) {
+    let mut i = from;
+    while i < to {
+        let (density, inverse_diameter) = (L::load(&f.density, i), L::load(&f.inverse_diameter, i));
+        let viscosity = viscosity(L::load(&f.temperature, i));
+        let speed = L::load(&f.velocity, i).abs();
+        let reynolds = density * speed * (inverse_diameter * viscosity).recip_estimated();
+        let factor = fanning(L::load(&f.rough_term, i), reynolds.max(L::splat(REYNOLDS_LEAST)));
+        let gas_constant = L::load(&f.burned, i).fma(
+            L::splat(mixing.gas_constant_more[0]),
+            L::load(&f.fuel, i).fma(L::splat(mixing.gas_constant_more[1]), L::splat(mixing.gas_constant)),
+        );
+        let kappa = composition_energies(mixing, L::load(&f.capacity, i), L::load(&f.temperature, i));
+        kappa[0].store(&mut f.burned_energy, i);
+        kappa[1].store(&mut f.fuel_energy, i);
+        let pressure_heat_capacity = (L::load(&f.capacity, i) + L::splat(1.0)) * gas_constant;
+        let friction = L::load(&f.friction_scale, i) * inverse_diameter;
+        let heat = L::load(&f.heat_factor, i) * inverse_diameter * pressure_heat_capacity;
+        (L::splat(2.0) * friction * factor).store(&mut f.drag, i);
+        (L::splat(32.0) * friction * inverse_diameter * viscosity * density.recip())
+            .store(&mut f.drag_laminar, i);
+        (L::splat(2.0 * PRANDTL_POWER) * heat * factor).store(&mut f.heat, i);
+        (L::splat(4.0 * NUSSELT_LAMINAR / PRANDTL) * heat * inverse_diameter * viscosity)
+            .store(&mut f.heat_laminar, i);
+        i += L::WIDTH;
     }
 }

@@ -6,7 +6,7 @@
 //! reservoir's enthalpy and spreads to the whole face at constant pressure (Benson, *The Thermodynamics and Gas Dynamics
 //! of Internal Combustion Engines*, vol. 1, ch. 3; from memory). One unknown, the pressure at the face.
 
-use mechanics::math;
+use super::power::quick_power;
 
 /// The gas inside the duct at the face, velocity counted outward.
 #[derive(Clone, Copy, Debug)]
@@ -251,7 +251,7 @@ impl Nozzle {
         if behind >= p && v <= 0.0 {
             return (0.0, false);
         }
-        let throat = t * math::powf(behind / p, self.exponent);
+        let throat = t * quick_power(behind / p, self.exponent);
         let square = v * v + 2.0 * self.cp * (t - throat);
         if square <= 0.0 {
             return (0.0, false);
@@ -261,7 +261,7 @@ impl Nozzle {
         }
         let total = t + 0.5 * v * v / self.cp;
         let sonic = 2.0 * total / (self.gamma + 1.0);
-        let pressure = p * math::powf(sonic / t, 1.0 / self.exponent);
+        let pressure = p * quick_power(sonic / t, 1.0 / self.exponent);
         (pressure * (self.gamma / (self.gas_constant * sonic)).sqrt(), true)
     }
 }
@@ -314,6 +314,7 @@ fn root(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use mechanics::math;
 
     const AIR: (f64, f64) = (1.4, 287.0);
 

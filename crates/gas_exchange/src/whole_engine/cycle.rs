@@ -2,9 +2,12 @@
 
 use super::build::{self, BuildError, Places};
 use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
-use super::spec::{EngineSpec, Timing};
+use super::spec::{BurnPoint, EngineSpec, Timing};
 use super::turbo;
-use crate::cylinder::Wiebe;
+use crate::cylinder::closed_cycle::ClosedPart;
+use crate::cylinder::spread::{Spread, USUAL_DEVIATIONS};
+use crate::cylinder::temperatures::{GasSide, Walls, wall_temperatures};
+use crate::cylinder::{Cylinder, Wiebe};
 use crate::gas::{Composition, WorkingGas};
 use crate::network::volume::Amount;
 use crate::network::{Network, NetworkError};
@@ -32,10 +35,12 @@ pub enum RunError {
     #[error(transparent)]
     Build(#[from] BuildError),
     /// A step failed.
-    #[error("at {:.0} rev/min: {source}", .speed * 30.0 / PI)]
+    #[error("at {:.0} rev/min{place}: {source}", .speed * 30.0 / PI)]
     Step {
         /// Crank speed, rad/s.
         speed: f64,
+        /// Which duct, in words, where it is one.
+        place: String,
         /// Where and what.
         source: NetworkError,
     },
@@ -61,10 +66,12 @@ pub struct Simulation {
     pub(super) spec: EngineSpec,
     speed: f64,
     half_burned: Vec<f64>,
+    earliest: f64,
     watch: Watch,
     previous: Option<Vec<f64>>,
     drift: f64,
     cycles: u32,
+    governor: turbo::Governor,
 }
 
 /// Sums and moments of one cycle.
@@ -76,6 +83,7 @@ pub(super) struct Watch {
     collector_pressure: f64,
     exhaust: Amount,
     closing: Vec<Closing>,
+    at_closing: Vec<Option<(f64, Cylinder)>>,
     opening_temperature: Vec<f64>,
     steps: u64,
     evaluations: u64,
@@ -110,46 +118,67 @@ impl Simulation {
         }
         let (network, places) = build::build(spec)?;
         let count = spec.cylinders.len();
-        let start = match spec.timing {
-            Timing::HalfBurned(angle) => angle,
-            Timing::KnockLimited { earliest, .. } => earliest,
-        };
-        Ok(Self {
+        let mut it = Self {
             network,
             places,
             spec: spec.clone(),
             speed,
-            half_burned: vec![start; count],
+            half_burned: vec![0.0; count],
+            earliest: 0.0,
             watch: Watch {
                 closing: vec![Closing::default(); count],
+                at_closing: vec![None; count],
                 opening_temperature: vec![0.0; count],
                 ..Watch::default()
             },
             previous: None,
             drift: f64::INFINITY,
             cycles: 0,
-        })
+            governor: turbo::Governor::default(),
+        };
+        it.aim_burn();
+        it.half_burned.fill(it.earliest);
+        Ok(it)
+    }
+
+    /// The burn that goes with the speed.
+    fn aim_burn(&mut self) {
+        let aimed = match self.spec.timing {
+            Timing::HalfBurned(angle) => angle,
+            Timing::KnockLimited { earliest, .. } => earliest,
+        };
+        let by_speed = BurnPoint::at(&self.spec.burn_by_speed, self.speed);
+        self.earliest = by_speed.map_or(aimed, |(half, _)| half);
+        for (unit, half) in self.network.units.iter_mut().zip(&mut self.half_burned) {
+            *half = match self.spec.timing {
+                Timing::HalfBurned(_) => self.earliest,
+                Timing::KnockLimited { .. } => half.max(self.earliest),
+            };
+            if let (Some((_, width)), Some(burn)) = (by_speed, unit.cylinder.burn())
+                && let Ok(law) = Wiebe::from_burn_angles(*half, width, burn.m())
+            {
+                unit.cylinder.set_burn(Some(law));
+            }
+        }
     }
 
     /// Goes on at another speed, warm from the last one.
     pub fn set_speed(&mut self, speed: f64) {
         self.speed = speed;
+        self.aim_burn();
         self.previous = None;
         self.cycles = 0;
         self.drift = f64::INFINITY;
+        self.governor = turbo::Governor::default();
     }
 
-    /// Goes on with another burn law and timing.
-    pub fn set_burn(&mut self, burn: Wiebe, timing: Timing) {
-        let start = match timing {
-            Timing::HalfBurned(angle) => angle,
-            Timing::KnockLimited { earliest, .. } => earliest,
-        };
-        self.spec.timing = timing;
-        self.half_burned.fill(start);
+    /// Goes on with other cams, warm from the last ones.
+    pub fn set_lift(&mut self, intake: &crate::valves::Lift, exhaust: &crate::valves::Lift) {
         for unit in &mut self.network.units {
-            unit.cylinder.set_burn(Some(burn));
+            unit.intake.lift.clone_from(intake);
+            unit.exhaust.lift.clone_from(exhaust);
         }
+        self.set_speed(self.speed);
     }
 
     /// Crank speed, rad/s.
@@ -180,6 +209,7 @@ impl Simulation {
             point = self.cycle()?;
             point.closure.converged = self.drift < settings.tolerance;
         }
+        self.finish(&mut point);
         Ok(point)
     }
 
@@ -196,7 +226,9 @@ impl Simulation {
             self.run_to(start + CYCLE * f64::from(degree) / 720.0)?;
             self.sample(&mut trace, f64::from(degree).to_radians(), drawn);
         }
-        let point = self.summary();
+        let mut point = self.summary();
+        point.closure.drift = self.drift;
+        self.finish(&mut point);
         Ok((point, trace))
     }
 
@@ -214,13 +246,23 @@ impl Simulation {
 
     fn run_to(&mut self, target: f64) -> Result<(), RunError> {
         while self.network.angle < target {
-            let dt = self
-                .network
-                .step(self.speed, target, LONGEST_STEP)
-                .map_err(|source| RunError::Step { speed: self.speed, source })?;
+            let dt =
+                self.network.step(self.speed, target, LONGEST_STEP).map_err(|source| self.failure(source))?;
             self.look(dt);
         }
         Ok(())
+    }
+
+    fn failure(&self, source: NetworkError) -> RunError {
+        let duct = match &source {
+            NetworkError::Duct(error) => error.duct().and_then(|d| self.places.duct_names.get(d)),
+            _ => None,
+        };
+        RunError::Step {
+            speed: self.speed,
+            place: duct.map_or_else(String::new, |name| format!(", {name}")),
+            source,
+        }
     }
 
     fn open_books(&mut self) {
@@ -272,6 +314,7 @@ impl Simulation {
             let from = to - self.speed * dt;
             if unit.intake.lift.at(from) > 0.0 && unit.intake.lift.at(to) <= 0.0 {
                 let state = unit.cylinder.state();
+                watch.at_closing[number] = Some((to, unit.cylinder.clone()));
                 watch.closing[number] = Closing {
                     pressure: state.pressure,
                     temperature: state.temperature,
@@ -287,6 +330,10 @@ impl Simulation {
     }
 }
 
+/// Heat transfer coefficient at the back of the exhaust valve over the whole cycle, W/(m² K). Judgement, no source.
+const EXHAUST_VALVE_BACK: f64 = 400.0;
+/// The same for the intake valve.
+const INTAKE_VALVE_BACK: f64 = 200.0;
 /// Knock moves the timing by this much for each e-fold of the integral, rad.
 const KNOCK_GAIN: f64 = 6.0 * PI / 180.0;
 /// Latest half-burned angle that knock may ask for, rad after top dead centre.
@@ -360,10 +407,47 @@ impl Simulation {
             plenum_temperature,
             exhaust_temperature,
             exhaust_pressure: watch.collector_pressure / watch.time,
-            closure: self.closure(fuel * network.gas.lower_heating_value(), air + fuel),
-            rotor: network.rotor.as_ref().map(|rotor| turbo::result(rotor, spec, plenum_pressure)),
+            // A motored engine burns nothing: the work of filling it stands in for the heat.
+            closure: self.closure(
+                (fuel * network.gas.lower_heating_value()).max(swept * ambient.pressure),
+                air + fuel,
+            ),
+            rotor: network
+                .rotor
+                .as_ref()
+                .map(|rotor| turbo::result(rotor, spec, plenum_pressure, self.speed)),
             cylinders,
         }
+    }
+
+    /// Adds what takes longer than a cycle may: the strong cycle and the temperatures of the walls.
+    fn finish(&self, point: &mut OperatingPoint) {
+        let intake_temperature = point.plenum_temperature;
+        for (number, result) in point.cylinders.iter_mut().enumerate() {
+            result.strong_peak_pressure = self.strong_peak(number);
+            let unit = &self.network.units[number];
+            let gas_side = GasSide {
+                surfaces: unit.cylinder.totals().gas_side(),
+                exhaust_temperature: point.exhaust_temperature,
+                exhaust_coefficient: EXHAUST_VALVE_BACK,
+                intake_temperature,
+                intake_coefficient: INTAKE_VALVE_BACK,
+            };
+            let walls = Walls::aluminium_with_jets(unit.cylinder.chamber().bore());
+            result.walls = wall_temperatures(&walls, &gas_side).ok();
+        }
+    }
+
+    /// Peak pressure of a cycle that burns early and fast, from the state at intake closing.
+    fn strong_peak(&self, number: usize) -> Option<f64> {
+        let (from, cylinder) = self.watch.at_closing[number].as_ref()?;
+        let unit = &self.network.units[number];
+        let to = unit.exhaust.lift.events().opens;
+        let part = ClosedPart { from: *from, to, crank_speed: self.speed, steps_per_radian: 60.0 };
+        let strong = Spread::default()
+            .cycle(&part, cylinder, &self.network.gas, cylinder.burn()?, USUAL_DEVIATIONS)
+            .ok()?;
+        Some(strong.totals.peak_pressure)
     }
 
     fn friction(&self, cylinders: &[CylinderResult]) -> f64 {
@@ -389,7 +473,8 @@ impl Simulation {
             trapped_lambda: if needed > 0.0 { air / needed } else { f64::INFINITY },
             peak_pressure: cycle.peak_pressure,
             peak_angle: cycle.peak_angle,
-            strong_peak_pressure: 0.0,
+            strong_peak_pressure: None,
+            walls: None,
             half_burned: self.half_burned[number],
             knock_integral: cycle.knock.value(),
             knock_limited: self.is_late(number),
@@ -404,7 +489,7 @@ impl Simulation {
     fn is_late(&self, number: usize) -> bool {
         match self.spec.timing {
             Timing::HalfBurned(_) => false,
-            Timing::KnockLimited { earliest, .. } => self.half_burned[number] > earliest + 1e-3,
+            Timing::KnockLimited { .. } => self.half_burned[number] > self.earliest + 1e-3,
         }
     }
 
@@ -412,8 +497,10 @@ impl Simulation {
     fn judge(&mut self, point: &OperatingPoint) {
         let mut now: Vec<f64> =
             vec![point.plenum_pressure, point.exhaust_pressure, point.exhaust_temperature];
+        let swept = self.network.units[0].cylinder.chamber().displacement();
         for c in &point.cylinders {
-            now.extend([c.air, c.indicated_work, 1.0 + c.half_burned]);
+            // A motored engine does next to no work: it is counted beside the work of filling the cylinder.
+            now.extend([c.air, c.indicated_work + point.plenum_pressure * swept, 1.0 + c.half_burned]);
         }
         if let Some(rotor) = &point.rotor {
             now.extend([rotor.speed, 1.0 + rotor.wastegate_share, 1.0 + turbo::open_question(rotor)]);
@@ -432,18 +519,24 @@ impl Simulation {
 
     /// Moves timing, rotor and wastegate for the next cycle.
     fn between_cycles(&mut self, point: &OperatingPoint) {
-        if let Timing::KnockLimited { earliest, integral } = self.spec.timing
+        if let Timing::KnockLimited { integral, .. } = self.spec.timing
             && self.cycles > 1
         {
             for (half, cylinder) in self.half_burned.iter_mut().zip(&point.cylinders) {
                 if cylinder.knock_integral > 0.0 {
                     let step = KNOCK_GAIN * mechanics::math::ln(cylinder.knock_integral / integral);
-                    *half = (*half + step.clamp(-0.1, 0.1)).clamp(earliest, LATEST);
+                    *half = (*half + step.clamp(-0.1, 0.1)).clamp(self.earliest, LATEST);
                 }
             }
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            turbo::govern(rotor, unit, point.plenum_pressure, self.spec.ambient.temperature);
+            self.governor.govern(
+                rotor,
+                unit,
+                point.plenum_pressure,
+                self.spec.ambient.temperature,
+                self.speed,
+            );
         }
     }
 

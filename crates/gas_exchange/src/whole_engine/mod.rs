@@ -12,5 +12,6 @@ pub use curve::{CHAINS, Progress, curve, run_points, run_points_with};
 pub use cycle::{RunError, Settings, Simulation};
 pub use results::{Closure, CylinderResult, OperatingPoint, RotorResult, Trace};
 pub use spec::{
-    Ambient, Collector, Cooler, CylinderUnit, EngineSpec, ExhaustSpec, IntakeSpec, Timing, TurbochargerUnit,
+    Ambient, BurnPoint, Collector, Cooler, CylinderUnit, EngineSpec, ExhaustSpec, IntakeSpec, Timing,
+    TurbochargerUnit,
 };

@@ -89,6 +89,9 @@ pub struct TurbochargerUnit {
     pub mechanical_efficiency: f64,
     /// Boost aimed at in the plenum, Pa absolute.
     pub boost_target: f64,
+    /// Boost aimed at over the crank speed (rad/s, Pa absolute), slowest first, straight between and level outside; where it is
+    /// not empty it takes the place of `boost_target`.
+    pub boost_by_speed: Vec<(f64, f64)>,
     /// Greatest effective area of the wastegate, all units together, m².
     pub wastegate_area: f64,
     /// Volume of the charge pipes between compressor and cooler, m³.
@@ -97,6 +100,23 @@ pub struct TurbochargerUnit {
     pub outlet_volume: f64,
     /// Charge cooler; `None`: the pipes lead straight to the plenum.
     pub cooler: Option<Cooler>,
+}
+
+impl TurbochargerUnit {
+    /// Boost aimed at in the plenum at a crank speed in rad/s, Pa absolute.
+    pub fn boost_at(&self, speed: f64) -> f64 {
+        let points = &self.boost_by_speed;
+        let (Some(first), Some(last)) = (points.first(), points.last()) else {
+            return self.boost_target;
+        };
+        if speed <= first.0 {
+            return first.1;
+        }
+        let Some(pair) = points.windows(2).find(|pair| speed < pair[1].0) else {
+            return last.1;
+        };
+        pair[0].1 + (pair[1].1 - pair[0].1) * (speed - pair[0].0) / (pair[1].0 - pair[0].0)
+    }
 }
 
 /// Charge cooler.
@@ -125,6 +145,36 @@ pub enum Timing {
     },
 }
 
+/// Burn at one crank speed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BurnPoint {
+    /// Crank speed, rad/s.
+    pub speed: f64,
+    /// Half of the charge burned (knock-limited: at the earliest), rad after top dead centre.
+    pub half_burned: f64,
+    /// From 10 to 90 % burned, rad.
+    pub ten_to_ninety: f64,
+}
+
+impl BurnPoint {
+    /// Half-burned angle and duration at a speed; none without points.
+    pub fn at(points: &[Self], speed: f64) -> Option<(f64, f64)> {
+        let (first, last) = (points.first()?, points.last()?);
+        if speed <= first.speed {
+            return Some((first.half_burned, first.ten_to_ninety));
+        }
+        let Some(pair) = points.windows(2).find(|pair| speed < pair[1].speed) else {
+            return Some((last.half_burned, last.ten_to_ninety));
+        };
+        let share = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
+        let between = |a: f64, b: f64| a + share * (b - a);
+        Some((
+            between(pair[0].half_burned, pair[1].half_burned),
+            between(pair[0].ten_to_ninety, pair[1].ten_to_ninety),
+        ))
+    }
+}
+
 /// A whole engine.
 #[derive(Clone, Debug)]
 pub struct EngineSpec {
@@ -146,6 +196,9 @@ pub struct EngineSpec {
     pub port_evaporation: f64,
     /// When it burns.
     pub timing: Timing,
+    /// Burn over speed, slowest first, straight between the points and level outside; where it is not empty it takes the place
+    /// of the angle in `timing` and of the duration in each cylinder's law.
+    pub burn_by_speed: Vec<BurnPoint>,
     /// Friction of the engine with its pumps and valve gear.
     pub friction: FrictionLaw,
     /// Length of a cell in the ducts, m.

@@ -5,13 +5,20 @@ use super::spec::{EngineSpec, TurbochargerUnit};
 use crate::network::Rotor;
 use crate::turbocharger::compressor::Inlet;
 
-/// Share of the boost error taken out of the rotor speed in one cycle. Boost goes about with the square of the speed, and the
-/// pipes need a few cycles to fill.
-const BOOST_GAIN: f64 = 0.18;
+/// Share of the boost error taken out of the rotor speed in one cycle. Boost goes about with the square of the speed.
+const BOOST_GAIN: f64 = 0.35;
 /// Share of the power error taken out of the rotor speed when the wastegate is shut.
-const BALANCE_GAIN: f64 = 0.06;
+const BALANCE_GAIN: f64 = 0.08;
 /// Change of the wastegate's area, in shares of its greatest, for each unit of power error.
-const GATE_GAIN: f64 = 0.25;
+const GATE_GAIN: f64 = 0.6;
+/// Cycles ahead for which an error is foreseen from its last change: the pipes need so many to fill.
+const FORESIGHT: f64 = 2.0;
+
+/// What the governor remembers of the last cycle.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Governor {
+    last: Option<(f64, f64)>,
+}
 
 /// Power that is left over, share of the compressor's.
 fn surplus(rotor: &Rotor, mechanical_efficiency: f64) -> f64 {
@@ -19,26 +26,37 @@ fn surplus(rotor: &Rotor, mechanical_efficiency: f64) -> f64 {
     (cycle.turbine_work * mechanical_efficiency - cycle.compressor_work) / cycle.compressor_work.max(1e-9)
 }
 
-/// Moves rotor speed and wastegate after a cycle.
-pub(super) fn govern(
-    rotor: &mut Rotor,
-    unit: &TurbochargerUnit,
-    plenum_pressure: f64,
-    inlet_temperature: f64,
-) {
-    let boost_error = (unit.boost_target - plenum_pressure) / unit.boost_target;
-    let surplus = surplus(rotor, unit.mechanical_efficiency).clamp(-1.0, 1.0);
-    let by_boost = BOOST_GAIN * boost_error.clamp(-0.5, 0.5);
-    let by_balance = BALANCE_GAIN * surplus;
-    let shut = rotor.wastegate <= 0.0;
-    // With the gate shut the shaft decides, unless there is power to spare for the boost wanted.
-    let change = if shut { by_boost.min(by_balance.max(-0.05)) } else { by_boost };
-    let speed = rotor.speed() * (1.0 + change);
-    rotor.set_speed(speed, inlet_temperature);
-    // Below the boost wanted a shut gate stays shut: what is left over speeds the rotor up.
-    let surplus = if shut && boost_error > 0.02 { surplus.min(0.0) } else { surplus };
-    let gate = rotor.wastegate + GATE_GAIN * surplus * unit.wastegate_area;
-    rotor.wastegate = gate.clamp(0.0, unit.wastegate_area);
+impl Governor {
+    /// Moves rotor speed and wastegate after a cycle.
+    pub(super) fn govern(
+        &mut self,
+        rotor: &mut Rotor,
+        unit: &TurbochargerUnit,
+        plenum_pressure: f64,
+        inlet_temperature: f64,
+        crank_speed: f64,
+    ) {
+        let boost_error = {
+            let target = unit.boost_at(crank_speed);
+            (target - plenum_pressure) / target
+        };
+        let surplus = surplus(rotor, unit.mechanical_efficiency).clamp(-1.0, 1.0);
+        let (boost_before, surplus_before) = self.last.unwrap_or((boost_error, surplus));
+        self.last = Some((boost_error, surplus));
+        let ahead =
+            |now: f64, before: f64| now + FORESIGHT * (now - before).clamp(-0.5 * now.abs(), 0.5 * now.abs());
+        let by_boost = BOOST_GAIN * ahead(boost_error, boost_before).clamp(-0.3, 0.3);
+        let by_balance = BALANCE_GAIN * surplus;
+        let shut = rotor.wastegate <= 0.0;
+        // With the gate shut the shaft decides, unless there is power to spare for the boost wanted.
+        let change = if shut { by_boost.min(by_balance) } else { by_boost };
+        rotor.set_speed(rotor.speed() * (1.0 + change), inlet_temperature);
+        // Below the boost wanted a shut gate stays shut: what is left over speeds the rotor up.
+        let spare =
+            if shut && boost_error > 0.05 { surplus.min(0.0) } else { ahead(surplus, surplus_before) };
+        let gate = rotor.wastegate + GATE_GAIN * spare * unit.wastegate_area;
+        rotor.wastegate = gate.clamp(0.0, unit.wastegate_area);
+    }
 }
 
 /// How far boost and power balance are from what they should be, share.
@@ -47,7 +65,12 @@ pub(super) fn open_question(rotor: &RotorResult) -> f64 {
 }
 
 /// What the cycle says of the turbocharger.
-pub(super) fn result(rotor: &Rotor, spec: &EngineSpec, plenum_pressure: f64) -> RotorResult {
+pub(super) fn result(
+    rotor: &Rotor,
+    spec: &EngineSpec,
+    plenum_pressure: f64,
+    crank_speed: f64,
+) -> RotorResult {
     let Some(unit) = &spec.turbocharger else { return RotorResult::default() };
     let cycle = &rotor.cycle;
     let ambient = &spec.ambient;
@@ -60,7 +83,8 @@ pub(super) fn result(rotor: &Rotor, spec: &EngineSpec, plenum_pressure: f64) -> 
     let mass_flow = cycle.compressor_mass / cycle.time / rotor.count;
     let pressure_ratio = cycle.pressure_ratio / cycle.time;
     let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);
-    let boost_error = (unit.boost_target - plenum_pressure) / unit.boost_target;
+    let target = unit.boost_at(crank_speed);
+    let boost_error = (target - plenum_pressure) / target;
     let passed = cycle.turbine_mass + cycle.wastegate_mass;
     RotorResult {
         speed: rotor.speed(),

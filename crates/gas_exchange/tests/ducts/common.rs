@@ -2,6 +2,7 @@
 
 use gas_exchange::ducts::{DuctEnd, DuctSpec, Ducts, EndFlux, EndState, Side, Station};
 use gas_exchange::gas::DuctGas;
+use mechanics::math::powi;
 
 /// R of the ideal test gas, J/(kg K).
 pub const R: f64 = 287.0;
@@ -19,7 +20,7 @@ pub fn ideal() -> DuctGas {
 pub fn real() -> DuctGas {
     let curve = |cv: f64, rise: f64, bend: f64, more: f64| {
         let mut c = [0.0, cv * 1000.0, rise * 1000.0, bend * 1000.0, more * 1000.0, 20.0];
-        c[0] = -(1..6).map(|i| c[i] * 0.29815f64.powi(i as i32)).sum::<f64>();
+        c[0] = -(1..6).zip(1_usize..).map(|(power, i)| c[i] * powi(0.29815, power)).sum::<f64>();
         c
     };
     DuctGas {

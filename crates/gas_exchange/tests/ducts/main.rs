@@ -4,4 +4,7 @@
 
 mod common;
 mod conserve;
+mod paths;
 mod shock_tubes;
+mod steady;
+mod waves;

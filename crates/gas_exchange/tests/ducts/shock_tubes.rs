@@ -9,9 +9,11 @@ fn state(density: f64, velocity: f64, pressure: f64) -> Primitive {
     Primitive { density, velocity, pressure }
 }
 
+type Problem = (&'static str, [f64; 3], [f64; 3], [f64; 4]);
+
 /// Toro 2009, tables 4.1 to 4.3 (as public test suites repeat them), and Lax's problem; digits from an independent solver.
 /// Left, right, p*, u*, rho*L, rho*R.
-const PROBLEMS: [(&str, [f64; 3], [f64; 3], [f64; 4]); 6] = [
+const PROBLEMS: [Problem; 6] = [
     ("1 Sod", [1.0, 0.0, 1.0], [0.125, 0.0, 0.1], [0.303_130_2, 0.927_452_6, 0.426_319_4, 0.265_573_7]),
     ("2 123", [1.0, -2.0, 0.4], [1.0, 2.0, 0.4], [0.001_893_873, 0.0, 0.021_852_12, 0.021_852_12]),
     ("3 blast left", [1.0, 0.0, 1000.0], [1.0, 0.0, 0.01], [460.893_8, 19.597_45, 0.575_062_3, 5.999_241]),

@@ -2,20 +2,23 @@
 
 use core::f64::consts::{PI, TAU};
 
-use mechanics::math::ln;
-use thiserror::Error;
-
 use crate::gas::{Composition, WorkingGas};
+use mechanics::math::ln;
 
 use super::blow_by::BlowBy;
 use super::chamber::{Chamber, SURFACES};
-use super::crevice::{Crevice, Exchange, OXIDATION_ABOVE};
-use super::heat_transfer::{HeatLaw, Moment, Reference};
+use super::crevice::Crevice;
+use super::heat_transfer::{HeatLaw, Reference};
 use super::knock::{Delay, KnockIntegral};
 use super::spec::{CylinderSpec, SpecError};
 use super::totals::CycleTotals;
 use super::wiebe::Wiebe;
 use super::zone::{OneStart, TwoZones, Zone, burnable, burnt, properties, solve_one, solve_two};
+
+mod exchange;
+mod state;
+
+pub use state::{CylinderError, CylinderState, PortFlow};
 
 /// Longest step in combustion, rad: half a degree.
 pub const LONGEST_BURNING_STEP: f64 = 0.5 * PI / 180.0;
@@ -29,92 +32,11 @@ pub const LONGEST_STEP: f64 = PI / 180.0;
 /// Motored exponent when the compression before ignition is too short to tell.
 const USUAL_EXPONENT: f64 = 1.33;
 
+/// Share burned at which the second zone begins, 1: a zone of less mass would be made of rounding.
+pub const LEAST_BURNED: f64 = 1e-6;
+
 /// Share of end gas below which the knock integral stops, 1: what is left of it then is too little to knock.
 pub const LEAST_END_GAS: f64 = 0.05;
-
-/// What flowed through ports, injectors and valves over a step, positive into the cylinder.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct PortFlow {
-    /// kg.
-    pub mass: f64,
-    /// Total enthalpy with formation that crossed, J.
-    pub enthalpy: f64,
-    /// Burned gas in it, kg.
-    pub burned: f64,
-    /// Fuel in it, kg.
-    pub fuel: f64,
-}
-
-/// The gas in the cylinder: what would leave now.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct CylinderState {
-    /// Pa.
-    pub pressure: f64,
-    /// Mean temperature, K.
-    pub temperature: f64,
-    /// kg, without crevices.
-    pub mass: f64,
-    /// Mean composition.
-    pub composition: Composition,
-    /// m³.
-    pub volume: f64,
-    /// Ratio of specific heats, frozen, 1.
-    pub gamma: f64,
-    /// p V / (m T), J/(kg K).
-    pub gas_constant: f64,
-    /// Specific enthalpy with formation, J/kg.
-    pub enthalpy: f64,
-}
-
-/// Why a cylinder stopped.
-#[derive(Clone, Debug, Error, PartialEq)]
-pub enum CylinderError {
-    /// The specification is none.
-    #[error(transparent)]
-    Spec(#[from] SpecError),
-    /// A start that is no gas.
-    #[error("a cylinder cannot start at {pressure} Pa and {temperature} K")]
-    Start {
-        /// Pa.
-        pressure: f64,
-        /// K.
-        temperature: f64,
-    },
-    /// A step whose angles or time make no sense.
-    #[error(
-        "a step from {from} to {to} rad in {dt} s: it must go forward, by at most half a turn, in a time above 0"
-    )]
-    Step {
-        /// rad.
-        from: f64,
-        /// rad.
-        to: f64,
-        /// s.
-        dt: f64,
-    },
-    /// Ignition came while a valve was open.
-    #[error(
-        "the burn starts at {start} rad from firing top dead centre while a valve is open: ignition must lie after intake closing and before exhaust opening"
-    )]
-    IgnitionWithValveOpen {
-        /// rad.
-        start: f64,
-    },
-    /// The gas left the range in which it has a state.
-    #[error(
-        "the gas in the cylinder has no state at {angle} rad from firing top dead centre: last {pressure} Pa and {temperature} K, {mass} kg; the step was too long for the flow through the valves"
-    )]
-    NoState {
-        /// rad.
-        angle: f64,
-        /// Last good pressure, Pa.
-        pressure: f64,
-        /// Last good temperature, K.
-        temperature: f64,
-        /// Mass now, kg.
-        mass: f64,
-    },
-}
 
 /// Where the cylinder is in its cycle.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -152,6 +74,7 @@ pub struct Cylinder {
     /// Heat flows of the step before with its length in s.
     last_heat: Option<(HeatRates, f64)>,
     reference: Option<Reference>,
+    closing_composition: Composition,
     knock: KnockIntegral,
     knock_rate: f64,
     gamma: f64,
@@ -199,6 +122,7 @@ impl Cylinder {
             slope: 0.0,
             last_heat: None,
             reference: None,
+            closing_composition: c,
             knock: KnockIntegral::default(),
             knock_rate: 0.0,
             gamma: gas.gamma(temperature, c),
@@ -272,6 +196,11 @@ impl Cylinder {
     fn bodies(&self) -> impl Iterator<Item = &Zone> {
         let crevice = self.crevice.as_ref().map(Crevice::gas);
         self.zones.iter().chain(crevice).chain(self.rings.as_ref().map(BlowBy::gas))
+    }
+
+    /// The gas when the valves last closed, with its composition; none before they did.
+    pub fn at_closing(&self) -> Option<(Reference, Composition)> {
+        self.reference.map(|reference| (reference, self.closing_composition))
     }
 
     /// Sums so far.
@@ -366,6 +295,7 @@ impl Cylinder {
                     volume: self.volume,
                     exponent: USUAL_EXPONENT,
                 });
+                self.closing_composition = self.zones[0].composition();
                 self.knock = KnockIntegral::default();
                 self.knock_rate = 0.0;
             }
@@ -385,7 +315,6 @@ impl Cylinder {
         if self.knock.value() > self.totals.knock.value() {
             self.totals.knock = self.knock;
         }
-        self.reference = None;
     }
 
     fn substep(&mut self, gas: &WorkingGas, step: &Step, inflow: &PortFlow) -> Result<(), CylinderError> {
@@ -394,10 +323,7 @@ impl Cylinder {
         let expected = self.expected_pressure(step, volume);
         let rates = self.heat_rates(step);
         let heat = self.heat_of_step(&rates, step.dt);
-        let mut gained = [0.0; 2];
-        for z in 0..2 {
-            gained[z] = -heat.0[z].iter().sum::<f64>();
-        }
+        let mut gained = heat.0.map(|zone| -zone.iter().sum::<f64>());
         let lost = -gained[0];
         if self.crevice.is_some() {
             self.breathe(gas, step, expected, &mut gained);
@@ -421,11 +347,11 @@ impl Cylinder {
         let work = 0.5 * (before + self.pressure) * (volume - self.volume);
         self.volume = volume;
         self.add_up(gas, step, before, work, &heat);
-        if let Phase::Burning { law } = self.phase {
-            if step.to >= law.end() || self.zones[0].mass < 1e-9 * self.zones[1].mass {
-                self.merge(gas, step.to)?;
-                self.phase = Phase::Closed { armed: false };
-            }
+        if let Phase::Burning { law } = self.phase
+            && (step.to >= law.end() || self.zones[0].mass < 1e-9 * self.zones[1].mass)
+        {
+            self.merge(gas, step.to)?;
+            self.phase = Phase::Closed { armed: false };
         }
         Ok(())
     }
@@ -452,7 +378,12 @@ impl Cylinder {
                     return Err(CylinderError::IgnitionWithValveOpen { start: law.start() });
                 }
             }
-            Phase::Closed { armed: true } => self.start_burn(gas, law),
+            Phase::Closed { armed: true } if law.burned(step.from) >= LEAST_BURNED => {
+                // The valves closed, or the burn was moved, after it should have begun.
+                self.totals.flags.missed_ignition = true;
+                self.phase = Phase::Closed { armed: false };
+            }
+            Phase::Closed { armed: true } if law.burned(step.to) >= LEAST_BURNED => self.start_burn(gas, law),
             _ => {}
         }
         Ok(())
@@ -491,100 +422,6 @@ impl Cylinder {
         self.pressure + change.clamp(-0.5 * self.pressure, self.pressure)
     }
 
-    /// Heat flows at the state now, and the means that wall networks ask for.
-    #[inline]
-    fn heat_rates(&mut self, step: &Step) -> HeatRates {
-        if self.heat == HeatLaw::Adiabatic {
-            return HeatRates::default();
-        }
-        let [u, b] = &self.zones;
-        let temperature = self.mean_temperature();
-        let fired = matches!(self.phase, Phase::Burning { .. } | Phase::Closed { armed: false });
-        let now = Moment {
-            pressure: self.pressure,
-            temperature,
-            volume: self.volume,
-            piston_speed: self.chamber.mean_piston_speed(step.speed),
-            valves_closed: self.phase != Phase::Open,
-            fired: if fired { self.reference } else { None },
-        };
-        let h = self.heat.coefficient(&now, self.chamber.bore(), self.chamber.displacement());
-        let areas = self.chamber.areas(self.volume);
-        // Burned gas touches the share √x of the walls (Ferguson and Kirkpatrick, from memory): it takes more volume than mass.
-        let burned = (b.mass / (u.mass + b.mass)).sqrt();
-        let mut rates = HeatRates::default();
-        for (s, area) in areas.iter().enumerate() {
-            let wall = self.wall_temperatures[s];
-            rates.0[0][s] = h * area * (1.0 - burned) * (u.temperature - wall);
-            rates.0[1][s] = h * area * burned * (b.temperature - wall);
-        }
-        self.totals.coefficient_time += h * step.dt;
-        self.totals.coefficient_temperature_time += h * temperature * step.dt;
-        rates
-    }
-
-    /// Heat over the step from the flows now and those of the step before (Adams–Bashforth of second order), J.
-    #[inline]
-    fn heat_of_step(&mut self, rates: &HeatRates, dt: f64) -> HeatRates {
-        let (last, last_dt) = self.last_heat.unwrap_or((*rates, dt));
-        let weight = 0.5 * (dt / last_dt).min(2.0);
-        let mut heat = HeatRates::default();
-        for z in 0..2 {
-            for s in 0..SURFACES {
-                heat.0[z][s] = dt * (rates.0[z][s] + weight * (rates.0[z][s] - last.0[z][s]));
-            }
-        }
-        self.last_heat = Some((*rates, dt));
-        heat
-    }
-
-    /// Exchange with the crevice and leak past the rings.
-    fn breathe(&mut self, gas: &WorkingGas, step: &Step, expected: f64, gained: &mut [f64; 2]) {
-        let Some(crevice) = &mut self.crevice else { return };
-        let demand = crevice.demand(gas, expected);
-        let burning = matches!(self.phase, Phase::Burning { .. });
-        let total = self.zones[0].mass + self.zones[1].mass;
-        let (exchange, heat) = if demand > 0.0 {
-            // Both zones lose in proportion to their mass, so the crevice fills with mixture first.
-            let demand = demand.min(0.2 * total);
-            let mut energy = 0.0;
-            let mut into = Zone::default();
-            for (z, zone) in self.zones.iter_mut().enumerate() {
-                if zone.mass <= 0.0 {
-                    continue;
-                }
-                let mass = demand * (zone.mass / total);
-                let c = zone.composition();
-                let enthalpy = (zone.energy + self.pressure * zone.volume) / zone.mass;
-                zone.add(-mass, c);
-                into.add(mass, c);
-                gained[z] -= mass * enthalpy;
-                energy += mass * enthalpy;
-            }
-            crevice.take(gas, demand, into.composition(), energy / demand)
-        } else {
-            let hot =
-                self.zones[usize::from(burning && self.zones[1].mass > 0.0)].temperature > OXIDATION_ABOVE;
-            crevice.give(gas, -demand, hot)
-        };
-        let Exchange { mass, composition, energy } = exchange;
-        if mass < 0.0 {
-            let z = usize::from(burning && self.zones[1].mass > 0.0);
-            let before = crevice_fuel(-mass, crevice.gas().composition());
-            self.totals.burned_fuel += before - crevice_fuel(-mass, composition);
-            self.zones[z].add(-mass, composition);
-            gained[z] -= energy;
-        }
-        self.totals.crevice_heat += heat;
-        if let Some(rings) = &mut self.rings {
-            let leak = rings.step(gas, crevice.gas(), self.pressure, step.dt);
-            let (_, heat) = crevice.take(gas, -leak.from_crevice, leak.composition, leak.enthalpy);
-            self.totals.crevice_heat += heat + leak.heat;
-            self.totals.blow_by += leak.to_crankcase;
-            self.totals.blow_by_energy += leak.energy_to_crankcase;
-        }
-    }
-
     /// A step of one zone; false when it has no state.
     #[inline]
     fn step_one(&mut self, gas: &WorkingGas, volume: f64, gained: f64) -> bool {
@@ -608,7 +445,8 @@ impl Cylinder {
     #[inline]
     fn step_two(&mut self, gas: &WorkingGas, step: &Burn<'_>, mut gained: [f64; 2]) -> bool {
         let Burn { law, expected, volume, .. } = *step;
-        let burned = [law.burned(step.from), law.burned(step.to)];
+        let before = if self.zones[1].mass > 0.0 { law.burned(step.from) } else { 0.0 };
+        let burned = [before, law.burned(step.to)];
         let share = (burned[1] - burned[0]) / (1.0 - burned[0]);
         let [mut unburned, mut products] = self.zones;
         let c = unburned.composition();
@@ -719,10 +557,6 @@ impl Cylinder {
     pub fn knock(&self) -> &KnockIntegral {
         &self.knock
     }
-}
-
-fn crevice_fuel(mass: f64, c: Composition) -> f64 {
-    mass * c.fuel
 }
 
 /// A step inside of a step.

@@ -1,0 +1,283 @@
+//! The bare kernel: an ideal gas in a straight tube without walls' friction or heat.
+//!
+//! It shares limiter, half step and flux with the ducts and is there for tests and for comparing speeds.
+
+use super::DuctError;
+use super::exact_riemann::Primitive;
+use super::kernel::{Moving, Outcome, span};
+use super::lanes::Lane;
+use super::path::{self, Path};
+use super::riemann::{FaceState, hllc};
+use super::row::{MARGIN, Row};
+
+/// Cells that go through all passes before the next ones: their rows stay in the first-level cache.
+const STRIP: usize = 128;
+
+/// Rows of the bare kernel.
+#[derive(Clone, Debug)]
+pub struct BareFields {
+    density: Row,
+    momentum: Row,
+    energy: Row,
+    velocity: Row,
+    pressure: Row,
+    sound_speed: Row,
+    left: [Row; 3],
+    right: [Row; 3],
+    flux: [Row; 3],
+    inverse_length: f64,
+    gamma: f64,
+}
+
+impl BareFields {
+    /// Whether the rows hold `cells` cells with their margins.
+    pub fn fits(&self, cells: usize) -> bool {
+        cells > 0 && span(cells + 1).1 + MARGIN <= self.density.len()
+    }
+}
+
+/// A straight tube of ideal gas, open at both ends to more of the same gas.
+#[derive(Clone, Debug)]
+pub struct IdealTube {
+    fields: BareFields,
+    cells: usize,
+    rate: f64,
+    path: Path,
+}
+
+impl IdealTube {
+    /// A tube of `cells` cells of `cell_length` m, filled cell by cell; `gamma` is the ratio of the specific heats.
+    pub fn new(
+        cells: usize,
+        cell_length: f64,
+        gamma: f64,
+        mut state: impl FnMut(usize) -> Primitive,
+    ) -> Self {
+        let length = span(cells + 1).1 + MARGIN;
+        let row = |value| Row::new(length, value);
+        let scratch = || std::array::from_fn(|_| Row::new(STRIP + 2 * MARGIN, 1.0));
+        let mut fields = BareFields {
+            density: row(1.0),
+            momentum: row(0.0),
+            energy: row(1.0),
+            velocity: row(0.0),
+            pressure: row(gamma - 1.0),
+            sound_speed: row((gamma * (gamma - 1.0)).sqrt()),
+            left: scratch(),
+            right: scratch(),
+            flux: scratch(),
+            inverse_length: 1.0 / cell_length,
+            gamma,
+        };
+        let mut rate = 0.0_f64;
+        for i in 0..cells {
+            let Primitive { density, velocity, pressure } = state(i);
+            let at = MARGIN + i;
+            fields.density[at] = density;
+            fields.momentum[at] = density * velocity;
+            fields.energy[at] = pressure / (gamma - 1.0) + 0.5 * density * velocity * velocity;
+            fields.velocity[at] = velocity;
+            fields.pressure[at] = pressure;
+            fields.sound_speed[at] = (gamma * pressure / density).sqrt();
+            rate = rate.max((velocity.abs() + fields.sound_speed[at]) / cell_length);
+        }
+        Self { fields, cells, rate, path: Path::best() }
+    }
+
+    /// Takes other instructions than the best.
+    ///
+    /// # Errors
+    /// [`DuctError::Path`] when this machine has not got them.
+    pub fn set_path(&mut self, path: Path) -> Result<(), DuctError> {
+        self.path = path.checked()?;
+        Ok(())
+    }
+
+    /// The longest step, s, for a Courant number.
+    pub fn step_limit(&self, courant: f64) -> f64 {
+        courant / self.rate
+    }
+
+    /// One step.
+    ///
+    /// # Errors
+    /// [`DuctError::State`] naming the first cell without density or pressure.
+    pub fn step(&mut self, dt: f64) -> Result<(), DuctError> {
+        let outcome = path::bare_step(self.path, &mut self.fields, dt, self.cells);
+        self.rate = outcome.rate;
+        if outcome.sound {
+            return Ok(());
+        }
+        let fine = |cell: usize| {
+            let state = self.cell(cell);
+            state.density > 0.0 && state.pressure > 0.0 && state.velocity.is_finite()
+        };
+        let cell = (0..self.cells).find(|&cell| !fine(cell)).unwrap_or(0);
+        let state = self.cell(cell);
+        Err(DuctError::State {
+            duct: 0,
+            cell,
+            density: state.density,
+            temperature: state.pressure / state.density,
+            step: dt,
+        })
+    }
+
+    /// State of a cell.
+    ///
+    /// # Panics
+    /// When there is no such cell.
+    pub fn cell(&self, cell: usize) -> Primitive {
+        assert!(cell < self.cells, "the tube has no cell {cell}");
+        let at = MARGIN + cell;
+        Primitive {
+            density: self.fields.density[at],
+            velocity: self.fields.velocity[at],
+            pressure: self.fields.pressure[at],
+        }
+    }
+}
+
+/// One step of the whole tube, strip by strip. The update runs a lane behind, so that the next strip still finds its
+/// neighbour as it was.
+#[inline(always)]
+pub fn step<L: Lane>(f: &mut BareFields, dt: f64, cells: usize) -> Outcome {
+    let (first, end, stop) = (MARGIN, MARGIN + cells, span(cells + 1).1);
+    for row in
+        [&mut f.density, &mut f.momentum, &mut f.energy, &mut f.velocity, &mut f.pressure, &mut f.sound_speed]
+    {
+        let (start, last) = (row[first], row[end - 1]);
+        row[first - 1] = start;
+        row[end..].fill(last);
+    }
+    // No slope in the ghost before the first cell: its face has the value of its centre.
+    f.right[0][MARGIN - 1] = f.density[first];
+    f.right[1][MARGIN - 1] = f.velocity[first];
+    f.right[2][MARGIN - 1] = f.pressure[first];
+    let mut fastest = L::splat(0.0);
+    let mut least = L::splat(1.0);
+    let (mut from, mut done) = (first, first);
+    while from < stop {
+        let to = if from + STRIP < stop { from + STRIP } else { stop };
+        half_step::<L>(f, dt, from, to);
+        fluxes::<L>(f, from, to);
+        let until = if to == stop { to } else { to - MARGIN };
+        let behind = to - from + MARGIN;
+        for flux in &mut f.flux {
+            flux[behind] = flux[behind - 1];
+        }
+        (fastest, least) = update::<L>(f, dt, done, until, from, (fastest, least));
+        for q in 0..3 {
+            f.right[q][MARGIN - 1] = f.right[q][behind - 1];
+            f.flux[q].copy_within(behind - MARGIN..behind, 0);
+        }
+        (from, done) = (to, until);
+    }
+    Outcome { rate: fastest.largest() * f.inverse_length, sound: L::all(L::splat(0.0).lt(least)) }
+}
+
+#[inline(always)]
+fn half_step<L: Lane>(f: &mut BareFields, dt: f64, from: usize, to: usize) {
+    // Slopes are halved, so the half step is whole.
+    let (k, gamma, zero) = (L::splat(dt * f.inverse_length), L::splat(f.gamma), L::splat(0.0));
+    let mut i = from;
+    while i < to {
+        let mut density = Moving::<L>::read(&f.density, i);
+        let mut velocity = Moving::<L>::read(&f.velocity, i);
+        let mut pressure = Moving::<L>::read(&f.pressure, i);
+        let carry = k * velocity.now;
+        let divergence = k * velocity.half_slope;
+        density.loss = carry.fma(density.half_slope, density.now * divergence);
+        velocity.loss = carry.fma(velocity.half_slope, (k * pressure.half_slope) * density.now.recip());
+        pressure.loss = carry.fma(pressure.half_slope, gamma * pressure.now * divergence);
+        let least_density = density.centre() - density.half_slope.abs();
+        let least_pressure = pressure.centre() - pressure.half_slope.abs();
+        let fine = L::and(zero.lt(least_density), zero.lt(least_pressure));
+        if !L::all(fine) {
+            density.flatten_unless(fine);
+            velocity.flatten_unless(fine);
+            pressure.flatten_unless(fine);
+        }
+        let j = i - from + MARGIN;
+        density.left().store(&mut f.left[0], j);
+        density.right().store(&mut f.right[0], j);
+        velocity.left().store(&mut f.left[1], j);
+        velocity.right().store(&mut f.right[1], j);
+        pressure.left().store(&mut f.left[2], j);
+        pressure.right().store(&mut f.right[2], j);
+        i += L::WIDTH;
+    }
+}
+
+#[inline(always)]
+fn fluxes<L: Lane>(f: &mut BareFields, from: usize, to: usize) {
+    let (excess, capacity) = (L::splat(f.gamma - 1.0), L::splat(1.0 / (f.gamma - 1.0)));
+    let mut i = from;
+    while i < to {
+        let j = i - from + MARGIN;
+        let pressure = [L::load(&f.right[2], j - 1), L::load(&f.left[2], j)];
+        let left = FaceState {
+            density: L::load(&f.right[0], j - 1),
+            velocity: L::load(&f.right[1], j - 1),
+            pressure: pressure[0],
+            internal: capacity * pressure[0],
+            excess,
+            sound_speed: L::load(&f.sound_speed, i - 1),
+        };
+        let right = FaceState {
+            density: L::load(&f.left[0], j),
+            velocity: L::load(&f.left[1], j),
+            pressure: pressure[1],
+            internal: capacity * pressure[1],
+            excess,
+            sound_speed: L::load(&f.sound_speed, i),
+        };
+        let flux = hllc(left, right);
+        flux.mass.store(&mut f.flux[0], j);
+        flux.momentum.store(&mut f.flux[1], j);
+        flux.energy.store(&mut f.flux[2], j);
+        i += L::WIDTH;
+    }
+}
+
+/// Whole step of the cells `from..to`; the row of fluxes starts a margin before the strip at `strip`.
+#[inline(always)]
+fn update<L: Lane>(
+    f: &mut BareFields,
+    dt: f64,
+    from: usize,
+    to: usize,
+    strip: usize,
+    found: (L, L),
+) -> (L, L) {
+    let (k, half) = (L::splat(dt * f.inverse_length), L::splat(0.5));
+    let (gamma, excess) = (L::splat(f.gamma), L::splat(f.gamma - 1.0));
+    let (mut fastest, mut least) = found;
+    let mut i = from;
+    while i < to {
+        let j = i + MARGIN - strip;
+        let density = advance::<L>(&mut f.density, &f.flux[0], k, i, j);
+        let momentum = advance::<L>(&mut f.momentum, &f.flux[1], k, i, j);
+        let energy = advance::<L>(&mut f.energy, &f.flux[2], k, i, j);
+        let volume = density.recip_estimated();
+        let u = momentum * volume;
+        let pressure = excess * (half * u).fnma(momentum, energy);
+        let sound_speed = (gamma * pressure * volume).max(L::splat(0.0)).sqrt();
+        u.store(&mut f.velocity, i);
+        pressure.store(&mut f.pressure, i);
+        sound_speed.store(&mut f.sound_speed, i);
+        let rate = u.abs() + sound_speed;
+        // `max` and `min` keep their second operand when the first is no number.
+        fastest = rate.max(fastest);
+        least = density.min(pressure).min(least);
+        i += L::WIDTH;
+    }
+    (fastest, least)
+}
+
+#[inline(always)]
+fn advance<L: Lane>(row: &mut [f64], flux: &[f64], k: L, at: usize, face: usize) -> L {
+    let value = k.fma(L::load(flux, face) - L::load(flux, face + 1), L::load(row, at));
+    value.store(row, at);
+    value
+}
