@@ -15,6 +15,10 @@ pub struct Turbocharger {
     pub count: Option<u32>,
     /// Boost aimed at, absolute.
     pub boost_target: Option<Pressure>,
+    /// Speeds of the list below, rising, where the boost aimed at goes with the speed.
+    pub boost_speed: Vec<Speed>,
+    /// Boost aimed at, absolute, at each of these speeds.
+    pub boost: Vec<Pressure>,
     /// Inertia of one rotor.
     pub inertia: Option<Inertia>,
     /// Share of the turbine's power that reaches the compressor.
@@ -123,16 +127,12 @@ pub struct Burn {
     pub ten_to_ninety: Vec<Angle>,
     /// Wiebe form exponent; 2 is usual.
     pub form: Option<Ratio>,
-    /// Share of the charge that has burned at the end of the law; 0.993 is usual.
-    pub completeness: Option<Ratio>,
     /// Relation for the heat to the walls.
     pub heat: Option<HeatRelation>,
     /// What decides when it burns.
     pub timing: Option<BurnTiming>,
     /// Knock integral that is allowed; 1 is the border.
     pub knock_integral: Option<Ratio>,
-    /// Standard deviation of the half-burned angle from cycle to cycle.
-    pub spread: Option<Angle>,
     /// Mean surface temperature of the piston crown at full load.
     pub crown_temperature: Option<Temperature>,
     /// Mean surface temperature of the chamber in the head at full load.

@@ -19,6 +19,10 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     if let Some(turbocharger) = &document.turbocharger {
         compressor(turbocharger, &mut issues);
         turbine(turbocharger, &mut issues);
+        let at = |key| vec![Key("turbocharger"), Key(key)];
+        let (speeds, boosts) = (&turbocharger.boost_speed, turbocharger.boost.len());
+        same_length(at("boost"), "pressures", boosts, "speeds", speeds.len(), &mut issues);
+        rising(&at("boost_speed"), &values(speeds), "speed", &mut issues);
     }
     port(&document.flow_bench.intake, "intake", &mut issues);
     port(&document.flow_bench.exhaust, "exhaust", &mut issues);

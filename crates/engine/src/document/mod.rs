@@ -28,11 +28,11 @@ mod systems;
 mod walk;
 mod workshop;
 
-pub(crate) use breathing_check::map_lines;
 pub use breathing::{
     Burn, BurnTiming, Calibration, CompressorLine, CoolerData, FlowBench, FuelKind, HeatRelation, PortFlow,
     TurbineData, Turbocharger,
 };
+pub(crate) use breathing_check::map_lines;
 pub use csv::{CSV_COLUMNS, read_csv, write_csv};
 pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,

@@ -27,10 +27,10 @@ pub use findings::{ABOUT, UNCALIBRATED_BAND, findings};
 pub use gas_exchange::whole_engine::Progress;
 pub use request::{CorrectionMode, Request, TimingMode};
 pub use result::{
-    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace, RotorPoint,
-    ValveFlow,
+    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
+    RotorPoint, ValveFlow,
 };
 pub use run::{GoOn, PowerError, run};
 pub use specification::{Change, Group, InputOrigin, Missing, SpecInput, Specification, changes};
 pub use specify::specify;
-pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity};
+pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity, share_done};

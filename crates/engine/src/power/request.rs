@@ -63,7 +63,8 @@ impl Request {
         let mut speeds: Vec<f64> = (0..POINTS).map(|i| from + f64::from(i) * step).collect();
         for wanted in [duty.power_speed, duty.torque_speed].into_iter().flatten() {
             let wanted = wanted.0 * TAU;
-            let nearest = speeds.iter_mut().min_by(|a, b| (**a - wanted).abs().total_cmp(&(**b - wanted).abs()));
+            let nearest =
+                speeds.iter_mut().min_by(|a, b| (**a - wanted).abs().total_cmp(&(**b - wanted).abs()));
             if let Some(nearest) = nearest {
                 *nearest = wanted;
             }

@@ -184,6 +184,8 @@ pub struct CylinderPoint {
     pub wall_heat: f64,
     /// kg a cycle.
     pub blow_by: f64,
+    /// Peak pressure of a strong cycle (two standard deviations), Pa.
+    pub strong_peak_pressure: Option<f64>,
 }
 
 /// Turbocharger at one speed.

@@ -2,15 +2,15 @@
 
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
-    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace, RotorPoint,
-    ValveFlow,
+    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
+    RotorPoint, ValveFlow,
 };
 use super::specification::{Parts, Specification};
 use crate::features::Side;
 use gas_exchange::correction::{Correction, TestAir};
 use gas_exchange::valves::ReferenceArea;
 use gas_exchange::whole_engine::{
-    CylinderResult, EngineSpec, OperatingPoint, Progress, RotorResult, RunError, Settings, Simulation, Timing, Trace,
+    CylinderResult, EngineSpec, OperatingPoint, Progress, RotorResult, RunError, Settings, Timing, Trace,
     run_points_with,
 };
 use std::f64::consts::PI;
@@ -40,7 +40,9 @@ pub enum PowerError {
     #[error("power cannot be computed: {0}")]
     Problem(String),
     /// No speeds, or speeds that are none.
-    #[error("speed {0} rad/s cannot be run: speeds above 0 and up to 2,100 rad/s (20,000 rev/min) are expected, rising")]
+    #[error(
+        "speed {0} rad/s cannot be run: speeds above 0 and up to 2,100 rad/s (20,000 rev/min) are expected, rising"
+    )]
     Speed(f64),
     /// Throttle opening outside 0 to 1.
     #[error("a throttle opening of {0} is no opening: above 0, up to 1 is expected")]
@@ -75,19 +77,6 @@ pub(super) fn parts(specification: &Specification) -> Result<&Parts, PowerError>
     }
 }
 
-/// Burn and timing at a speed.
-pub(super) fn set_speed(simulation: &mut Simulation, parts: &Parts, speed: f64, knock_limited: bool) {
-    simulation.set_speed(speed);
-    if let (Some((half, _)), Some(law)) = (parts.burn.at(speed), parts.burn.law(speed)) {
-        let timing = if knock_limited {
-            Timing::KnockLimited { earliest: half, integral: parts.knock_integral }
-        } else {
-            Timing::HalfBurned(half)
-        };
-        simulation.set_burn(law, timing);
-    }
-}
-
 fn check(request: &Request, spec: &EngineSpec) -> Result<(), PowerError> {
     let mut before = 0.0;
     if request.speeds.is_empty() {
@@ -111,23 +100,23 @@ fn check(request: &Request, spec: &EngineSpec) -> Result<(), PowerError> {
 ///
 /// # Errors
 /// [`PowerError`] when nothing can be or was computed. A point that failed alone stands among the failures.
-pub fn run(specification: &Specification, request: &Request, go_on: GoOn<'_>) -> Result<PowerRun, PowerError> {
+pub fn run(
+    specification: &Specification,
+    request: &Request,
+    go_on: GoOn<'_>,
+) -> Result<PowerRun, PowerError> {
     let parts = parts(specification)?;
     let mut engine = parts.engine.clone();
     check(request, &engine)?;
     if let (Some(opening), Some(area)) = (request.throttle, &mut engine.intake.throttle) {
         *area *= opening;
     }
-    let knock_limited = match request.timing {
-        TimingMode::AsStated => parts.knock_limited,
-        TimingMode::Fixed => false,
-        TimingMode::KnockLimited => true,
-    };
-    let speeds = &request.speeds;
-    let law = parts.burn.law(speeds[0]);
-    for unit in &mut engine.cylinders {
-        unit.cylinder.burn = law;
+    match request.timing {
+        TimingMode::AsStated => {}
+        TimingMode::Fixed => engine.timing = Timing::HalfBurned(parts.earliest()),
+        TimingMode::KnockLimited => engine.timing = parts.knock_limited(),
     }
+    let speeds = &request.speeds;
     // A cycle has more steps the slower the crank turns.
     let weights: Vec<f64> = speeds.iter().map(|speed| 1.0 / speed).collect();
     let outcomes = run_points_with(
@@ -135,7 +124,7 @@ pub fn run(specification: &Specification, request: &Request, go_on: GoOn<'_>) ->
         &weights,
         &Settings::default(),
         |point| speeds[point],
-        |simulation, point| set_speed(simulation, parts, speeds[point], knock_limited),
+        |simulation, point| simulation.set_speed(speeds[point]),
         |simulation, _, point| {
             let trace = if request.traces { Some(simulation.record(0)?.1) } else { None };
             Ok((point, trace))
@@ -148,10 +137,13 @@ pub fn run(specification: &Specification, request: &Request, go_on: GoOn<'_>) ->
     let mut stopped = false;
     for (speed, outcome) in speeds.iter().zip(outcomes) {
         match outcome {
-            Ok((point, trace)) if point.torque.is_finite() => points.push(of_point(parts, &point, trace, correction.0)),
+            Ok((point, trace)) if point.torque.is_finite() => {
+                points.push(of_point(parts, &point, trace, correction.0))
+            }
             Ok(_) => failures.push(Failure {
                 speed: *speed,
-                why: "the result is no number: friction or gas are outside of what their laws hold for".to_owned(),
+                why: "the result is no number: friction or gas are outside of what their laws hold for"
+                    .to_owned(),
             }),
             Err(RunError::Stopped) => stopped = true,
             Err(error) => failures.push(Failure { speed: *speed, why: error.to_string() }),
@@ -214,7 +206,12 @@ fn fuel_system(parts: &Parts, point: &OperatingPoint) -> (Option<f64>, Option<f6
 }
 
 /// A converged point with its flags.
-pub(super) fn of_point(parts: &Parts, point: &OperatingPoint, trace: Option<Trace>, correction: f64) -> PowerPoint {
+pub(super) fn of_point(
+    parts: &Parts,
+    point: &OperatingPoint,
+    trace: Option<Trace>,
+    correction: f64,
+) -> PowerPoint {
     let (injector_duty, pump_share) = fuel_system(parts, point);
     let mut made = PowerPoint {
         speed: point.speed,
@@ -271,6 +268,7 @@ fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
         opening_temperature: c.opening_temperature,
         wall_heat: c.wall_heat,
         blow_by: c.blow_by,
+        strong_peak_pressure: c.strong_peak_pressure,
     }
 }
 
@@ -299,8 +297,10 @@ pub(super) fn leanest(point: &PowerPoint) -> Option<(u32, f64)> {
 
 fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> {
     let system = &parts.fuel_system;
-    let knock =
-        point.cylinders.iter().any(|c| c.knock_limited || c.knock_integral > parts.knock_integral * (1.0 + 1e-3));
+    let knock = point
+        .cylinders
+        .iter()
+        .any(|c| c.knock_limited || c.knock_integral > parts.knock_integral * (1.0 + 1e-2));
     let rotor = point.rotor.as_ref();
     let on = |test: fn(&RotorResult) -> bool| rotor.is_some_and(test);
     let all = [
@@ -340,7 +340,9 @@ fn map_lines(specification: &Specification) -> Option<MapLines> {
     for input in &specification.inputs {
         let Some(rest) = input.path.strip_prefix("turbocharger.compressor.") else { continue };
         let mut words = rest.split('.');
-        let (Some(line), Some(column), Some(point)) = (words.next(), words.next(), words.next()) else { continue };
+        let (Some(line), Some(column), Some(point)) = (words.next(), words.next(), words.next()) else {
+            continue;
+        };
         let (Ok(line), Ok(point)) = (line.parse::<usize>(), point.parse::<usize>()) else { continue };
         let column = ["flow", "pressure_ratio", "efficiency"].iter().position(|c| *c == column);
         let Some(column) = column else { continue };

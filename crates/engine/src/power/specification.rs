@@ -2,8 +2,7 @@
 
 use super::result::PowerRun;
 use crate::quantity::Dimension;
-use gas_exchange::cylinder::Wiebe;
-use gas_exchange::whole_engine::EngineSpec;
+use gas_exchange::whole_engine::{EngineSpec, Timing};
 use serde::{Deserialize, Serialize};
 
 /// Part of the engine to which an input belongs.
@@ -103,56 +102,6 @@ pub struct Missing {
     pub measured: bool,
 }
 
-/// Burn at one speed.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct BurnAt {
-    /// rad/s.
-    pub speed: f64,
-    /// Half burned, rad after top dead centre.
-    pub half: f64,
-    /// 10 to 90 %, rad, with its factor.
-    pub ten_to_ninety: f64,
-}
-
-/// Burn over speed.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct BurnTable {
-    pub points: Vec<BurnAt>,
-    /// Wiebe exponent.
-    pub form: f64,
-    /// Wiebe efficiency parameter a = −ln(1 − completeness).
-    pub efficiency: f64,
-}
-
-impl BurnTable {
-    /// Half burned and 10 to 90 % at a crank speed (rad/s): straight between the speeds stated, held beyond them.
-    pub fn at(&self, speed: f64) -> Option<(f64, f64)> {
-        let (first, last) = (self.points.first()?, self.points.last()?);
-        if speed <= first.speed {
-            return Some((first.half, first.ten_to_ninety));
-        }
-        for pair in self.points.windows(2) {
-            if speed <= pair[1].speed {
-                let t = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
-                let between = |a: f64, b: f64| a + t * (b - a);
-                return Some((
-                    between(pair[0].half, pair[1].half),
-                    between(pair[0].ten_to_ninety, pair[1].ten_to_ninety),
-                ));
-            }
-        }
-        Some((last.half, last.ten_to_ninety))
-    }
-
-    /// The burn law at a crank speed.
-    pub fn law(&self, speed: f64) -> Option<Wiebe> {
-        let (half, width) = self.at(speed)?;
-        let shape = Wiebe::new(0.0, 1.0, self.efficiency, self.form).ok()?;
-        let duration = width / (shape.angle_of(0.9) - shape.angle_of(0.1));
-        Wiebe::new(half - duration * shape.angle_of(0.5), duration, self.efficiency, self.form).ok()
-    }
-}
-
 /// Fuel system, for duty of the injectors and the pump.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct FuelSystem {
@@ -172,19 +121,26 @@ pub(super) struct FuelSystem {
 #[derive(Clone, Debug)]
 pub(super) struct Parts {
     pub engine: EngineSpec,
-    pub burn: BurnTable,
     pub fuel_system: FuelSystem,
-    pub knock_limited: bool,
     pub knock_integral: f64,
-    /// Speeds of the duty, rad/s: limiter, power, torque.
-    pub limiter: Option<f64>,
-    pub duty_speeds: Vec<f64>,
     /// Relative humidity's vapour pressure, Pa.
     pub vapour: f64,
     /// Is the boost controlled?
     pub boosted: bool,
     /// Corrected speeds of the compressor map's lines, rad/s.
     pub map_speeds: Vec<f64>,
+}
+
+impl Parts {
+    /// Half-burned angle at the slowest speed stated, rad.
+    pub fn earliest(&self) -> f64 {
+        self.engine.burn_by_speed.first().map_or(0.0, |b| b.half_burned)
+    }
+
+    /// Timing that knock may put later.
+    pub fn knock_limited(&self) -> Timing {
+        Timing::KnockLimited { earliest: self.earliest(), integral: self.knock_integral }
+    }
 }
 
 /// The engine as measured, ready to be computed, or what is missing for it.
@@ -217,9 +173,9 @@ impl Specification {
 
     /// Has any factor been moved from 1?
     pub fn is_calibrated(&self) -> bool {
-        self.inputs
-            .iter()
-            .any(|i| i.group == Group::Calibration && (i.value - 1.0).abs() > 1e-12 && i.path != "power.residual")
+        self.inputs.iter().any(|i| {
+            i.group == Group::Calibration && (i.value - 1.0).abs() > 1e-12 && i.path != "power.residual"
+        })
     }
 
     /// An input by the path it was read or stated at.

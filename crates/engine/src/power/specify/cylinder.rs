@@ -26,7 +26,8 @@ pub(super) fn cylinders(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Option<Vec<
         b.lacks("number of cylinders", "layout.cylinders", false);
     }
     let firing = firing(b);
-    let intake_duct = b.duct(Group::Intake, "port and runner", "intake.runner", &document.intake.runner, 330.0);
+    let intake_duct =
+        b.duct(Group::Intake, "port and runner", "intake.runner", &document.intake.runner, 330.0);
     let exhaust_duct =
         b.duct(Group::Exhaust, "port and primary pipe", "exhaust.primary", &document.exhaust.primary, 850.0);
     let distance = b.stated_or(
@@ -96,8 +97,13 @@ struct Laws {
 
 fn laws(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Laws {
     let document = b.bench.document();
-    let heat =
-        b.stated_or(Group::Calibration, "factor on the heat to the walls", "power.heat", document.power.heat, 1.0);
+    let heat = b.stated_or(
+        Group::Calibration,
+        "factor on the heat to the walls",
+        "power.heat",
+        document.power.heat,
+        1.0,
+    );
     let delay = b.stated_or(
         Group::Calibration,
         "factor on the ignition delay",
@@ -111,7 +117,13 @@ fn laws(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Laws {
         ("liner", "liner_temperature", document.burn.liner_temperature, 430.0),
     ]
     .map(|(what, key, given, usual)| {
-        b.stated_or(Group::Burn, &format!("surface temperature of the {what}"), &format!("burn.{key}"), given, usual)
+        b.stated_or(
+            Group::Burn,
+            &format!("surface temperature of the {what}"),
+            &format!("burn.{key}"),
+            given,
+            usual,
+        )
     });
     let heat = match document.burn.heat.unwrap_or(HeatRelation::Woschni) {
         HeatRelation::Woschni => HeatLaw::Woschni(Woschni { factor: heat, ..Woschni::default() }),
@@ -276,9 +288,14 @@ fn crevice(b: &mut Builder<'_>) -> Option<CreviceSpec> {
         return None;
     };
     b.stated(Group::Cylinder, "crevice above the top ring", "pistons.top_land_crevice", Some(volume));
-    let temperature = b.usual(Group::Cylinder, "temperature of the gas in the crevice", Dimension::Temperature, 440.0);
-    let late =
-        b.usual(Group::Cylinder, "share of what the crevice gives back that burns late", Dimension::Ratio, 0.5);
+    let temperature =
+        b.usual(Group::Cylinder, "temperature of the gas in the crevice", Dimension::Temperature, 440.0);
+    let late = b.usual(
+        Group::Cylinder,
+        "share of what the crevice gives back that burns late",
+        Dimension::Ratio,
+        0.5,
+    );
     Some(CreviceSpec { volume: volume.0, temperature, late_oxidation: late })
 }
 
@@ -289,7 +306,12 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
         let place = format!("ring.{cylinder}.{name}.gap");
         b.read(Group::Cylinder, &place).or_else(|| {
             let aim = limit.and_then(|l| l.target.or(l.min))?;
-            b.stated(Group::Cylinder, &format!("gap of the {name} ring, as the limit aims at"), &format!("limits.{name}_ring_gap"), Some(aim))
+            b.stated(
+                Group::Cylinder,
+                &format!("gap of the {name} ring, as the limit aims at"),
+                &format!("limits.{name}_ring_gap"),
+                Some(aim),
+            )
         })
     };
     let top = gap("top", document.limits.top_ring_gap.as_ref());
@@ -305,7 +327,9 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
     let closing = match (duty.top_ring_temperature, duty.bore_temperature) {
         (Some(ring), Some(wall)) => {
             let alpha = |m: Option<crate::document::Material>, stated: Option<crate::quantity::Expansion>| {
-                stated.map(|a| a.0).or_else(|| m.map(|m| f64::midpoint(m.expansion_band().0, m.expansion_band().1)))
+                stated
+                    .map(|a| a.0)
+                    .or_else(|| m.map(|m| f64::midpoint(m.expansion_band().0, m.expansion_band().1)))
             };
             let ring_alpha = alpha(document.rings.material, None).unwrap_or(11.5e-6);
             let bore_alpha = alpha(document.block.material, document.block.expansion).unwrap_or(10.5e-6);
@@ -316,7 +340,8 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
     let hot = |cold: f64| (cold - closing).max(0.0);
     let land = b.usual(Group::Cylinder, "clearance of the land at the gap", Dimension::Length, 0.3e-3);
     let volume = b.usual(Group::Cylinder, "volume between the rings", Dimension::Volume, 1.0e-6);
-    let temperature = b.usual(Group::Cylinder, "temperature between the rings", Dimension::Temperature, 430.0);
+    let temperature =
+        b.usual(Group::Cylinder, "temperature between the rings", Dimension::Temperature, 430.0);
     Some(RingSpec {
         top_gap: hot(top),
         second_gap: hot(second),

@@ -28,7 +28,13 @@ pub(super) fn exhaust(b: &mut Builder<'_>) -> Option<ExhaustSpec> {
     let duct = if exhaust.collector.is_empty() {
         None
     } else {
-        Some(b.duct(Group::Exhaust, "pipe behind the junction", "exhaust.collector", &exhaust.collector, 700.0)?)
+        Some(b.duct(
+            Group::Exhaust,
+            "pipe behind the junction",
+            "exhaust.collector",
+            &exhaust.collector,
+            700.0,
+        )?)
     };
     let mouth = b.stated_or(
         Group::Exhaust,

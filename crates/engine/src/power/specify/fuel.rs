@@ -2,20 +2,25 @@
 
 use super::Builder;
 use crate::document::FuelKind;
-use crate::power::specification::{BurnAt, BurnTable, FuelSystem, Group};
+use crate::power::specification::{FuelSystem, Group};
 use crate::quantity::Dimension;
 use gas_exchange::ambient::vapour_pressure;
+use gas_exchange::cylinder::Wiebe;
 use gas_exchange::cylinder::friction::{ChenFlynn, FrictionLaw};
 use gas_exchange::gas::{Air, Fuel};
-use gas_exchange::whole_engine::Ambient;
-use mechanics::math::ln;
+use gas_exchange::whole_engine::{Ambient, BurnPoint};
 use std::f64::consts::TAU;
 
 /// Air outside and the pressure of the vapour in it, Pa. Sea level at 25 °C where nothing is stated.
 pub(super) fn ambient(b: &mut Builder<'_>) -> (Option<Ambient>, f64) {
     let duty = &b.bench.document().duty;
-    let pressure =
-        b.stated_or(Group::Air, "pressure of the air outside", "duty.ambient_pressure", duty.ambient_pressure, 101_325.0);
+    let pressure = b.stated_or(
+        Group::Air,
+        "pressure of the air outside",
+        "duty.ambient_pressure",
+        duty.ambient_pressure,
+        101_325.0,
+    );
     let temperature = b.stated_or(
         Group::Air,
         "temperature of the air outside",
@@ -54,7 +59,8 @@ pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
         FuelKind::Ethanol => Fuel::ethanol(),
         FuelKind::Methanol => Fuel::methanol(),
         FuelKind::EthanolBlend => {
-            let share = b.stated(Group::Fuel, "share of ethanol by volume", "fuel.ethanol", stated.ethanol)?;
+            let share =
+                b.stated(Group::Fuel, "share of ethanol by volume", "fuel.ethanol", stated.ethanol)?;
             match Fuel::ethanol_blend(share) {
                 Ok(fuel) => fuel,
                 Err(error) => {
@@ -66,8 +72,8 @@ pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
     })
 }
 
-/// Burn over speed.
-pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnTable> {
+/// The burn law at the slowest speed stated, and the burn over speed.
+pub(super) fn burn(b: &mut Builder<'_>) -> Option<(Wiebe, Vec<BurnPoint>)> {
     let document = b.bench.document();
     let burn = &document.burn;
     let factor = b.stated_or(
@@ -78,12 +84,6 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnTable> {
         1.0,
     );
     let form = b.stated_or(Group::Burn, "Wiebe form exponent", "burn.form", burn.form, 2.0);
-    let completeness =
-        b.stated_or(Group::Burn, "share burned at the end of the law", "burn.completeness", burn.completeness, 0.993);
-    if !(completeness > 0.632 && completeness < 1.0) {
-        b.problems.push(format!("burn.completeness is {completeness}: a share between 0.632 and 1 is expected"));
-        return None;
-    }
     if burn.half_burned.is_empty() {
         b.lacks("half of the charge burned, after top dead centre", "burn.half_burned", false);
     }
@@ -97,6 +97,7 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnTable> {
         let (Some(half), Some(width)) = (pick(&burn.half_burned, i), pick(&burn.ten_to_ninety, i)) else {
             return None;
         };
+        // rad/s.
         let speed = burn.speed.get(i).map_or(0.0, |s| s.0 * TAU);
         let at = burn.speed.get(i).map_or(String::new(), |s| format!(" at {:.0} rev/min", s.0 * 60.0));
         let origin = crate::power::InputOrigin::Document;
@@ -116,14 +117,22 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnTable> {
             width,
             origin,
         );
-        points.push(BurnAt { speed, half, ten_to_ninety: width * factor });
+        points.push(BurnPoint { speed, half_burned: half, ten_to_ninety: width * factor });
     }
-    let table = BurnTable { points, form, efficiency: -ln(1.0 - completeness) };
-    if table.law(table.points[0].speed).is_none() {
-        b.problems.push("burn: no burn law has this half-burned angle, duration and form".to_owned());
-        return None;
+    match Wiebe::from_burn_angles(points[0].half_burned, points[0].ten_to_ninety, form) {
+        Ok(law) => Some((law, points)),
+        Err(error) => {
+            b.problems.push(format!("burn: {error}"));
+            None
+        }
     }
-    Some(table)
+}
+
+/// What an earlier calibration left unexplained.
+pub(super) fn residual(b: &mut Builder<'_>) {
+    if let Some(residual) = b.bench.document().power.residual {
+        b.stated(Group::Calibration, "left unexplained by the calibration", "power.residual", Some(residual));
+    }
 }
 
 /// Chen and Flynn's law with the set for later petrol engines, times the named factor.
@@ -173,8 +182,13 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
     if let Some(pump) = stated.pump_flow {
         b.stated(Group::Fuel, "most that the pump gives", "fuel.pump_flow", Some(pump));
     }
-    let greatest_duty =
-        b.stated_or(Group::Fuel, "greatest duty of an injector", "fuel.greatest_duty", stated.greatest_duty, 0.90);
+    let greatest_duty = b.stated_or(
+        Group::Fuel,
+        "greatest duty of an injector",
+        "fuel.greatest_duty",
+        stated.greatest_duty,
+        0.90,
+    );
     FuelSystem {
         density: fuel.map_or(0.0, Fuel::liquid_density),
         injectors,

@@ -40,7 +40,12 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
         );
         0.25 * PI * diameter.0 * diameter.0 * coefficient
     });
-    let mouth =
-        b.stated_or(Group::Intake, "discharge coefficient of a runner's mouth", "intake.mouth", intake.mouth, 0.95);
+    let mouth = b.stated_or(
+        Group::Intake,
+        "discharge coefficient of a runner's mouth",
+        "intake.mouth",
+        intake.mouth,
+        0.95,
+    );
     Some(IntakeSpec { plenum, throttle, restrictor, mouth })
 }

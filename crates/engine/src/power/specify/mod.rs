@@ -10,6 +10,7 @@ mod valves;
 
 use super::specification::{Group, InputOrigin, Missing, Parts, SpecInput, Specification};
 use crate::assess::Assessment;
+use crate::document::BurnTiming;
 use crate::engine::Engine;
 use crate::findings::Bench;
 use crate::quantity::{Dimension, Quantity};
@@ -33,7 +34,15 @@ pub(super) struct Builder<'a> {
 }
 
 impl Builder<'_> {
-    fn note(&mut self, group: Group, label: &str, path: &str, dimension: Dimension, value: f64, origin: InputOrigin) {
+    fn note(
+        &mut self,
+        group: Group,
+        label: &str,
+        path: &str,
+        dimension: Dimension,
+        value: f64,
+        origin: InputOrigin,
+    ) {
         // The same key is one input, however many cylinders ask for it.
         if self.inputs.iter().any(|i| i.path == path && i.label == label) {
             return;
@@ -50,7 +59,13 @@ impl Builder<'_> {
     }
 
     /// What must be stated.
-    fn stated<Q: Quantity>(&mut self, group: Group, label: &str, path: &str, given: Option<Q>) -> Option<f64> {
+    fn stated<Q: Quantity>(
+        &mut self,
+        group: Group,
+        label: &str,
+        path: &str,
+        given: Option<Q>,
+    ) -> Option<f64> {
         match given {
             Some(q) => {
                 self.note(group, label, path, Q::DIMENSION, q.si(), InputOrigin::Document);
@@ -64,7 +79,14 @@ impl Builder<'_> {
     }
 
     /// What is stated where it matters, and a usual figure otherwise.
-    fn stated_or<Q: Quantity>(&mut self, group: Group, label: &str, path: &str, given: Option<Q>, usual: f64) -> f64 {
+    fn stated_or<Q: Quantity>(
+        &mut self,
+        group: Group,
+        label: &str,
+        path: &str,
+        given: Option<Q>,
+        usual: f64,
+    ) -> f64 {
         let (value, origin) = match given {
             Some(q) => (q.si(), InputOrigin::Document),
             None => (usual, InputOrigin::CommonPractice),
@@ -103,7 +125,14 @@ impl Builder<'_> {
     }
 
     /// A size that is computed from several readings.
-    fn computed(&mut self, group: Group, label: &str, path: &str, dimension: Dimension, value: &Uncertain) -> f64 {
+    fn computed(
+        &mut self,
+        group: Group,
+        label: &str,
+        path: &str,
+        dimension: Dimension,
+        value: &Uncertain,
+    ) -> f64 {
         self.inputs.push(SpecInput {
             group,
             label: label.to_owned(),
@@ -117,7 +146,14 @@ impl Builder<'_> {
     }
 
     /// What was read at a place, else what the document states; missing as a reading when neither is there.
-    fn read_or<Q: Quantity>(&mut self, group: Group, label: &str, place: &str, path: &str, given: Option<Q>) -> Option<f64> {
+    fn read_or<Q: Quantity>(
+        &mut self,
+        group: Group,
+        label: &str,
+        place: &str,
+        path: &str,
+        given: Option<Q>,
+    ) -> Option<f64> {
         if let Some(value) = self.read(group, place) {
             return Some(value);
         }
@@ -129,7 +165,14 @@ impl Builder<'_> {
     }
 
     /// Pieces of pipe in a row as one duct.
-    fn duct(&mut self, group: Group, name: &str, section: &str, pieces: &[crate::document::Duct], wall: f64) -> Option<DuctSpec> {
+    fn duct(
+        &mut self,
+        group: Group,
+        name: &str,
+        section: &str,
+        pieces: &[crate::document::Duct],
+        wall: f64,
+    ) -> Option<DuctSpec> {
         if pieces.is_empty() {
             self.lacks(&format!("{name}: length and diameters"), section, false);
             return None;
@@ -146,7 +189,9 @@ impl Builder<'_> {
                 continue;
             };
             let far = match piece.far_diameter {
-                Some(_) => self.stated(group, &label("far diameter"), &key("far_diameter"), piece.far_diameter)?,
+                Some(_) => {
+                    self.stated(group, &label("far diameter"), &key("far_diameter"), piece.far_diameter)?
+                }
                 None => near,
             };
             let t = self.stated_or(group, &label("wall temperature"), &key("wall"), piece.wall, wall);
@@ -200,7 +245,8 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
     let document = b.bench.document();
     let (ambient, vapour) = fuel::ambient(b);
     let fuel = fuel::fuel(b);
-    let lambda = b.stated(Group::Fuel, "air to fuel against the exact ratio", "fuel.lambda", document.fuel.lambda);
+    let lambda =
+        b.stated(Group::Fuel, "air to fuel against the exact ratio", "fuel.lambda", document.fuel.lambda);
     let burn = fuel::burn(b);
     let cylinders = cylinder::cylinders(b, fuel.as_ref());
     let intake = intake::intake(b);
@@ -214,13 +260,22 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         0.3,
     );
     let friction = fuel::friction(b);
+    fuel::residual(b);
     let limits = fuel::system(b, fuel.as_ref());
     b.usual(Group::Intake, "length of a cell in the ducts", Dimension::Length, CELL_LENGTH);
     b.usual(Group::Intake, "roughness of ports and pipes", Dimension::Length, ROUGHNESS);
     let (fuel, cylinders) = (fuel?, cylinders?);
-    let half = burn.as_ref()?.points.first()?.half;
-    let duty = &document.duty;
-    let speed = |s: Option<crate::quantity::Speed>| s.map(|s| s.0 * TAU);
+    let (law, burn_by_speed) = burn?;
+    let earliest = burn_by_speed.first()?.half_burned;
+    let knock_integral = document.burn.knock_integral.map_or(1.0, |k| k.0);
+    let timing = match document.burn.timing {
+        Some(BurnTiming::KnockLimited) => Timing::KnockLimited { earliest, integral: knock_integral },
+        _ => Timing::HalfBurned(earliest),
+    };
+    let mut cylinders = cylinders;
+    for unit in &mut cylinders {
+        unit.cylinder.burn = Some(law);
+    }
     let spec = EngineSpec {
         ambient: ambient?,
         fuel,
@@ -230,19 +285,16 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         exhaust: exhaust?,
         turbocharger: turbo?,
         port_evaporation,
-        timing: Timing::HalfBurned(half),
+        timing,
+        burn_by_speed,
         friction,
         cell_length: CELL_LENGTH,
     };
     Some(Parts {
         boosted: spec.turbocharger.is_some(),
         engine: spec,
-        burn: burn?,
         fuel_system: limits,
-        knock_limited: document.burn.timing == Some(crate::document::BurnTiming::KnockLimited),
-        knock_integral: document.burn.knock_integral.map_or(1.0, |k| k.0),
-        limiter: speed(duty.limiter),
-        duty_speeds: [duty.power_speed, duty.torque_speed].into_iter().filter_map(speed).collect(),
+        knock_integral,
         vapour,
         map_speeds: document
             .turbocharger

@@ -19,7 +19,9 @@ pub(super) fn group(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<Va
     let document = b.bench.document();
     let (valve, port, count) = match side {
         Side::Intake => (&document.valves.intake, &document.flow_bench.intake, document.layout.intake_valves),
-        Side::Exhaust => (&document.valves.exhaust, &document.flow_bench.exhaust, document.layout.exhaust_valves),
+        Side::Exhaust => {
+            (&document.valves.exhaust, &document.flow_bench.exhaust, document.layout.exhaust_valves)
+        }
     };
     let word = side.word();
     let count = count.filter(|n| (1..=4).contains(n));
@@ -60,13 +62,14 @@ fn lash(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<f64> {
         l.target.or(middle)
     });
     if let Some(aim) = aim {
-        return b.stated(Group::Valves, &format!("{} lash, as its limit aims at", side.word()), key, Some(aim));
+        return b.stated(
+            Group::Valves,
+            &format!("{} lash, as its limit aims at", side.word()),
+            key,
+            Some(aim),
+        );
     }
-    b.lacks(
-        &format!("{} lash", side.word()),
-        places.first().map_or("valves", String::as_str),
-        true,
-    );
+    b.lacks(&format!("{} lash", side.word()), places.first().map_or("valves", String::as_str), true);
     None
 }
 
@@ -77,10 +80,22 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
     let label = |k: &str| format!("{word} valve, {k}");
     let lash = lash(b, cylinder, side);
     let centre = b.stated(Group::Valves, &label("lobe centre"), &key("lobe_centre"), valve.lobe_centre);
-    let check = b.stated(Group::Valves, &label("lift at which the duration is stated"), &key("duration_at"), valve.duration_at);
+    let check = b.stated(
+        Group::Valves,
+        &label("lift at which the duration is stated"),
+        &key("duration_at"),
+        valve.duration_at,
+    );
     let rocker = document.cams.rocker_ratio.filter(|r| *r > 0.0);
     if let Some(ratio) = rocker {
-        b.note(Group::Valves, "rocker ratio", "cams.rocker_ratio", Dimension::Ratio, ratio, crate::power::InputOrigin::Document);
+        b.note(
+            Group::Valves,
+            "rocker ratio",
+            "cams.rocker_ratio",
+            Dimension::Ratio,
+            ratio,
+            crate::power::InputOrigin::Document,
+        );
     }
     let side = match side {
         Side::Intake => gx::Side::Intake,
@@ -98,8 +113,16 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
         };
         let (lash, centre, check, duration, peak) = (lash?, centre?, check?, duration?, peak?);
         let ratio = rocker.unwrap_or(1.0);
-        let ramp = b.stated_or(Group::Valves, &label("ramp"), &key("ramp"), valve.ramp, lash + RAMP_ABOVE_LASH) / ratio;
-        let ramp_angle = b.stated_or(Group::Valves, &label("ramp angle"), &key("ramp_angle"), valve.ramp_angle, RAMP_ANGLE);
+        let ramp =
+            b.stated_or(Group::Valves, &label("ramp"), &key("ramp"), valve.ramp, lash + RAMP_ABOVE_LASH)
+                / ratio;
+        let ramp_angle = b.stated_or(
+            Group::Valves,
+            &label("ramp angle"),
+            &key("ramp_angle"),
+            valve.ramp_angle,
+            RAMP_ANGLE,
+        );
         let lobe = Lobe {
             peak_lift: peak,
             check_lift: check,
@@ -107,14 +130,25 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
             ramp_height: ramp.max(0.0),
             ramp_length: ramp_angle,
         };
-        Lift::from_lobe(&lobe, Follower { rocker_ratio: ratio, lash }, Placement { side, lobe_centre: centre, advance: 0.0 })
+        Lift::from_lobe(
+            &lobe,
+            Follower { rocker_ratio: ratio, lash },
+            Placement { side, lobe_centre: centre, advance: 0.0 },
+        )
     } else {
         let points: Vec<(f64, f64)> =
             valve.table_angle.iter().zip(&valve.table_lift).map(|(a, l)| (a.0, l.0)).collect();
         for (i, (angle, lift)) in points.iter().enumerate() {
             let at = format!("{} at {:.1}°", label("lift as read"), angle * 180.0 / std::f64::consts::PI);
             let origin = crate::power::InputOrigin::Document;
-            b.note(Group::Valves, &at, &format!("{}.{}", key("table_lift"), i + 1), Dimension::Length, *lift, origin);
+            b.note(
+                Group::Valves,
+                &at,
+                &format!("{}.{}", key("table_lift"), i + 1),
+                Dimension::Length,
+                *lift,
+                origin,
+            );
         }
         let (lash, centre, check) = (lash?, centre?, check?);
         let follower = Follower { rocker_ratio: rocker.unwrap_or(1.0), lash };
@@ -144,8 +178,9 @@ fn flow(
     if port.lift.is_empty() {
         b.lacks(&format!("{word} port, lifts of the flow bench"), &key("lift"), false);
     }
-    let read: Vec<Option<f64>> =
-        (1..=port.lift.len()).map(|i| b.bench.size(&port_flow_path(side, cylinder, i)).map(|s| s.value.value())).collect();
+    let read: Vec<Option<f64>> = (1..=port.lift.len())
+        .map(|i| b.bench.size(&port_flow_path(side, cylinder, i)).map(|s| s.value.value()))
+        .collect();
     let all_read = read.len() > 1 && read.iter().all(Option::is_some);
     let mut flows = Vec::new();
     for (i, lift) in port.lift.iter().enumerate() {
@@ -154,7 +189,12 @@ fn flow(
         } else {
             let shown = crate::quantity::format_value(lift.0, Dimension::Length, document.engine.units, 2);
             port.flow.get(i).and_then(|flow| {
-                b.stated(Group::Valves, &format!("{word} port, drawn, at {shown}"), &format!("{}.{}", key("flow"), i + 1), Some(*flow))
+                b.stated(
+                    Group::Valves,
+                    &format!("{word} port, drawn, at {shown}"),
+                    &format!("{}.{}", key("flow"), i + 1),
+                    Some(*flow),
+                )
             })
         };
         if let Some(value) = value {
@@ -197,7 +237,14 @@ fn flow(
     };
     let open = port.valves_open.or(count);
     if let Some(open) = port.valves_open {
-        b.note(Group::Valves, &format!("{word} valves open on the bench"), &key("valves_open"), Dimension::Ratio, f64::from(open), crate::power::InputOrigin::Document);
+        b.note(
+            Group::Valves,
+            &format!("{word} valves open on the bench"),
+            &key("valves_open"),
+            Dimension::Ratio,
+            f64::from(open),
+            crate::power::InputOrigin::Document,
+        );
     }
     let (bench, diameter, open) = (bench?, diameter?, open?);
     if flows.len() < 2 {
@@ -214,9 +261,15 @@ fn flow(
 
 fn bench(b: &mut Builder<'_>) -> Option<FlowBench> {
     let stated = &b.bench.document().flow_bench;
-    let depression = b.stated(Group::Valves, "depression of the flow bench", "flow_bench.depression", stated.depression);
-    let pressure =
-        b.stated_or(Group::Valves, "pressure before the valve on the bench", "flow_bench.pressure", stated.pressure, 101_325.0);
+    let depression =
+        b.stated(Group::Valves, "depression of the flow bench", "flow_bench.depression", stated.depression);
+    let pressure = b.stated_or(
+        Group::Valves,
+        "pressure before the valve on the bench",
+        "flow_bench.pressure",
+        stated.pressure,
+        101_325.0,
+    );
     let temperature = b.stated_or(
         Group::Valves,
         "temperature before the valve on the bench",
