@@ -18,6 +18,8 @@ pub mod limits {
     pub const NOTE: usize = 4 << 10;
     /// Bytes of a setting's value.
     pub const SETTING: usize = 64 << 10;
+    /// Bytes of a result's body.
+    pub const RESULT: usize = 64 << 20;
     /// Bytes of one line of an export.
     pub const LINE: usize = BODY + (32 << 10);
     /// Bytes of one file of an export, and of all its document texts together.
@@ -125,6 +127,13 @@ pub(crate) fn entry_fields(kind_: &str, who: &str, when_: &str, delivery_key: Op
     short("who", who)?;
     when(when_)?;
     delivery_key.map_or(Ok(()), |key| short("delivery key", key))
+}
+
+/// The fields of a result beside its body.
+pub(crate) fn result_fields(kind_: &str, who: &str, when_: &str) -> Result<()> {
+    kind(kind_)?;
+    short("who", who)?;
+    when(when_)
 }
 
 /// The fields of a document version beside its text.

@@ -185,6 +185,28 @@ pub enum Error {
         /// The version asked for.
         version: u64,
     },
+    /// The engine has no result of this number.
+    #[error("engine \"{engine}\" has no result {number}")]
+    UnknownResult {
+        /// The engine's id.
+        engine: String,
+        /// The number asked for.
+        number: u64,
+    },
+    /// A result is no longer what was kept.
+    #[error(
+        "result {number} of \"{engine}\" was changed: its text has the SHA-256 {computed}, but {stored} is stored; compute it again"
+    )]
+    ResultChanged {
+        /// The engine's id.
+        engine: String,
+        /// Its number.
+        number: u64,
+        /// SHA-256 of the text.
+        computed: String,
+        /// The SHA-256 that is stored.
+        stored: String,
+    },
     /// Somebody saved a newer version meanwhile. Nothing was saved.
     #[error(
         "the document of \"{engine}\" was changed meanwhile: this text is based on version {}, the latest is {}; \

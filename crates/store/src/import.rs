@@ -9,9 +9,9 @@ use rusqlite::Connection;
 use crate::check::{self, limits};
 use crate::error::{Error, Fault, Result};
 use crate::export::{self, Cover, LogLine};
-use crate::record::{Document, DocumentInfo, Engine, Entry, Head};
+use crate::record::{Document, DocumentInfo, Engine, Entry, Head, Kept, KeptInfo};
 use crate::verify::{self, Walk};
-use crate::{canonical, documents, engines, log};
+use crate::{canonical, documents, engines, log, results};
 
 /// An export that was read and whose chains hold.
 pub(crate) struct Import {
@@ -19,6 +19,7 @@ pub(crate) struct Import {
     engine: Engine,
     documents: Vec<Document>,
     entries: Vec<Entry>,
+    results: Vec<Kept>,
     head: Head,
 }
 
@@ -43,7 +44,8 @@ pub(crate) fn read(folder: &Path) -> Result<Import> {
         );
         return Err(refused(&path, None, &problem));
     }
-    Ok(Import { folder: folder.to_owned(), engine: cover.engine(), documents, entries, head })
+    let results = read_results(folder, &cover)?;
+    Ok(Import { folder: folder.to_owned(), engine: cover.engine(), documents, entries, results, head })
 }
 
 /// Writes an export that was read into the store.
@@ -51,6 +53,7 @@ pub(crate) fn write(connection: &Connection, import: &Import) -> Result<Head> {
     engines::create(connection, &import.engine)?;
     import.documents.iter().try_for_each(|document| documents::insert(connection, document))?;
     import.entries.iter().try_for_each(|entry| log::insert(connection, entry))?;
+    import.results.iter().try_for_each(|kept| results::insert(connection, kept))?;
     let head = verify::engine(connection, &import.engine.id)?;
     if head != import.head {
         return Err(refused(&import.folder, None, &"what was written does not read back as what was read"));
@@ -108,6 +111,37 @@ fn read_documents(folder: &Path, cover: &Cover) -> Result<(Walk, Vec<Document>)>
         documents.push(Document { info, text });
     }
     Ok((walk, documents))
+}
+
+/// Results, where the export has any.
+fn read_results(folder: &Path, cover: &Cover) -> Result<Vec<Kept>> {
+    let path = folder.join(export::RESULTS);
+    let mut kept = Vec::new();
+    if !path.exists() {
+        return Ok(kept);
+    }
+    let mut left = limits::FILE;
+    for line in lines(&path)? {
+        let (number, text) = line?;
+        let refuse = |problem: String| refused(&path, Some(number), &problem);
+        let info: KeptInfo = serde_json::from_str(&text).map_err(|fault| refuse(fault.to_string()))?;
+        belongs(&info.engine, cover).map_err(refuse)?;
+        // The number is checked before it names a file.
+        let expected = kept.len() as u64 + 1;
+        if info.number != expected {
+            let fault = Fault::OutOfOrder { expected, found: info.number };
+            return Err(refuse(format!("result {}: {fault}", info.number)));
+        }
+        check::result_fields(&info.kind, &info.who, &info.when).map_err(|fault| refuse(fault.to_string()))?;
+        let body = read_text(&folder.join(export::result_file(info.number)), limits::RESULT as u64)?;
+        left = left
+            .checked_sub(body.len() as u64)
+            .ok_or_else(|| refuse(format!("the results together are larger than {} bytes", limits::FILE)))?;
+        let result = Kept { info, body };
+        results::check(&result).map_err(|fault| refuse(fault.to_string()))?;
+        kept.push(result);
+    }
+    Ok(kept)
 }
 
 fn read_log(folder: &Path, cover: &Cover) -> Result<(Walk, Vec<Entry>)> {

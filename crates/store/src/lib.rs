@@ -46,6 +46,7 @@ mod files;
 mod import;
 mod log;
 mod record;
+mod results;
 mod schema;
 mod settings;
 mod store;
@@ -58,5 +59,7 @@ pub use check::limits;
 pub use encoding::{Digest, EncodingFault, decode_fields, encode_fields};
 pub use error::{Chain, Error, Fault, Result};
 pub use export::ExportReport;
-pub use record::{Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head};
+pub use record::{
+    Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head, Kept, KeptInfo, ResultDraft,
+};
 pub use store::Store;

@@ -167,6 +167,54 @@ impl Document {
     }
 }
 
+/// The result of a computation that is to be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ResultDraft {
+    /// What it is (a-z, 0-9, "_").
+    pub kind: String,
+    /// Any text; the store does not look into it.
+    pub body: String,
+    /// Version of the document that it was made from.
+    pub document: u64,
+    /// Last entry of the log that it was made from, 0 for none.
+    pub sequence: u64,
+    /// Who asked for it, one line.
+    pub who: String,
+    /// When it was done, RFC 3339.
+    pub when: String,
+}
+
+/// A kept result without its body.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeptInfo {
+    /// The engine's id.
+    pub engine: String,
+    /// Number within the engine's results, from 1, without gaps.
+    pub number: u64,
+    /// What it is.
+    pub kind: String,
+    /// Version of the document that it was made from.
+    pub document: u64,
+    /// Last entry of the log that it was made from, 0 for none.
+    pub sequence: u64,
+    /// Who asked for it.
+    pub who: String,
+    /// When it was done, RFC 3339, as handed in.
+    pub when: String,
+    /// SHA-256 of the body.
+    pub sha256: Digest,
+}
+
+/// A kept result.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kept {
+    /// All but the body.
+    pub info: KeptInfo,
+    /// The body as it was handed in.
+    pub body: String,
+}
+
 /// The ends of an engine's two chains. Whoever noted them can tell later that nothing before them was changed or removed.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Head {

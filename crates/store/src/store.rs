@@ -10,9 +10,11 @@ use crate::backup::{self, BackupReport};
 use crate::check::{self, limits};
 use crate::error::{Chain, Error, Result};
 use crate::export::{self, ExportReport};
-use crate::record::{Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head};
+use crate::record::{
+    Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head, Kept, KeptInfo, ResultDraft,
+};
 use crate::writer::Writer;
-use crate::{canonical, documents, engines, files, import, log, schema, settings, verify};
+use crate::{canonical, documents, engines, files, import, log, results, schema, settings, verify};
 
 /// How many reading connections are kept for reuse.
 const IDLE_READERS: usize = 8;
@@ -241,6 +243,35 @@ impl Store {
     /// [`Error::UnknownEngine`].
     pub fn entries(&self, engine: &str, after_sequence: u64) -> Result<Vec<Entry>> {
         self.read(|connection| log::after(connection, engine, after_sequence))
+    }
+
+    // Results
+
+    /// Keeps the result of a computation under the next number. Nothing that was kept is ever replaced.
+    ///
+    /// # Errors
+    /// [`Error::UnknownEngine`]; [`Error::Invalid`] and [`Error::TooLarge`] for what cannot be taken.
+    pub fn keep_result(&self, engine: &str, draft: ResultDraft) -> Result<KeptInfo> {
+        check::result_fields(&draft.kind, &draft.who, &draft.when)?;
+        check::size("result", draft.body.len(), limits::RESULT)?;
+        let engine = engine.to_owned();
+        self.write(move |connection| results::keep(connection, &engine, draft))
+    }
+
+    /// All kept results of an engine without their bodies, the first one first.
+    ///
+    /// # Errors
+    /// [`Error::UnknownEngine`].
+    pub fn results(&self, engine: &str) -> Result<Vec<KeptInfo>> {
+        self.read(|connection| results::all(connection, engine))
+    }
+
+    /// One kept result.
+    ///
+    /// # Errors
+    /// [`Error::UnknownEngine`], [`Error::UnknownResult`]; [`Error::ResultChanged`] when its text is no longer what was kept.
+    pub fn result(&self, engine: &str, number: u64) -> Result<Kept> {
+        self.read(|connection| results::one(connection, engine, number))
     }
 
     // Chains

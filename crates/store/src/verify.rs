@@ -8,7 +8,7 @@ use rusqlite::{Connection, Row};
 use crate::encoding::Digest;
 use crate::error::{Chain, Error, Fault, Result};
 use crate::record::{DocumentInfo, Entry, Head};
-use crate::{documents, engines, log};
+use crate::{documents, engines, log, results};
 
 /// A chain as far as it was walked: how many links hold, and the hash of the last.
 pub(crate) struct Walk {
@@ -92,7 +92,18 @@ pub(crate) fn engine(connection: &Connection, engine: &str) -> Result<Head> {
         let text: String = row.get(9)?;
         walk.version(&documents::info(row)?, &text)
     })?;
+    // A file of an older format has no results.
+    if has_results(connection)? {
+        results::check_all(connection, engine)?;
+    }
     Ok(head_of(engine, &entries, &versions))
+}
+
+fn has_results(connection: &Connection) -> Result<bool> {
+    let select = "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = 'result'";
+    connection
+        .query_one(select, [], |row| row.get::<_, i64>(0).map(|n| n > 0))
+        .map_err(Error::database("verifying"))
 }
 
 /// The ends of two walked chains.

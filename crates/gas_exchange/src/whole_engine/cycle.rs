@@ -164,6 +164,16 @@ impl Simulation {
 
     /// Goes on at another speed, warm from the last one.
     pub fn set_speed(&mut self, speed: f64) {
+        if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger)
+            && self.cycles > 0
+        {
+            let plenum = self.places.plenum.map_or(rotor.delivery, |number| number);
+            let rise = unit.boost_at(speed) / self.network.volumes[plenum].pressure;
+            turbo::foresee(rotor, self.spec.ambient, rise, rise * speed / self.speed);
+            for number in [rotor.delivery, plenum] {
+                self.network.volumes[number].scale(rise, &self.network.gas);
+            }
+        }
         self.speed = speed;
         self.aim_burn();
         self.previous = None;

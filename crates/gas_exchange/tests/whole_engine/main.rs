@@ -114,9 +114,9 @@ fn the_work_is_pinned() {
             closure.cycles, closure.steps, closure.evaluations
         );
     }
-    assert!(four.closure.cycles <= 18 && four.closure.steps <= 1_760 && four.closure.evaluations <= 58_000);
+    assert!(four.closure.cycles <= 18 && four.closure.steps <= 1_760 && four.closure.evaluations <= 37_000);
     assert!(
-        eight.closure.cycles <= 13 && eight.closure.steps <= 1_930 && eight.closure.evaluations <= 117_000
+        eight.closure.cycles <= 13 && eight.closure.steps <= 1_930 && eight.closure.evaluations <= 75_000
     );
 }
 

@@ -12,13 +12,14 @@ use crate::encoding::{Digest, Summer};
 use crate::error::{Error, Result};
 use crate::files::{self, Unfinished};
 use crate::record::{Engine, Entry, Head};
-use crate::{documents, engines, log, verify};
+use crate::{documents, engines, log, results, verify};
 
 mod readme;
 
 pub(crate) const COVER: &str = "engine.json";
 pub(crate) const DOCUMENTS: &str = "documents.jsonl";
 pub(crate) const LOG: &str = "log.jsonl";
+pub(crate) const RESULTS: &str = "results.jsonl";
 const README: &str = "README.txt";
 const SUMS: &str = "SHA256SUMS";
 const VERIFIER: &str = "verify.py";
@@ -92,6 +93,11 @@ pub(crate) fn document_file(version: u64) -> String {
     format!("document-{version}.toml")
 }
 
+/// The name of the file that holds the body of a result.
+pub(crate) fn result_file(number: u64) -> String {
+    format!("result-{number}.json")
+}
+
 /// What was exported.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ExportReport {
@@ -120,6 +126,16 @@ pub(crate) fn write(connection: &Connection, id: &str, folder: &Path) -> Result<
     let entries = log::after(connection, id, 0)?;
     let lines: Vec<LogLine> = entries.iter().map(LogLine::new).collect::<Result<_>>()?;
     export.file(LOG, |file| lines.iter().try_for_each(|line| write_line(file, line)))?;
+
+    // Where nothing was computed the export is as it was before there were results.
+    let kept = results::all(connection, id)?;
+    for info in &kept {
+        let body = results::one(connection, id, info.number)?.body;
+        export.file(&result_file(info.number), |file| file.write_all(body.as_bytes()))?;
+    }
+    if !kept.is_empty() {
+        export.file(RESULTS, |file| kept.iter().try_for_each(|info| write_line(file, info)))?;
+    }
 
     let readme = readme::text(&engine, &head, &versions, &entries);
     export.file(README, |file| file.write_all(readme.as_bytes()))?;

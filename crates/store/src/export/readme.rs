@@ -14,6 +14,8 @@ documents.jsonl   One line of JSON for each version: its SHA-256, who saved it, 
 log.jsonl         One line of JSON for each log entry (readings, operations, sign-offs, notes), in
                   the order in which they were saved. Nothing in it was ever changed or removed: a
                   correction is a further entry.
+results.jsonl     Only where something was computed: one line for each kept result, with the document version
+                  and the last log entry that it was made from. result-N.json is its text.
 verify.py         Checks all of this with nothing but Python 3: python3 verify.py
 SHA256SUMS        Finds damage on the way, not forgery: sha256sum --check SHA256SUMS
 

@@ -58,6 +58,12 @@ for number, line in enumerate(entries, 1):
                               e["when"], e["delivery_key"], e["previous"], body))
     check(previous == e["hash"], "hash of log entry %d" % number)
 
+results = lines("results.jsonl") if os.path.exists(os.path.join(FOLDER, "results.jsonl")) else []
+for number, line in enumerate(results, 1):
+    r = json.loads(line)
+    with open(os.path.join(FOLDER, "result-%d.json" % number), "rb") as file:
+        check(r["number"] == number and r["sha256"] == sha256(file.read()), "result %d" % number)
+
 cover = json.loads("\n".join(lines("engine.json")))
 check((cover["entries"], cover["log"]) == (len(entries), previous), "the end of the log is not that of engine.json")
 check((cover["documents"], cover["document"]) == (len(versions), document_head),

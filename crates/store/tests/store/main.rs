@@ -7,5 +7,6 @@ mod fixture;
 mod folder;
 mod imports;
 mod log;
+mod results;
 mod tamper;
 mod together;
