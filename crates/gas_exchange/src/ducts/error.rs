@@ -112,7 +112,7 @@ impl DuctError {
             | Self::NoDuct { duct, .. }
             | Self::NoCell { duct, .. }
             | Self::State { duct, .. } => Some(*duct),
-            _ => None,
+            Self::Path { .. } => None,
         }
     }
 }

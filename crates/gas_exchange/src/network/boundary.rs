@@ -57,12 +57,14 @@ pub struct Face {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Memory {
     pressure: f64,
+    /// Pressure of the step before that one.
+    before: f64,
     slope: f64,
     outward: bool,
 }
 
 /// Relative accuracy of the face pressure. Conservation does not depend on it.
-const TOLERANCE: f64 = 1e-7;
+const TOLERANCE: f64 = 1e-6;
 /// After so many evaluations the bracket alone decides.
 const MOST_EVALUATIONS: usize = 40;
 
@@ -277,7 +279,12 @@ fn root(
     work: &mut u64,
 ) -> f64 {
     let remembered = memory.outward == outward && memory.slope < 0.0;
-    let mut p = if remembered { memory.pressure.clamp(low, high) } else { 0.5 * (low + high) };
+    let mut p = if remembered {
+        // The pressure goes on as it went.
+        (2.0 * memory.pressure - memory.before).clamp(low, high)
+    } else {
+        0.5 * (low + high)
+    };
     let mut slope = if remembered { memory.slope } else { 0.0 };
     let mut last: Option<(f64, f64)> = None;
     for _ in 0..MOST_EVALUATIONS {
@@ -307,7 +314,8 @@ fn root(
             break;
         }
     }
-    *memory = Memory { pressure: p, slope, outward };
+    let before = if remembered { memory.pressure } else { p };
+    *memory = Memory { pressure: p, before, slope, outward };
     p
 }
 

@@ -27,7 +27,7 @@ pub fn quick_power(base: f64, exponent: f64) -> f64 {
     let bits = base.to_bits();
     // Mantissa in √½ to √2, so that the series is short.
     let shift = bits.wrapping_add(0x0009_5F61_9980_C433) >> 52;
-    let whole = shift as i64 - 1023;
+    let whole = shift.cast_signed() - 1023;
     let mantissa = f64::from_bits(bits.wrapping_sub((whole as u64) << 52));
     let s = (mantissa - 1.0) / (mantissa + 1.0);
     let square = s * s;

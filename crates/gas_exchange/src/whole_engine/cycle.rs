@@ -4,6 +4,7 @@ use super::build::{self, BuildError, Places};
 use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
 use super::spec::{BurnPoint, EngineSpec, Timing};
 use super::turbo;
+use crate::cylinder::burn_estimate::Conditions;
 use crate::cylinder::closed_cycle::ClosedPart;
 use crate::cylinder::spread::{Spread, USUAL_DEVIATIONS};
 use crate::cylinder::temperatures::{GasSide, Walls, wall_temperatures};
@@ -164,6 +165,16 @@ impl Simulation {
 
     /// Goes on at another speed, warm from the last one.
     pub fn set_speed(&mut self, speed: f64) {
+        if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger)
+            && self.cycles > 0
+        {
+            let plenum = self.places.plenum.map_or(rotor.delivery, |number| number);
+            let rise = unit.boost_at(speed) / self.network.volumes[plenum].pressure;
+            turbo::foresee(rotor, self.spec.ambient, rise, rise * speed / self.speed);
+            for number in [rotor.delivery, plenum] {
+                self.network.volumes[number].scale(rise, &self.network.gas);
+            }
+        }
         self.speed = speed;
         self.aim_burn();
         self.previous = None;
@@ -334,6 +345,9 @@ impl Simulation {
 const EXHAUST_VALVE_BACK: f64 = 400.0;
 /// The same for the intake valve.
 const INTAKE_VALVE_BACK: f64 = 200.0;
+/// Angle for which the burn is estimated: ignition of the relation's reference state. The cylinder's own ignition would feed on
+/// itself: earlier, hence slower at first, hence earlier.
+const ESTIMATED_AT: f64 = -25.0 * PI / 180.0;
 /// Knock moves the timing by this much for each e-fold of the integral, rad.
 const KNOCK_GAIN: f64 = 6.0 * PI / 180.0;
 /// Latest half-burned angle that knock may ask for, rad after top dead centre.
@@ -476,6 +490,7 @@ impl Simulation {
             strong_peak_pressure: None,
             walls: None,
             half_burned: self.half_burned[number],
+            burn_duration: unit.cylinder.burn().map_or(0.0, |law| law.angle_of(0.9) - law.angle_of(0.1)),
             knock_integral: cycle.knock.value(),
             knock_limited: self.is_late(number),
             closing_pressure: closing.pressure,
@@ -500,7 +515,12 @@ impl Simulation {
         let swept = self.network.units[0].cylinder.chamber().displacement();
         for c in &point.cylinders {
             // A motored engine does next to no work: it is counted beside the work of filling the cylinder.
-            now.extend([c.air, c.indicated_work + point.plenum_pressure * swept, 1.0 + c.half_burned]);
+            now.extend([
+                c.air,
+                c.indicated_work + point.plenum_pressure * swept,
+                1.0 + c.half_burned,
+                1.0 + c.burn_duration,
+            ]);
         }
         if let Some(rotor) = &point.rotor {
             now.extend([rotor.speed, 1.0 + rotor.wastegate_share, 1.0 + turbo::open_question(rotor)]);
@@ -529,6 +549,7 @@ impl Simulation {
                 }
             }
         }
+        self.estimate_burn();
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
             self.governor.govern(
                 rotor,
@@ -537,6 +558,22 @@ impl Simulation {
                 self.spec.ambient.temperature,
                 self.speed,
             );
+        }
+    }
+
+    /// Burn duration of each cylinder from its last charge; outside the range of the relation it stays as it was.
+    fn estimate_burn(&mut self) {
+        let Some(estimate) = self.spec.burn_estimate else { return };
+        for (unit, half) in self.network.units.iter_mut().zip(&self.half_burned) {
+            if unit.cylinder.burn().is_none() {
+                continue;
+            }
+            let conditions =
+                Conditions::of_cylinder(&unit.cylinder, &self.network.gas, ESTIMATED_AT, self.speed);
+            let angles = conditions.and_then(|c| estimate.angles(&c).ok());
+            if let Some(burn) = angles.and_then(|a| a.with_half_at(*half).ok()) {
+                unit.cylinder.set_burn(Some(burn));
+            }
         }
     }
 

@@ -25,6 +25,8 @@ pub struct CylinderResult {
     pub strong_peak_pressure: Option<f64>,
     /// Half of the charge burned, rad after top dead centre.
     pub half_burned: f64,
+    /// From 10 to 90 % burned, rad.
+    pub burn_duration: f64,
     /// Knock integral of the end gas (1: border).
     pub knock_integral: f64,
     /// Timing was put later because of knock.
