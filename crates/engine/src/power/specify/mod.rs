@@ -287,6 +287,7 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         port_evaporation,
         timing,
         burn_by_speed,
+        burn_estimate: None,
         friction,
         cell_length: CELL_LENGTH,
     };
