@@ -1,5 +1,7 @@
 //! Computes the power of an engine document and prints it: `cargo run -r -p engine --example power -- FILE.toml [READINGS.csv]`.
 
+#![allow(clippy::print_stdout, reason = "it is a program that prints")]
+
 use engine::document::{parse_document, parse_with_readings};
 use engine::power::{self, Request};
 use engine::quantity::UnitSystem;

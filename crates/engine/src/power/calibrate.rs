@@ -7,6 +7,7 @@ use gas_exchange::cylinder::friction::FrictionLaw;
 use gas_exchange::cylinder::heat_transfer::HeatLaw;
 use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, run_points};
 use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
 
 /// Differences of a fraction of a per cent are looked for.
 const SETTINGS: Settings = Settings { tolerance: 1e-4, most_cycles: 100 };
@@ -358,7 +359,7 @@ fn bounded_step(
     }
 }
 
-/// Solves (JᵀJ + δ) s = −Jᵀ r for the free factors; δ is small beside the diagonal and only keeps it solvable.
+/// Solves `(JᵀJ + δ) s = −Jᵀ r` for the free factors; δ is small beside the diagonal and only keeps it solvable.
 fn normal_equations(free: &[usize], used: &[usize], left: &[f64], jacobian: &[Vec<f64>]) -> Vec<f64> {
     let dot = |a: usize, b: usize| used.iter().map(|i| jacobian[a][*i] * jacobian[b][*i]).sum::<f64>();
     let matrix: Vec<Vec<f64>> = free
@@ -383,8 +384,9 @@ fn solve(mut matrix: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
         right.swap(column, pivot);
         for row in column + 1..n {
             let factor = matrix[row][column] / matrix[column][column];
-            for k in column..n {
-                matrix[row][k] -= factor * matrix[column][k];
+            let above = matrix[column].clone();
+            for (own, other) in matrix[row].iter_mut().zip(&above).skip(column) {
+                *own -= factor * other;
             }
             right[row] -= factor * right[column];
         }
@@ -429,10 +431,11 @@ fn report(
         problem.curve.points[worst].speed * 30.0 / std::f64::consts::PI
     );
     if let Some((_, after)) = held_out {
-        unexplained += &format!("; {:.1} % at the speeds that were not fitted", 100.0 * after);
+        let _ = write!(unexplained, "; {:.1} % at the speeds that were not fitted", 100.0 * after);
     }
     if !bound.is_empty() {
-        unexplained += &format!(
+        let _ = write!(
+            unexplained,
             "; at its bound: {} (look for what the model or the measurement lacks)",
             bound.join(", ")
         );

@@ -138,7 +138,7 @@ pub fn run(
     for (speed, outcome) in speeds.iter().zip(outcomes) {
         match outcome {
             Ok((point, trace)) if point.torque.is_finite() => {
-                points.push(of_point(parts, &point, trace, correction.0))
+                points.push(of_point(parts, &point, trace, correction.0));
             }
             Ok(_) => failures.push(Failure {
                 speed: *speed,

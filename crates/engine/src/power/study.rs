@@ -104,7 +104,7 @@ impl Choice {
                 unit.boost_by_speed.iter_mut().for_each(|(_, boost)| *boost += step);
             }
             Self::IntakeClosing => {
-                e.cylinders.iter_mut().for_each(|u| u.intake.lift = u.intake.lift.advanced(-step))
+                e.cylinders.iter_mut().for_each(|u| u.intake.lift = u.intake.lift.advanced(-step));
             }
             Self::ExhaustCentre => {
                 e.cylinders.iter_mut().for_each(|u| u.exhaust.lift = u.exhaust.lift.advanced(-step));

@@ -49,9 +49,8 @@ impl InstrumentKind {
         match (self, dimension) {
             (_, Dimension::Volume) => (0.05e-6, 0.0),
             (_, Dimension::Mass) => (0.25e-3, 0.0),
-            (_, Dimension::Force) => (0.0, 0.01),
+            (_, Dimension::Force | Dimension::VolumeFlow) => (0.0, 0.01),
             (_, Dimension::Hardness) => (3.0, 0.0),
-            (_, Dimension::VolumeFlow) => (0.0, 0.01),
             (Self::Micrometer | Self::CoordinateMachine, _) => (1.5e-6, 0.0),
             (Self::BoreGauge, _) => (2.0e-6, 0.0),
             (Self::AlignmentBar | Self::DialIndicator, _) => (3.0e-6, 0.0),

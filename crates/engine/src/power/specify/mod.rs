@@ -66,16 +66,12 @@ impl Builder<'_> {
         path: &str,
         given: Option<Q>,
     ) -> Option<f64> {
-        match given {
-            Some(q) => {
-                self.note(group, label, path, Q::DIMENSION, q.si(), InputOrigin::Document);
-                Some(q.si())
-            }
-            None => {
-                self.lacks(label, path, false);
-                None
-            }
-        }
+        let Some(q) = given else {
+            self.lacks(label, path, false);
+            return None;
+        };
+        self.note(group, label, path, Q::DIMENSION, q.si(), InputOrigin::Document);
+        Some(q.si())
     }
 
     /// What is stated where it matters, and a usual figure otherwise.
