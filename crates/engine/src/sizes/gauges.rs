@@ -38,7 +38,7 @@ impl InstrumentKind {
             Self::RoughnessTester => "roughness tester",
             Self::PinGauge => "pin gauges",
             Self::PlasticStrip => "plastic strip",
-            Self::Other => "gauge not said",
+            Self::Other => "any gauge",
         }
     }
 
