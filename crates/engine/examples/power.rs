@@ -77,6 +77,17 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             finding.why.print(UnitSystem::Metric)
         );
     }
-    println!("changes {:?}", power::changes(&specification, &run).len());
+    let Some(speed) = engine.document.duty.power_speed else { return Ok(()) };
+    println!("what each choice is worth at {:.0} rev/min", speed.0 * 60.0);
+    for effect in power::sensitivity(&specification, speed.0 * 2.0 * PI, &|_| true)? {
+        println!(
+            "{:28} step {:.4}: {:+.2} %, curvature {:+.2} %, knock {:+.3}",
+            effect.label,
+            effect.step,
+            100.0 * effect.torque_change,
+            100.0 * effect.curvature,
+            effect.knock_change
+        );
+    }
     Ok(())
 }

@@ -32,4 +32,4 @@ pub use parts::{PartEdit, part_edits, part_values, parts_index, parts_page};
 pub use plan_sheet::plan_page;
 pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
 pub use readings_sheet::readings_page;
-pub use shelf::{NewEngine, ShelfEntry, error_page, new_page, shelf_page};
+pub use shelf::{ShelfEntry, error_page, new_page, shelf_page};

@@ -25,7 +25,6 @@ pub use clock::now;
 pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
-pub use newcomer::Newcomer;
 pub use parts::{PartChange, PartFault};
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};

@@ -4,6 +4,7 @@ use super::result::{Flag, PowerPoint, PowerRun};
 use super::run::leanest;
 use super::specification::changes;
 use super::specify::specify;
+use super::study::CamSweep;
 use crate::assess::Assessment;
 use crate::document::Origin;
 use crate::engine::Engine;
@@ -58,6 +59,14 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
+        code: "cam_timing",
+        asks: "Which lobe centres, and with them which intake closing, suit this engine at this speed?",
+        matters: "A cam in the wrong place gives torque away for nothing.",
+        computed: "The sweep of both lobe centres; the best cell against the cams as they stand.",
+        to_do: "Set the cams there, then measure piston to valve again before the engine is turned by its starter.",
+        source: "docs/physics/power.md",
+    },
+    About {
         code: "power_run",
         asks: "Did every point settle?",
         matters: "A point whose cycle does not repeat itself is no result.",
@@ -96,6 +105,54 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         }
     }
     all
+}
+
+/// Gain below which the cams count as well placed, share of torque: the computation does not see less.
+const WELL_PLACED: f64 = 0.005;
+
+/// Which lobe centres and intake closing suit best at the speed of a sweep. `None` when no cell settled or the cams as they stand
+/// are no cell of the sweep.
+pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
+    let (intake, exhaust, best) = sweep.best?;
+    let nearest = |list: &[f64], value: f64| list.iter().position(|v| (v - value).abs() < 1e-6);
+    let (column, row) = (nearest(&sweep.intake, sweep.now.0)?, nearest(&sweep.exhaust, sweep.now.1)?);
+    let now = sweep.torque.get(row)?.get(column).copied().flatten()?;
+    let closing = *sweep.closing.get(nearest(&sweep.intake, intake)?)?;
+    let gain = best / now - 1.0;
+    let degrees = |angle: f64| angle * 180.0 / PI;
+    let mut finding = blank(
+        "cam_timing",
+        &format!("{:.0}", degrees(sweep.speed) / 6.0),
+        "cams",
+        &format!("lobe centres at {}", rev(sweep.speed)),
+    );
+    let edge =
+        |list: &[f64], at: f64| list.len() > 1 && (list.first() == Some(&at) || list.last() == Some(&at));
+    let at_edge = edge(&sweep.intake, intake) || edge(&sweep.exhaust, exhaust);
+    finding.verdict = if gain < WELL_PLACED { Verdict::Good } else { Verdict::Marginal };
+    finding.value =
+        Some(Measured { value: best, expanded: 0.0, dimension: Dimension::Torque, predicted: true });
+    finding.why = Phrase::words(format!(
+        "best of the sweep: intake {:.0}° after, exhaust {:.0}° before top dead centre, intake closing {:.0}° after bottom dead centre; {:+.1} % torque against {:.0}° and {:.0}° as they stand{}",
+        degrees(intake),
+        degrees(exhaust),
+        degrees(closing),
+        100.0 * gain,
+        degrees(sweep.now.0),
+        degrees(sweep.now.1),
+        if at_edge { "; it lies on the edge of the sweep, so a wider one may show better" } else { "" }
+    ));
+    finding.working.rule = Phrase::words("good where less than 0.5 % is to be gained".to_owned());
+    if finding.verdict != Verdict::Good {
+        finding.actions.push(
+            Action::new(
+                ActionKind::Ask,
+                Phrase::words("Compare with a sweep at the other speeds of the duty; then set the cams and measure piston to valve again"),
+            )
+            .caution("Valves that meet the pistons wreck the engine in one turn: turn it by hand first, with clay or light springs."),
+        );
+    }
+    Some(finding)
 }
 
 fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {

@@ -23,7 +23,7 @@ mod study;
 
 pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate};
 pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, read_curve};
-pub use findings::{ABOUT, UNCALIBRATED_BAND, findings};
+pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
 pub use gas_exchange::whole_engine::Progress;
 pub use request::{CorrectionMode, Request, TimingMode};
 pub use result::{

@@ -39,7 +39,7 @@ impl InstrumentKind {
             Self::PinGauge => "pin gauges",
             Self::FlowBench => "flow bench",
             Self::PlasticStrip => "plastic strip",
-            Self::Other => "gauge not said",
+            Self::Other => "any gauge",
         }
     }
 
