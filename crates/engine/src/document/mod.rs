@@ -52,13 +52,8 @@ pub use parts::{
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
 pub use size_limit::MAX_BYTES;
-<<<<<<< HEAD
-pub use starter::{LayoutKind, UnknownLayout, new_document};
-pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
-=======
 pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document};
-pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
->>>>>>> main
+pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,
     Shop, Supply,
