@@ -172,6 +172,7 @@ fn kind_word(instrument: &Instrument) -> &'static str {
         K::HardnessTester => "hardness tester",
         K::RoughnessTester => "roughness tester",
         K::PinGauge => "pin gauge",
+        K::FlowBench => "flow bench",
         K::PlasticStrip => "plastic strip",
         K::Other => "gauge",
     }
