@@ -59,7 +59,8 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
     let uncertain = count(Verdict::Uncertain);
     let words = match (stops, uncertain, stale, read) {
-        (0, 0, 0, 0) => "nothing read".to_owned(),
+        // What follows from a cut elsewhere is stale, but here nothing was read.
+        (0, 0, _, 0) => "nothing read".to_owned(),
         (1.., ..) => format!("{stops} to mend"),
         (0, 1.., ..) => format!("{uncertain} uncertain"),
         (0, 0, 1.., _) => format!("{stale} stale"),

@@ -10,6 +10,7 @@ pub mod features;
 pub mod figures;
 pub mod findings;
 pub mod plan;
+pub mod power;
 pub mod quantity;
 pub mod readings;
 pub mod sizes;

@@ -162,6 +162,8 @@ fn what_is_left_unread_can_be_done_without() {
         "head.exhaust.3",
         "head.exhaust.4",
         "ring.4.",
+        // The V8's heads have not been on the flow bench: the sheet of the drawn ports stands in.
+        "head.port_flow.",
     ];
     for document in both() {
         let read: HashSet<&str> = document.readings.iter().map(|r| r.feature.as_str()).collect();

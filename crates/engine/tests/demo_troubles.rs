@@ -155,6 +155,12 @@ const FOUR: &[Trouble] = &[
         plan: &[InPlan::Cut(K::ChamberRelief, "chamber 4", Some((41.80 * CM3, 0.005 * CM3)))],
     },
     Trouble {
+        // 712 against a median of 750 cm³/min.
+        name: "injector 2 of cylinder 3, 5 % short", finding: "injector_flow/3.2", verdict: Bad, value: (-0.0507, 0.0005),
+        actions: &[(Refit, "Clean this injector and read it again")],
+        plan: &[],
+    },
+    Trouble {
         name: "9 thousandths, rod 3 side", finding: "rod_side_clearance/3", verdict: Uncertain, value: (9.8 * MM, HALF_MICROMETRE),
         actions: &[(Ask, "confirm it or correct it")],
         plan: &[],
@@ -483,4 +489,20 @@ fn the_sum_keeps_what_is_sure_apart_from_what_may_be_needed() {
     let v8 = v8().plan;
     assert_eq!(v8.currency, "USD");
     assert_eq!(v8.sure, v8.if_needed, "nothing of the V8 is conditional");
+}
+
+/// The ports were on the flow bench before the seats were cut: what was read then is stale and asked for again.
+#[test]
+fn flow_bench_readings_from_before_the_seats_were_cut_are_asked_for_again() {
+    let demo = four();
+    for side in ["intake", "exhaust"] {
+        let found = finding(&demo, &format!("port_flow/{side}"));
+        assert!(found.stale, "{side}");
+        assert!(found.actions.iter().any(|a| a.kind == ActionKind::Measure), "{side}");
+        let asked = demo.plan.measure_next.iter().filter(|g| g.table == format!("{side}_ports"));
+        let places: usize = asked.map(|g| g.features.len()).sum();
+        assert_eq!(places, 28, "four ports at seven lifts");
+    }
+    let chamber = finding(&demo, "chamber/1");
+    assert!(!chamber.stale, "read after the seats were cut");
 }

@@ -7,7 +7,7 @@ fn manual() -> String {
     let mut text = String::from(
         "# Findings, one by one\n\nMade from the explanations beside the code; `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.\n\nWhy it matters and what to do are common practice, no source, save where a source is named.\n",
     );
-    for about in engine::findings::manual() {
+    for about in engine::findings::manual().chain(engine::power::ABOUT) {
         let _ = write!(
             text,
             "\n## `{}`\n\n**Asks.** {}\n\n**Why it matters.** {}\n\n**How it is computed.** {}\n\n**What to do.** {}\n\n**Source.** {}\n",

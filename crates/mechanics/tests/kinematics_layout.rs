@@ -40,14 +40,14 @@ fn inline_engines() {
 
 #[test]
 fn cross_plane_v8_has_four_pins_at_quarter_turns() {
-    // Odd numbers in the row that leans with the rotation.
-    let order = [1, 8, 4, 3, 6, 5, 7, 2];
+    // The row that leans with the rotation carries 1 to 4, as in the example of the project.
+    let order = [1, 3, 6, 2, 7, 8, 4, 5];
     let throws = check(
-        vee(90.0, BankNumbering::AlternatingSecondFirst),
+        vee(90.0, BankNumbering::RowAfterRowSecondFirst),
         &order,
-        &[0.0, 0.0, 270.0, 270.0, 90.0, 90.0, 180.0, 180.0],
+        &[0.0, 270.0, 90.0, 180.0, 0.0, 270.0, 90.0, 180.0],
     );
-    assert_eq!(shared_throws(&throws), [vec![1, 2], vec![3, 4], vec![5, 6], vec![7, 8]]);
+    assert_eq!(shared_throws(&throws), [vec![1, 5], vec![2, 6], vec![3, 7], vec![4, 8]]);
 }
 
 #[test]

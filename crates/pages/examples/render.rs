@@ -94,7 +94,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     };
     let shelf = [entry("Hill-climb four", "5 stop the build"), entry("Pushrod V8", "3 stop the build")];
     save("shelf", pages::shelf_page("token", &shelf, None))?;
-    save("new", pages::new_page("token", &pages::NewEngine::default(), &shelf, &BTreeMap::new()))?;
+    save("new", pages::new_page("token", &engine::document::NewEngine::default(), &shelf, &BTreeMap::new()))?;
     save(
         "error",
         pages::error_page(

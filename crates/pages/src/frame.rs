@@ -4,7 +4,8 @@ use crate::assets::address;
 use crate::words::{count, path_query};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
-use engine::quantity::UnitSystem;
+use engine::quantity::{UnitSystem, phrase_list};
+use engine::readings::Operation;
 use engine::{Assessment, Engine, Plan};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -65,10 +66,7 @@ impl View<'_> {
 
     /// What was last done to the engine, in words.
     pub(crate) fn state(&self) -> String {
-        self.engine
-            .operations
-            .last()
-            .map_or_else(|| "as found".to_owned(), |o| format!("after {}", operation_words(o.kind)))
+        self.engine.operations.last().map_or_else(|| "as found".to_owned(), after_words)
     }
 }
 
@@ -257,6 +255,16 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
 /// SVG text made by our own drawing functions, taken over as it is.
 pub(crate) fn drawn(svg: String) -> Markup {
     PreEscaped(svg)
+}
+
+/// "after honing", or "after honing of 2 and 3" where it touched only some.
+pub(crate) fn after_words(operation: &Operation) -> String {
+    let done = format!("after {}", operation_words(operation.kind));
+    if operation.only.is_empty() {
+        return done;
+    }
+    let which: Vec<String> = operation.only.iter().map(|only| only.replace(['.', '_'], " ")).collect();
+    format!("{done} of {}", phrase_list(&which))
 }
 
 /// What was done, in words.

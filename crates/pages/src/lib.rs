@@ -37,4 +37,4 @@ pub use power::{
 };
 pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
 pub use readings_sheet::readings_page;
-pub use shelf::{NewEngine, ShelfEntry, error_page, new_page, shelf_page};
+pub use shelf::{ShelfEntry, error_page, new_page, shelf_page};

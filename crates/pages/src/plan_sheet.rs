@@ -117,7 +117,7 @@ fn order(view: &View, line: &OrderLine) -> Markup {
                 @if let Some(condition) = line.only_if { div { b.word { "Only if" } " " (condition) "." } }
             }
             td.n data-label="pieces" { (line.quantity) }
-            td data-label="from" { @if line.supplier.is_empty() { span.quiet { "not said" } } @else { (line.supplier) } }
+            td data-label="from" { @if line.supplier.is_empty() { span.quiet { "not named" } } @else { (line.supplier) } }
             td.n data-label="price each" { (line.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
             td.n data-label="price" { (line.price.map(|p| money(p * f64::from(line.quantity), &view.plan.currency)).unwrap_or_default()) }
             td.n data-label="wait" { (line.days.map_or_else(|| "not known".to_owned(), days)) }
@@ -183,7 +183,7 @@ fn bench(view: &View) -> Markup {
 
 fn undecided(view: &View) -> Markup {
     html! {
-        ul.plain { @for line in &view.plan.undecided {
+        ul.plain.undecided { @for line in &view.plan.undecided {
             li { (prose(&line.text, view.units())) div.small.quiet { "For " (settles(view, &line.settles)) "." } }
         } }
     }

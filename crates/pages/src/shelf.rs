@@ -1,6 +1,7 @@
 //! Pages that belong to no single engine: the shelf, a new engine, an error.
 
 use crate::frame::unbound;
+use engine::document::NewEngine;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 
@@ -48,33 +49,6 @@ pub fn shelf_page(token: &str, engines: &[ShelfEntry], notice: Option<&str>) -> 
 
 fn named(name: &str) -> &str {
     if name.trim().is_empty() { "Engine without a name" } else { name }
-}
-
-/// What is typed on the page for a new engine. Fields of the form have these names.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct NewEngine {
-    /// What the shop calls it.
-    pub name: String,
-    /// `inline`, `vee`, `flat` or `copy`.
-    pub arrangement: String,
-    /// Number of cylinders.
-    pub cylinders: String,
-    /// Angle between the banks of a vee.
-    pub bank_angle: String,
-    /// `metric` or `inch`.
-    pub units: String,
-    /// Bore with unit; may be empty.
-    pub bore: String,
-    /// Stroke with unit; may be empty.
-    pub stroke: String,
-    /// Main bearings; may be empty.
-    pub main_bearings: String,
-    /// Intake valves of a cylinder; may be empty.
-    pub intake_valves: String,
-    /// Exhaust valves of a cylinder; may be empty.
-    pub exhaust_valves: String,
-    /// Engine to copy.
-    pub copy_of: String,
 }
 
 /// The page from which an engine is started: a layout in plain words, or a copy.

@@ -155,6 +155,12 @@ pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")
 }
 
+/// A description of the document for a reader: words of the file stand as words, without back quotes and underscores.
+pub(crate) fn reader_words(text: &str) -> String {
+    let part = |(i, part): (usize, &str)| if i % 2 == 1 { spaced(part) } else { part.to_owned() };
+    text.split('`').enumerate().map(part).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -181,5 +187,6 @@ mod tests {
         assert_eq!(days(1.0), "1 day");
         assert_eq!(days(0.5), "0.5 days");
         assert_eq!(sentence("bore 3"), "Bore 3");
+        assert_eq!(reader_words("by the word (`hone`, `align_hone`)"), "by the word (hone, align hone)");
     }
 }

@@ -35,6 +35,14 @@ fn stands_at_top(document: &Document, cylinder: u32, crank_deg: f64) -> bool {
     (height - (sizes.rod.mm + sizes.radius())).abs() < 1e-6 * sizes.rod.mm
 }
 
+/// Bank a carries the first half of the numbers.
+fn row_after_row(mut document: Document) -> Document {
+    let cylinders = document.layout.cylinders.expect("given");
+    document.layout.banks =
+        Some(vec![(1..=cylinders / 2).collect(), (cylinders / 2 + 1..=cylinders).collect()]);
+    document
+}
+
 #[test]
 fn each_cylinder_stands_at_top_dead_centre_when_it_fires() {
     // Even firing, orders of common practice (no source): 720/n apart, each at its top.
@@ -43,7 +51,7 @@ fn each_cylinder_stands_at_top_dead_centre_when_it_fires() {
         fired(Arrangement::Inline, None, &[1, 3, 4, 2], None),
         fired(Arrangement::Inline, None, &[1, 2, 4, 5, 3], None),
         fired(Arrangement::Inline, None, &[1, 5, 3, 6, 2, 4], None),
-        fired(Arrangement::Vee, Some(90.0), &[1, 8, 4, 3, 6, 5, 7, 2], None),
+        row_after_row(fired(Arrangement::Vee, Some(90.0), &[1, 3, 6, 2, 7, 8, 4, 5], None)),
         fired(Arrangement::Flat, None, &[1, 6, 2, 4, 3, 5], Some(&[1, 2, 3, 4, 5, 6])),
     ];
     for document in engines {

@@ -80,7 +80,10 @@ impl Shop {
             ("parts".to_owned(), pages::parts_index(&view)),
             ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &[], 2)),
             ("shelf".to_owned(), pages::shelf_page("t0ken", &shelf, Some("Kept."))),
-            ("new".to_owned(), pages::new_page("t0ken", &pages::NewEngine::default(), &shelf, &wrong)),
+            (
+                "new".to_owned(),
+                pages::new_page("t0ken", &engine::document::NewEngine::default(), &shelf, &wrong),
+            ),
             ("error".to_owned(), pages::error_page(404, "No such sheet", &["boers".to_owned()], &[])),
         ];
         list.extend(Sheet::ALL.map(|s| (format!("sheet {}", s.id()), pages::sheet_page(&view, s))));

@@ -26,7 +26,6 @@ pub use clock::now;
 pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
-pub use newcomer::Newcomer;
 pub use parts::{PartChange, PartFault};
 pub use power::{Computed, Job, JobState, KeptResult, Work, speeds, unreached};
 pub use queue::ReadingAnswer;

@@ -4,129 +4,109 @@ use super::Workbench;
 use super::clock::now;
 use super::error::{Error, NewcomerFault, Result};
 use engine::document::{
-    self, Arrangement, EditError, EditValue, LayoutKind, new_document, parse_document, typed_value,
+    self, Arrangement, EditError, EditValue, LayoutKind, NewEngine, new_document, parse_document, typed_value,
 };
 use engine::quantity::UnitSystem;
 use std::collections::BTreeMap;
 use store::DocumentDraft;
 
-/// What a person says of a new engine, as typed.
-#[derive(Clone, Debug, Default)]
-pub struct Newcomer {
-    /// What the shop calls it.
-    pub name: String,
-    /// `inline`, `vee`, `flat` or `copy`.
-    pub arrangement: String,
-    /// Number of cylinders.
-    pub cylinders: String,
-    /// Angle between the banks of a vee; may be empty.
-    pub bank_angle: String,
-    /// `metric` or `inch`.
-    pub units: String,
-    /// May be empty.
-    pub bore: String,
-    /// May be empty.
-    pub stroke: String,
-    /// May be empty.
-    pub main_bearings: String,
-    /// Intake valves of a cylinder; may be empty.
-    pub intake_valves: String,
-    /// Exhaust valves of a cylinder; may be empty.
-    pub exhaust_valves: String,
-    /// Engine to copy.
-    pub copy_of: String,
+/// The layout that is asked for.
+fn layout_kind(newcomer: &NewEngine) -> Result<LayoutKind, (&'static str, String)> {
+    let arrangement = match newcomer.arrangement.trim() {
+        "" | "inline" => Arrangement::Inline,
+        "vee" => Arrangement::Vee,
+        "flat" => Arrangement::Flat,
+        other => {
+            return Err((
+                "arrangement",
+                format!("\"{other}\" is no arrangement: choose inline, vee or flat"),
+            ));
+        }
+    };
+    let typed = newcomer.cylinders.trim();
+    let cylinders: u32 = typed.parse().map_err(|_| {
+        ("cylinders", format!("\"{typed}\" is no number of cylinders: write a whole number such as 4"))
+    })?;
+    let wanted = LayoutKind { arrangement, cylinders };
+    if LayoutKind::all().contains(&wanted) {
+        Ok(wanted)
+    } else {
+        let expected = match arrangement {
+            Arrangement::Inline => "1 to 6 in one row",
+            Arrangement::Vee => "2, 4, 6, 8, 10 or 12 in a vee",
+            Arrangement::Flat => "2, 4, 6, 8, 10 or 12 lying opposite",
+        };
+        Err((
+            "cylinders",
+            format!(
+                "{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand"
+            ),
+        ))
+    }
 }
 
-impl Newcomer {
-    /// The layout that is asked for.
-    fn kind(&self) -> Result<LayoutKind, (&'static str, String)> {
-        let arrangement = match self.arrangement.trim() {
-            "" | "inline" => Arrangement::Inline,
-            "vee" => Arrangement::Vee,
-            "flat" => Arrangement::Flat,
-            other => {
-                return Err((
-                    "arrangement",
-                    format!("\"{other}\" is no arrangement: choose inline, vee or flat"),
-                ));
-            }
-        };
-        let typed = self.cylinders.trim();
-        let cylinders: u32 = typed.parse().map_err(|_| {
-            ("cylinders", format!("\"{typed}\" is no number of cylinders: write a whole number such as 4"))
-        })?;
-        let wanted = LayoutKind { arrangement, cylinders };
-        if LayoutKind::all().contains(&wanted) {
-            Ok(wanted)
-        } else {
-            let expected = match arrangement {
-                Arrangement::Inline => "1 to 6 in one row",
-                Arrangement::Vee => "2, 4, 6, 8, 10 or 12 in a vee",
-                Arrangement::Flat => "2, 4, 6, 8, 10 or 12 lying opposite",
-            };
-            Err((
-                "cylinders",
-                format!(
-                    "{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand"
-                ),
-            ))
-        }
-    }
+/// Units in which sizes are shown.
+fn unit_system(newcomer: &NewEngine) -> UnitSystem {
+    if newcomer.units.trim() == "inch" { UnitSystem::Inch } else { UnitSystem::Metric }
+}
 
-    /// Units in which sizes are shown.
-    pub fn unit_system(&self) -> UnitSystem {
-        if self.units.trim() == "inch" { UnitSystem::Inch } else { UnitSystem::Metric }
+/// The text of the new document.
+///
+/// # Errors
+/// By field, what is wrong.
+fn started(newcomer: &NewEngine) -> Result<String, NewcomerFault> {
+    let mut wrong = BTreeMap::new();
+    if let Some(problem) = name_problem(newcomer) {
+        wrong.insert("name".to_owned(), problem);
     }
-
-    /// The text of the new document.
-    ///
-    /// # Errors
-    /// By field, what is wrong.
-    pub fn document(&self) -> Result<String, NewcomerFault> {
-        let mut wrong = BTreeMap::new();
-        if let Some(problem) = self.name_problem() {
-            wrong.insert("name".to_owned(), problem);
+    let kind = layout_kind(newcomer).map_err(|(field, problem)| {
+        wrong.insert(field.to_owned(), problem);
+    });
+    let Ok(kind) = kind else { return Err(NewcomerFault(wrong)) };
+    let units = unit_system(newcomer);
+    let mut text = new_document(kind, newcomer.name.trim(), units);
+    let typed = [
+        ("bank_angle", &newcomer.bank_angle),
+        ("bore", &newcomer.bore),
+        ("stroke", &newcomer.stroke),
+        ("main_bearings", &newcomer.main_bearings),
+        ("intake_valves", &newcomer.intake_valves),
+        ("exhaust_valves", &newcomer.exhaust_valves),
+    ];
+    for (field, typed) in typed {
+        if typed.trim().is_empty() || (field == "bank_angle" && kind.arrangement != Arrangement::Vee) {
+            continue;
         }
-        let kind = self.kind().map_err(|(field, problem)| {
-            wrong.insert(field.to_owned(), problem);
-        });
-        let Ok(kind) = kind else { return Err(NewcomerFault(wrong)) };
-        let units = self.unit_system();
-        let mut text = new_document(kind, self.name.trim(), units);
-        let typed = [
-            ("bank_angle", &self.bank_angle),
-            ("bore", &self.bore),
-            ("stroke", &self.stroke),
-            ("main_bearings", &self.main_bearings),
-            ("intake_valves", &self.intake_valves),
-            ("exhaust_valves", &self.exhaust_valves),
-        ];
-        for (field, typed) in typed {
-            if typed.trim().is_empty() || (field == "bank_angle" && kind.arrangement != Arrangement::Vee) {
-                continue;
-            }
-            let path = format!("layout.{field}");
-            match document::set(&text, &path, &typed_value(&path, typed, units)) {
-                Ok(changed) => text = changed,
-                Err(error) => {
-                    wrong.insert(field.to_owned(), edit_words(&error));
-                }
+        let path = format!("layout.{field}");
+        match document::set(&text, &path, &typed_value(&path, typed, units)) {
+            Ok(changed) => text = without_remark(changed, field),
+            Err(error) => {
+                wrong.insert(field.to_owned(), edit_words(&error));
             }
         }
-        if wrong.is_empty() { Ok(text) } else { Err(NewcomerFault(wrong)) }
     }
+    if wrong.is_empty() { Ok(text) } else { Err(NewcomerFault(wrong)) }
+}
 
-    fn name_problem(&self) -> Option<String> {
-        let name = self.name.trim();
-        let long = name.len() > store::limits::SHORT || name.chars().any(char::is_control);
-        if name.is_empty() {
-            Some("give it a name, any that the shop will know it by".to_owned())
-        } else if long {
-            Some(format!("expected one line of at most {} characters", store::limits::SHORT))
-        } else {
-            None
-        }
+fn name_problem(newcomer: &NewEngine) -> Option<String> {
+    let name = newcomer.name.trim();
+    let long = name.len() > store::limits::SHORT || name.chars().any(char::is_control);
+    if name.is_empty() {
+        Some("give it a name, any that the shop will know it by".to_owned())
+    } else if long {
+        Some(format!("expected one line of at most {} characters", store::limits::SHORT))
+    } else {
+        None
     }
+}
+
+/// What a person has said is no common practice: the remark behind the starter's own value goes.
+fn without_remark(text: String, field: &str) -> String {
+    let Ok(mut tree) = text.parse::<toml_edit::DocumentMut>() else { return text };
+    let value = tree.get_mut("layout").and_then(|layout| layout.get_mut(field)?.as_value_mut());
+    let Some(value) = value else { return text };
+    value.decor_mut().set_suffix("");
+    tree.to_string()
 }
 
 /// A refused change in one sentence.
@@ -160,20 +140,20 @@ impl Workbench {
     ///
     /// # Errors
     /// [`Error::Newcomer`] by field; nothing is kept then.
-    pub fn start(&self, newcomer: &Newcomer) -> Result<String> {
+    pub fn start(&self, newcomer: &NewEngine) -> Result<String> {
         let text = if newcomer.arrangement.trim() == "copy" {
             self.copy_text(newcomer)?
         } else {
-            newcomer.document()?
+            started(newcomer)?
         };
         self.add(newcomer.name.trim(), &text, "started")
     }
 
-    fn copy_text(&self, newcomer: &Newcomer) -> Result<String> {
+    fn copy_text(&self, newcomer: &NewEngine) -> Result<String> {
         let field = |field: &str, problem: String| {
             Error::Newcomer(NewcomerFault(BTreeMap::from([(field.to_owned(), problem)])))
         };
-        if let Some(problem) = newcomer.name_problem() {
+        if let Some(problem) = name_problem(newcomer) {
             return Err(field("name", problem));
         }
         let source = newcomer.copy_of.trim();
@@ -251,23 +231,40 @@ mod tests {
 
     #[test]
     fn wrong_fields_are_named_together() {
-        let newcomer = Newcomer { cylinders: "seven".into(), ..Newcomer::default() };
-        let wrong = newcomer.document().expect_err("wrong").0;
+        let newcomer = NewEngine { cylinders: "seven".into(), ..NewEngine::default() };
+        let wrong = started(&newcomer).expect_err("wrong").0;
         assert!(wrong.contains_key("name") && wrong.contains_key("cylinders"), "{wrong:?}");
     }
 
     #[test]
+    fn an_angle_that_was_said_is_not_called_common_practice() {
+        let vee = |bank_angle: &str| {
+            let newcomer = NewEngine {
+                name: "Eight".into(),
+                arrangement: "vee".into(),
+                cylinders: "8".into(),
+                bank_angle: bank_angle.into(),
+                ..NewEngine::default()
+            };
+            let text = started(&newcomer).expect("a document");
+            text.lines().find(|line| line.starts_with("bank_angle")).expect("the angle").to_owned()
+        };
+        assert_eq!(vee("75 deg"), "bank_angle = \"75 deg\"");
+        assert!(vee("").contains("common practice"));
+    }
+
+    #[test]
     fn a_bare_number_takes_the_chosen_unit() {
-        let newcomer = Newcomer {
+        let newcomer = NewEngine {
             name: "Single".into(),
             arrangement: "inline".into(),
             cylinders: "1".into(),
             units: "inch".into(),
             bore: "3.5".into(),
             stroke: "80 mm".into(),
-            ..Newcomer::default()
+            ..NewEngine::default()
         };
-        let text = newcomer.document().expect("a document");
+        let text = started(&newcomer).expect("a document");
         assert_eq!(document::get(&text, "layout.bore").as_deref(), Some("3.5 in"));
         assert_eq!(document::get(&text, "layout.stroke").as_deref(), Some("80 mm"));
     }

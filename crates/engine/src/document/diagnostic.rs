@@ -70,6 +70,8 @@ pub enum Code {
     UnknownCylinder,
     /// A cylinder is not named.
     MissingCylinder,
+    /// Points of a compressor map do not make a map.
+    CompressorMap,
     /// Crank throws and cylinders do not go together.
     Throws,
     /// The throws and banks cannot fire in this order.

@@ -248,4 +248,8 @@ limits! {
     rod_bolt_stretch: Length,
     /// Oil restrictor to the head, diameter.
     head_restrictor: Length,
+    /// Spread of the flow of the ports at the highest lift, share of their mean.
+    port_flow_spread: Ratio,
+    /// Flow of an injector against the median of all, share.
+    injector_spread: Ratio,
 }

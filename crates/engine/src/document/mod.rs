@@ -1,5 +1,7 @@
 //! The engine document: types, parser with places, JSON Schema, edits that keep comments, migration.
 
+mod breathing;
+mod breathing_check;
 mod csv;
 mod diagnostic;
 mod edit;
@@ -26,6 +28,11 @@ mod systems;
 mod walk;
 mod workshop;
 
+pub use breathing::{
+    Burn, BurnTiming, Calibration, CompressorLine, CoolerData, FlowBench, FuelKind, HeatRelation, PortFlow,
+    TurbineData, Turbocharger,
+};
+pub(crate) use breathing_check::map_lines;
 pub use csv::{CSV_COLUMNS, read_csv, write_csv};
 pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
@@ -45,8 +52,8 @@ pub use parts::{
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
 pub use size_limit::MAX_BYTES;
-pub use starter::{LayoutKind, UnknownLayout, new_document};
-pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
+pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document};
+pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,
     Shop, Supply,

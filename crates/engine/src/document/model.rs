@@ -1,11 +1,12 @@
 //! The engine document: what a person writes about one engine. Every size is optional; what is missing yields
 //! findings that name what to measure, never an error.
 
+use super::breathing::{Burn, Calibration, FlowBench, Turbocharger};
 use super::limits::Limits;
 use super::parts::{
     Block, Cams, Crank, Fasteners, Gasket, Head, Masses, Pins, Pistons, Rings, Rods, Shells, Springs, Valves,
 };
-use super::systems::{Duty, Exhaust, Fuel, Ignition, Intake, Oil, Turbocharger};
+use super::systems::{Duty, Exhaust, Fuel, Ignition, Intake, Oil};
 use super::workshop::{Instrument, OperationEntry, ReadingEntry, Shop};
 use crate::quantity::{Angle, Length, UnitSystem};
 use schemars::JsonSchema;
@@ -69,6 +70,12 @@ pub struct Document {
     pub fuel: Fuel,
     /// Ignition.
     pub ignition: Ignition,
+    /// How the charge burns.
+    pub burn: Burn,
+    /// Flow bench: its state, and flows of the drawn ports.
+    pub flow_bench: FlowBench,
+    /// Named factors of the power model; each is 1 where it changes nothing.
+    pub power: Calibration,
     /// Allowed ranges and where they come from.
     pub limits: Limits,
     /// Gauges, by the name written beside each reading.

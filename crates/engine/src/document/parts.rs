@@ -255,6 +255,14 @@ pub struct ValveSide {
     pub lobe_centre: Option<Angle>,
     /// Closing after bottom dead centre for the effective compression; derived from duration and centre when left out.
     pub closing: Option<Angle>,
+    /// Height of the opening and closing ramp of the lobe, at the valve.
+    pub ramp: Option<Length>,
+    /// Crank angle of that ramp.
+    pub ramp_angle: Option<Angle>,
+    /// Crank angles of a lift table as read, from base circle to base circle.
+    pub table_angle: Vec<Angle>,
+    /// Lift of the follower at each of these angles.
+    pub table_lift: Vec<Length>,
 }
 
 /// Valves of both sides.

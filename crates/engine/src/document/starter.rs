@@ -46,7 +46,7 @@ impl LayoutKind {
             (Arrangement::Vee, 2) => (Some(90), &[1, 2], &[0]),
             (Arrangement::Vee, 4) => (Some(90), &[1, 3, 2, 4], &[0, 180]),
             (Arrangement::Vee, 6) => (Some(60), &[1, 2, 3, 4, 5, 6], &[]),
-            (Arrangement::Vee, 8) => (Some(90), &[1, 8, 4, 3, 6, 5, 7, 2], &[0, 90, 270, 180]),
+            (Arrangement::Vee, 8) => (Some(90), &[1, 3, 6, 2, 7, 8, 4, 5], &[0, 90, 270, 180]),
             (Arrangement::Vee, 10) => (Some(72), &[1, 4, 3, 8, 7, 10, 9, 6, 5, 2], &[0, 216, 144, 72, 288]),
             (Arrangement::Vee, 12) => {
                 (Some(60), &[1, 12, 9, 4, 5, 8, 11, 2, 3, 10, 7, 6], &[0, 240, 120, 120, 240, 0])
@@ -56,7 +56,8 @@ impl LayoutKind {
             _ => (None, &[], &[]),
         };
         let own_throws = self.arrangement == Arrangement::Vee && self.cylinders == 6;
-        Usual { bank_angle, firing_order, throws, own_throws }
+        let row_after_row = self.arrangement == Arrangement::Vee && self.cylinders == 8;
+        Usual { bank_angle, firing_order, throws, own_throws, row_after_row }
     }
 }
 
@@ -66,6 +67,19 @@ struct Usual {
     throws: &'static [u32],
     /// Each cylinder has a throw of its own, although it is a vee.
     own_throws: bool,
+    /// Bank a carries the first half of the numbers; else the odd ones.
+    row_after_row: bool,
+}
+
+impl Usual {
+    /// Cylinders of bank a and of bank b, each from the front.
+    fn banks(&self, cylinders: u32) -> [Vec<u32>; 2] {
+        if self.row_after_row {
+            [(1..=cylinders / 2).collect(), (cylinders / 2 + 1..=cylinders).collect()]
+        } else {
+            [(1..=cylinders).step_by(2).collect(), (2..=cylinders).step_by(2).collect()]
+        }
+    }
 }
 
 impl Display for LayoutKind {
@@ -77,6 +91,33 @@ impl Display for LayoutKind {
         };
         write!(f, "{letter}{}", self.cylinders)
     }
+}
+
+/// What a person says of a new engine, as typed; the fields of the form have these names.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct NewEngine {
+    /// What the shop calls it.
+    pub name: String,
+    /// `inline`, `vee`, `flat` or `copy`.
+    pub arrangement: String,
+    /// Number of cylinders.
+    pub cylinders: String,
+    /// Angle between the banks of a vee; may be empty.
+    pub bank_angle: String,
+    /// `metric` or `inch`.
+    pub units: String,
+    /// Bore with unit; may be empty.
+    pub bore: String,
+    /// Stroke with unit; may be empty.
+    pub stroke: String,
+    /// Main bearings; may be empty.
+    pub main_bearings: String,
+    /// Intake valves of a cylinder; may be empty.
+    pub intake_valves: String,
+    /// Exhaust valves of a cylinder; may be empty.
+    pub exhaust_valves: String,
+    /// Engine to copy.
+    pub copy_of: String,
 }
 
 /// Not a layout.
@@ -139,10 +180,8 @@ fn layout(out: &mut String, kind: LayoutKind) {
     // Writing to a String cannot fail.
     let _ = writeln!(out, "[layout]\narrangement = \"{word}\"\ncylinders = {}", kind.cylinders);
     if kind.arrangement != Arrangement::Inline {
-        let odd: Vec<u32> = (1..=kind.cylinders).step_by(2).collect();
-        let even: Vec<u32> = (2..=kind.cylinders).step_by(2).collect();
-        let _ =
-            writeln!(out, "banks = [{odd:?}, {even:?}]  # bank a, bank b, each from the front: check yours");
+        let [a, b] = usual.banks(kind.cylinders);
+        let _ = writeln!(out, "banks = [{a:?}, {b:?}]  # bank a, bank b, each from the front: check yours");
     }
     if let Some(angle) = usual.bank_angle {
         let _ = writeln!(out, "bank_angle = \"{angle} deg\"  # common practice, no source: check yours");

@@ -1,5 +1,6 @@
 //! What surrounds the engine: duty, oil, air, fuel, ignition.
 
+use super::breathing::FuelKind;
 use crate::quantity::{
     Angle, Displacement, Length, Power, Pressure, Ratio, Speed, Temperature, Torque, Volume, VolumeFlow,
 };
@@ -28,6 +29,12 @@ pub struct Duty {
     pub intake_pressure: Option<Pressure>,
     /// Intake temperature.
     pub intake_temperature: Option<Temperature>,
+    /// Pressure of the air outside, absolute.
+    pub ambient_pressure: Option<Pressure>,
+    /// Temperature of the air outside.
+    pub ambient_temperature: Option<Temperature>,
+    /// Relative humidity of the air outside.
+    pub humidity: Option<Ratio>,
     /// Temperature of the top ring at full load, mean round its length.
     pub top_ring_temperature: Option<Temperature>,
     /// Standard uncertainty of that temperature.
@@ -94,6 +101,16 @@ pub struct Intake {
     pub throttle: Option<Length>,
     /// Throttles, one for each cylinder or one for all.
     pub throttles: Option<u32>,
+    /// Discharge coefficient of an open throttle.
+    pub throttle_coefficient: Option<Ratio>,
+    /// Diameter of the air restrictor in front of everything.
+    pub restrictor: Option<Length>,
+    /// Discharge coefficient of the restrictor.
+    pub restrictor_coefficient: Option<Ratio>,
+    /// Discharge coefficient of a runner's mouth.
+    pub mouth: Option<Ratio>,
+    /// Distance of the injectors from the valve.
+    pub injector_distance: Option<Length>,
 }
 
 /// Exhaust side.
@@ -104,6 +121,14 @@ pub struct Exhaust {
     pub primary: Vec<Duct>,
     /// Pipes behind the primaries.
     pub collector: Vec<Duct>,
+    /// Volume in which the primaries of a group meet.
+    pub junction: Option<Volume>,
+    /// Free diameter of what lies behind the last pipe or the turbine (silencer, tail pipe).
+    pub outlet: Option<Length>,
+    /// Discharge coefficient of a pipe's mouth at a junction.
+    pub mouth: Option<Ratio>,
+    /// Highest temperature before the turbine or in the collector that the builder allows.
+    pub greatest_temperature: Option<Temperature>,
     /// Cylinders that meet in each collector.
     pub groups: Option<Vec<Vec<u32>>>,
     /// Pressure before the turbine, absolute.
@@ -112,22 +137,14 @@ pub struct Exhaust {
     pub turbine_inlet_temperature: Option<Temperature>,
 }
 
-/// Turbocharger.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields, default)]
-pub struct Turbocharger {
-    /// How many.
-    pub count: Option<u32>,
-    /// Boost aimed at, absolute.
-    pub boost_target: Option<Pressure>,
-}
-
 /// Fuel.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Fuel {
     /// What it is, in the shop's words.
     pub name: String,
+    /// Which kind it is; an ethanol blend where only `ethanol` is given.
+    pub kind: Option<FuelKind>,
     /// Share of ethanol by volume.
     pub ethanol: Option<Ratio>,
     /// Air to fuel against the chemically exact one.
@@ -138,6 +155,12 @@ pub struct Fuel {
     pub injectors: Option<u32>,
     /// Flow of one injector.
     pub injector_flow: Option<VolumeFlow>,
+    /// Share of the fuel that evaporates in the port.
+    pub port_evaporation: Option<Ratio>,
+    /// Most that the fuel pump gives at the rail pressure.
+    pub pump_flow: Option<VolumeFlow>,
+    /// Share of the cycle for which an injector may be open; 0.90 is common practice, no source.
+    pub greatest_duty: Option<Ratio>,
 }
 
 /// Ignition.

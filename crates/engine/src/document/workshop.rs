@@ -45,6 +45,8 @@ pub enum InstrumentKind {
     PinGauge,
     /// Plastic strip that is squeezed in a bearing.
     PlasticStrip,
+    /// Flow bench, for ports and injectors.
+    FlowBench,
     /// Something else.
     #[default]
     Other,

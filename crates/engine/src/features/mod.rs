@@ -4,6 +4,7 @@ mod build;
 mod names;
 mod sheets;
 
+pub use build::{injector_path, port_flow_path};
 pub use names::{Side, ValveName, bank_letter, bank_name, deck_label, valve_names};
 pub use sheets::{Sheet, SheetNote};
 

@@ -375,11 +375,11 @@ const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
         Doubt::NotHeld(Held::Free) => ("read while held", false),
         Doubt::WrongGauge(_) => ("this kind of gauge cannot settle the question", false),
         Doubt::GaugeNotSaid => {
-            ("gauge not said: usual figures of its kind (common practice, no source)", true)
+            ("the gauge is not named: usual figures of its kind taken (common practice, no source)", true)
         }
-        Doubt::TemperatureNotSaid => ("temperature not said: 20 °C ± 5 K taken", true),
+        Doubt::TemperatureNotSaid => ("no temperature given: 20 °C ± 5 K taken", true),
         Doubt::MaterialNotSaid => {
-            ("material not said: expansion of any engine metal taken, 8.6e-6 to 24e-6 per K", true)
+            ("no material given: expansion of any engine metal taken, 8.6e-6 to 24e-6 per K", true)
         }
         Doubt::Slip(_) => ("a reading looks like a slip and is not yet confirmed", false),
     }

@@ -54,6 +54,8 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         "ring_side_clearance" => between(0.025 * MM, 0.06 * MM),
         "ring_butting" => most(0.01),
         "quench" => between(0.9 * MM, 1.2 * MM),
+        "port_flow_spread" => most(0.03),
+        "injector_spread" => between(-0.02, 0.02),
         "compression_spread" => most(0.1),
         "lash_intake" => between(0.15 * MM, 0.25 * MM),
         "lash_exhaust" => between(0.20 * MM, 0.35 * MM),

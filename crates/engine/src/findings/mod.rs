@@ -12,6 +12,7 @@ mod common_practice;
 mod crank;
 mod digits;
 mod direct;
+mod flow;
 mod follows;
 mod masses;
 mod model;
@@ -48,6 +49,7 @@ pub fn manual() -> impl Iterator<Item = &'static About> {
         piston::ABOUT,
         chamber::ABOUT,
         valve::ABOUT,
+        flow::ABOUT,
     ]
     .into_iter()
     .flatten()
@@ -64,6 +66,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.push(masses::mass_spread(bench));
     all.extend(chamber::findings(bench));
     all.extend(valve::findings(bench));
+    all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
     follows::link(&mut all, bench.document());
     all

@@ -252,21 +252,11 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         spread(duty.top_ring_temperature_spread),
     ];
     let hot = ring.hot_gap();
-    let probability = ring.butting_probability(&standards);
-    let expanded = 2.0 * hot.standard_uncertainty(&standards);
     answer.value(None, true);
     let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
-    let judged = butting_finding(
-        finding,
-        bench,
-        hot.value,
-        expanded,
-        probability,
-        ring.cold_gap_for(butting_limit(bench), &standards),
-        gap.value(),
-    );
+    let judged = butting_finding(finding, bench, &ring, &standards);
     match doubt {
         Some((action, slip)) => questioned(judged, action, slip),
         None => judged,
@@ -326,17 +316,13 @@ fn butting_limit(bench: Bench<'_>) -> f64 {
     bench.limit("ring_butting").and_then(|l| l.used.max).unwrap_or(0.01)
 }
 
-fn butting_finding(
-    mut finding: Finding,
-    bench: Bench<'_>,
-    hot: f64,
-    expanded: f64,
-    probability: f64,
-    needed: f64,
-    cold: f64,
-) -> Finding {
+fn butting_finding(mut finding: Finding, bench: Bench<'_>, ring: &RingGap, standards: &[f64; 6]) -> Finding {
     let allowed = butting_limit(bench);
-    finding.value = Some(Measured { value: hot, expanded, dimension: Dimension::Length, predicted: true });
+    let hot = ring.hot_gap();
+    let probability = ring.butting_probability(standards);
+    let expanded = 2.0 * hot.standard_uncertainty(standards);
+    finding.value =
+        Some(Measured { value: hot.value, expanded, dimension: Dimension::Length, predicted: true });
     finding.limit = bench.limit("ring_butting").map(|mut l| {
         (l.used.min, l.used.max) = (Some(0.0), None);
         let source = match l.used.source.as_str() {
@@ -366,9 +352,10 @@ fn butting_finding(
     if finding.verdict != Verdict::Good {
         finding.why =
             Phrase::words(format!("butts hot with {} probability at the duty", chance(probability)));
+        let needed = ring.cold_gap_for(allowed, standards);
         let target =
             bench.limit("top_ring_gap").and_then(|l| l.used.aim()).filter(|t| *t >= needed).unwrap_or(needed);
-        finding.actions.push(file_action(bench, target, cold));
+        finding.actions.push(file_action(bench, target, ring.cold_gap));
     }
     finding
 }

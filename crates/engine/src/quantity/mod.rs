@@ -11,8 +11,8 @@ pub use print::{
     format_with_uncertainty,
 };
 pub use typed::{
-    Angle, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, Money, Power, Pressure, Quantity,
-    Ratio, Roughness, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque, TorsionalStiffness,
-    Volume, VolumeFlow, parse_typed,
+    Angle, Area, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, MassFlow, Money, Power,
+    Pressure, Quantity, Ratio, Roughness, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque,
+    TorsionalStiffness, Volume, VolumeFlow, parse_typed,
 };
 pub use units::{Dimension, QuantityError, UNITS, Unit, parse_quantity, units_of};

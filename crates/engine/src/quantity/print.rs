@@ -30,6 +30,9 @@ pub fn display_unit(dimension: Dimension, system: UnitSystem) -> &'static Unit {
         (D::Temperature | D::TemperatureDifference, UnitSystem::Inch) => "°F",
         (D::Torque, UnitSystem::Inch) => "lbf·ft",
         (D::Power, UnitSystem::Inch) => "hp",
+        (D::MassFlow, UnitSystem::Inch) => "lb/min",
+        (D::Area, UnitSystem::Metric) => "mm²",
+        (D::Area, UnitSystem::Inch) => "in²",
         (D::Angle, _) => "°",
         _ => "",
     };

@@ -95,6 +95,10 @@ quantities! {
     Power,
     /// m³/s
     VolumeFlow,
+    /// kg/s
+    MassFlow,
+    /// m²
+    Area,
     /// m³/rev
     Displacement,
     /// kg·m²

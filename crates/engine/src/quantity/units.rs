@@ -35,6 +35,10 @@ pub enum Dimension {
     Power,
     /// m³/s
     VolumeFlow,
+    /// kg/s
+    MassFlow,
+    /// m²
+    Area,
     /// m³/rev
     Displacement,
     /// kg·m²
@@ -79,6 +83,9 @@ const G0: f64 = 9.806_65;
 /// Mechanical horsepower, 550 ft·lbf/s (NIST SP 811, 2008, appendix B).
 const HORSEPOWER: f64 = 550.0 * 12.0 * INCH * POUND * G0;
 
+/// Conventional inch of water in pascal (NIST SP 811, 2008, appendix B).
+const INCH_OF_WATER: f64 = 249.0889;
+
 use Dimension as D;
 
 /// Every unit that is understood, the usual one of each dimension first.
@@ -119,6 +126,7 @@ pub const UNITS: &[Unit] = &[
     unit("MPa", D::Pressure, 1e6),
     unit("GPa", D::Pressure, 1e9),
     unit("Pa", D::Pressure, 1.0),
+    unit("inH2O", D::Pressure, INCH_OF_WATER),
     unit("psi", D::Pressure, POUND * G0 / (INCH * INCH)),
     unit("N", D::Force, 1.0),
     unit("kN", D::Force, 1e3),
@@ -153,6 +161,16 @@ pub const UNITS: &[Unit] = &[
     unit("cm³/min", D::VolumeFlow, 1e-6 / 60.0),
     unit("m3/s", D::VolumeFlow, 1.0),
     unit("ft3/min", D::VolumeFlow, 1728.0 * INCH * INCH * INCH / 60.0),
+    unit("kg/s", D::MassFlow, 1.0),
+    unit("g/s", D::MassFlow, 1e-3),
+    unit("kg/h", D::MassFlow, 1.0 / 3600.0),
+    unit("lb/min", D::MassFlow, POUND / 60.0),
+    unit("mm2", D::Area, 1e-6),
+    unit("mm²", D::Area, 1e-6),
+    unit("cm2", D::Area, 1e-4),
+    unit("cm²", D::Area, 1e-4),
+    unit("in2", D::Area, INCH * INCH),
+    unit("in²", D::Area, INCH * INCH),
     unit("cm3/rev", D::Displacement, 1e-6),
     unit("cm³/rev", D::Displacement, 1e-6),
     unit("in3/rev", D::Displacement, INCH * INCH * INCH),
@@ -216,6 +234,8 @@ impl Dimension {
             D::Torque => "torque",
             D::Power => "power",
             D::VolumeFlow => "volume_flow",
+            D::MassFlow => "mass_flow",
+            D::Area => "area",
             D::Displacement => "displacement",
             D::Inertia => "inertia",
             D::TorsionalStiffness => "torsional_stiffness",
@@ -249,6 +269,8 @@ impl Dimension {
             D::Torque => "\"530 N·m\" or \"428 lbf·ft\"",
             D::Power => "\"420 kW\" or \"560 hp\"",
             D::VolumeFlow => "\"4.5 L/min\"",
+            D::MassFlow => "\"0.435 kg/s\" or \"57.5 lb/min\"",
+            D::Area => "\"800 mm²\"",
             D::Displacement => "\"9.5 cm3/rev\"",
             D::Inertia => "\"0.0068 kg·m²\"",
             D::TorsionalStiffness => "\"0.51 MN·m/rad\"",

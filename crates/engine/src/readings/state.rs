@@ -39,6 +39,7 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "valve.seat_run_out",
             "valve.to_piston",
             "head.chamber",
+            "head.port_flow",
         ],
         // The crank axis rises: everything that is read from it opens again.
         K::AlignHone => &[
@@ -88,6 +89,13 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
                 || *only == feature.part
                 || feature.path.starts_with(&format!("{only}."))
         });
+    // A port is named by side and cylinder, the seat by the valve that sits on it.
+    let touches_instance = touches_instance
+        || (feature.family == "head.port_flow"
+            && operation.only.iter().any(|only| {
+                only.trim_end_matches(|c: char| c.is_ascii_lowercase()) == feature.instance
+                    || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only)
+            }));
     if operation.kind == K::NewPart {
         // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said.
         return !operation.only.is_empty() && touches_instance;
@@ -144,6 +152,7 @@ pub fn opens_again(kind: K) -> Vec<String> {
             "head.face" => "head face",
             "block.deck_roughness" => "deck roughness",
             "head.face_roughness" => "head face roughness",
+            "head.port_flow" => "port flow",
             "valve.lash" => "lash",
             "valve.shim" => "shims",
             "valve.spring_installed" => "spring heights",

@@ -37,8 +37,9 @@ impl InstrumentKind {
             Self::HardnessTester => "hardness tester",
             Self::RoughnessTester => "roughness tester",
             Self::PinGauge => "pin gauges",
+            Self::FlowBench => "flow bench",
             Self::PlasticStrip => "plastic strip",
-            Self::Other => "gauge not said",
+            Self::Other => "any gauge",
         }
     }
 
@@ -48,7 +49,7 @@ impl InstrumentKind {
         match (self, dimension) {
             (_, Dimension::Volume) => (0.05e-6, 0.0),
             (_, Dimension::Mass) => (0.25e-3, 0.0),
-            (_, Dimension::Force) => (0.0, 0.01),
+            (_, Dimension::Force | Dimension::VolumeFlow) => (0.0, 0.01),
             (_, Dimension::Hardness) => (3.0, 0.0),
             (Self::Micrometer | Self::CoordinateMachine, _) => (1.5e-6, 0.0),
             (Self::BoreGauge, _) => (2.0e-6, 0.0),

@@ -45,7 +45,7 @@ pub const SHAPES: [Shape; 5] = [
         bore: 88.0, stroke: 82.0, main: 62.0, pin: 52.0, pushrods: false, reads_walls: true, reads_gasket: false, reads_fitted: false, guard_band: false, block: "aluminium_casting",
     },
     Shape {
-        name: "V8, pushrods, inches", layout: "arrangement = \"vee\"\ncylinders = 8\nbank_angle = \"90 deg\"\nfiring_order = [1, 8, 4, 3, 6, 5, 7, 2]\nthrows = [\"0 deg\", \"90 deg\", \"270 deg\", \"180 deg\"]\nthrow_of_cylinder = [1, 1, 2, 2, 3, 3, 4, 4]\nmain_bearings = 5", cylinders: 8, intake_valves: 1, inch: true,
+        name: "V8, pushrods, inches", layout: "arrangement = \"vee\"\ncylinders = 8\nbank_angle = \"90 deg\"\nbanks = [[1, 2, 3, 4], [5, 6, 7, 8]]\nfiring_order = [1, 3, 6, 2, 7, 8, 4, 5]\nthrows = [\"0 deg\", \"90 deg\", \"270 deg\", \"180 deg\"]\nthrow_of_cylinder = [1, 2, 3, 4, 1, 2, 3, 4]\nmain_bearings = 5", cylinders: 8, intake_valves: 1, inch: true,
         bore: 101.6, stroke: 88.4, main: 63.5, pin: 53.34, pushrods: true, reads_walls: false, reads_gasket: true, reads_fitted: false, guard_band: true, block: "grey_iron",
     },
     Shape {

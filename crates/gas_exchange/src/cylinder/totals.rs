@@ -47,6 +47,8 @@ pub struct CycleTotals {
 pub struct Flags {
     /// The burn was not over when a valve opened: share that had burned.
     pub burn_cut_short: Option<f64>,
+    /// The valves closed after the burn should have begun, or the burn was moved to an angle that had passed: it did not burn.
+    pub missed_ignition: bool,
     /// Nothing that could burn was there at ignition.
     pub nothing_to_burn: bool,
     /// The charge was richer or leaner than the run's mixture by more than 5 %: share of it that could not burn for want of the other.

@@ -99,3 +99,20 @@ pub enum DuctError {
         step: f64,
     },
 }
+
+impl DuctError {
+    /// The duct that is meant, counted from 0.
+    pub fn duct(&self) -> Option<usize> {
+        match self {
+            Self::Stations { duct, .. }
+            | Self::Length { duct, .. }
+            | Self::Diameter { duct, .. }
+            | Self::Cells { duct, .. }
+            | Self::Input { duct, .. }
+            | Self::NoDuct { duct, .. }
+            | Self::NoCell { duct, .. }
+            | Self::State { duct, .. } => Some(*duct),
+            Self::Path { .. } => None,
+        }
+    }
+}

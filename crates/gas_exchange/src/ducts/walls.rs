@@ -27,7 +27,7 @@ const REYNOLDS_LEAST: f64 = 1000.0;
 #[inline(always)]
 pub fn viscosity<L: Lane>(temperature: L) -> L {
     let least = temperature.max(L::splat(1.0));
-    L::splat(1.458e-6) * least * least.sqrt() * (least + L::splat(110.4)).recip()
+    L::splat(1.458e-6) * least * least.sqrt() * (least + L::splat(110.4)).recip_estimated()
 }
 
 /// Fanning's friction factor of turbulent flow, within 2 % of Colebrook for Reynolds numbers above 4000.
@@ -37,8 +37,8 @@ pub fn viscosity<L: Lane>(temperature: L) -> L {
 /// Source: S. E. Haaland, J. Fluids Eng. 105 (1983) 89–90 (from memory).
 #[inline(always)]
 pub fn fanning<L: Lane>(rough_term: L, reynolds: L) -> L {
-    let root = L::splat(-1.8) * log10_rough(rough_term + L::splat(6.9) * reynolds.recip());
-    L::splat(0.25) * (root * root).recip()
+    let root = L::splat(-1.8) * log10_rough(rough_term + L::splat(6.9) * reynolds.recip_estimated());
+    L::splat(0.25) * (root * root).recip_estimated()
 }
 
 /// Decimal logarithm within 1e-4 from 1e-7 to 0.05, without a look at the bits: eight times that of the eighth root,
@@ -48,7 +48,7 @@ fn log10_rough<L: Lane>(x: L) -> L {
     const MIDDLE: f64 = 0.33;
     const LN_MIDDLE: f64 = -1.108_662_624_521_611_3;
     let root = x.sqrt().sqrt().sqrt();
-    let z = (root - L::splat(MIDDLE)) * (root + L::splat(MIDDLE)).recip();
+    let z = (root - L::splat(MIDDLE)) * (root + L::splat(MIDDLE)).recip_estimated();
     let z2 = z * z;
     let series = z2.fma(
         z2.fma(z2.fma(z2.fma(L::splat(1.0 / 9.0), L::splat(1.0 / 7.0)), L::splat(0.2)), L::splat(1.0 / 3.0)),
@@ -65,7 +65,7 @@ pub fn refresh<L: Lane>(f: &mut Fields, mixing: &Mixing, from: usize, to: usize)
         let (density, inverse_diameter) = (L::load(&f.density, i), L::load(&f.inverse_diameter, i));
         let viscosity = viscosity(L::load(&f.temperature, i));
         let speed = L::load(&f.velocity, i).abs();
-        let reynolds = density * speed * (inverse_diameter * viscosity).recip();
+        let reynolds = density * speed * (inverse_diameter * viscosity).recip_estimated();
         let factor = fanning(L::load(&f.rough_term, i), reynolds.max(L::splat(REYNOLDS_LEAST)));
         let gas_constant = L::load(&f.burned, i).fma(
             L::splat(mixing.gas_constant_more[0]),

@@ -6,7 +6,7 @@
 //! reservoir's enthalpy and spreads to the whole face at constant pressure (Benson, *The Thermodynamics and Gas Dynamics
 //! of Internal Combustion Engines*, vol. 1, ch. 3; from memory). One unknown, the pressure at the face.
 
-use mechanics::math;
+use super::power::quick_power;
 
 /// The gas inside the duct at the face, velocity counted outward.
 #[derive(Clone, Copy, Debug)]
@@ -57,12 +57,14 @@ pub struct Face {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Memory {
     pressure: f64,
+    /// Pressure of the step before that one.
+    before: f64,
     slope: f64,
     outward: bool,
 }
 
 /// Relative accuracy of the face pressure. Conservation does not depend on it.
-const TOLERANCE: f64 = 1e-7;
+const TOLERANCE: f64 = 1e-6;
 /// After so many evaluations the bracket alone decides.
 const MOST_EVALUATIONS: usize = 40;
 
@@ -251,7 +253,7 @@ impl Nozzle {
         if behind >= p && v <= 0.0 {
             return (0.0, false);
         }
-        let throat = t * math::powf(behind / p, self.exponent);
+        let throat = t * quick_power(behind / p, self.exponent);
         let square = v * v + 2.0 * self.cp * (t - throat);
         if square <= 0.0 {
             return (0.0, false);
@@ -261,7 +263,7 @@ impl Nozzle {
         }
         let total = t + 0.5 * v * v / self.cp;
         let sonic = 2.0 * total / (self.gamma + 1.0);
-        let pressure = p * math::powf(sonic / t, 1.0 / self.exponent);
+        let pressure = p * quick_power(sonic / t, 1.0 / self.exponent);
         (pressure * (self.gamma / (self.gas_constant * sonic)).sqrt(), true)
     }
 }
@@ -277,7 +279,12 @@ fn root(
     work: &mut u64,
 ) -> f64 {
     let remembered = memory.outward == outward && memory.slope < 0.0;
-    let mut p = if remembered { memory.pressure.clamp(low, high) } else { 0.5 * (low + high) };
+    let mut p = if remembered {
+        // The pressure goes on as it went.
+        (2.0 * memory.pressure - memory.before).clamp(low, high)
+    } else {
+        0.5 * (low + high)
+    };
     let mut slope = if remembered { memory.slope } else { 0.0 };
     let mut last: Option<(f64, f64)> = None;
     for _ in 0..MOST_EVALUATIONS {
@@ -307,13 +314,15 @@ fn root(
             break;
         }
     }
-    *memory = Memory { pressure: p, slope, outward };
+    let before = if remembered { memory.pressure } else { p };
+    *memory = Memory { pressure: p, before, slope, outward };
     p
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use mechanics::math;
 
     const AIR: (f64, f64) = (1.4, 287.0);
 

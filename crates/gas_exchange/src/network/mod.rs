@@ -6,6 +6,7 @@
 pub mod boundary;
 mod connection;
 pub mod passage;
+mod power;
 mod rotor;
 mod step;
 pub mod volume;

@@ -2,7 +2,7 @@
 
 use super::boundary::Reservoir;
 use super::connection::Node;
-use mechanics::math;
+use super::power::quick_power;
 
 /// A passage between two nodes, + from the first.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -69,9 +69,9 @@ fn nozzle_flux(from: &Reservoir, behind: f64) -> f64 {
     let (gamma, r) = (from.gamma, from.gas_constant);
     let exponent = (gamma - 1.0) / gamma;
     let critical = 2.0 / (gamma + 1.0);
-    let throat = math::powf(behind / from.pressure, exponent);
+    let throat = quick_power(behind / from.pressure, exponent);
     if throat <= critical {
-        let pressure = from.pressure * math::powf(critical, 1.0 / exponent);
+        let pressure = from.pressure * quick_power(critical, 1.0 / exponent);
         return pressure * (gamma / (r * from.temperature * critical)).sqrt();
     }
     let velocity = (2.0 * r / exponent * from.temperature * (1.0 - throat)).sqrt();

@@ -98,6 +98,14 @@ impl Volume {
         self.expected_pressure = (self.pressure + 0.5 * (self.pressure - before)).max(0.5 * self.pressure);
     }
 
+    /// Holds `factor` times as much of the same gas: a start for the next run, outside of every book.
+    pub fn scale(&mut self, factor: f64, gas: &WorkingGas) {
+        let held = self.held;
+        self.held.add(&held, factor - 1.0);
+        self.settle(gas);
+        self.expected_pressure = self.pressure;
+    }
+
     fn settle(&mut self, gas: &WorkingGas) {
         self.composition = self.held.composition();
         self.temperature = gas.temperature_from_energy(

@@ -17,8 +17,13 @@ pub enum BuildError {
     #[error(transparent)]
     Gas(#[from] GasError),
     /// A duct.
-    #[error(transparent)]
-    Duct(#[from] DuctError),
+    #[error("{place}: {source}")]
+    Duct {
+        /// Where it is.
+        place: String,
+        /// Why.
+        source: DuctError,
+    },
     /// A cylinder, counted from 0.
     #[error("cylinder {}: {source}", .cylinder + 1)]
     Cylinder {
@@ -63,6 +68,8 @@ pub struct Places {
     pub exhaust_duct: Vec<usize>,
     /// Connection of each cylinder's intake and exhaust valves.
     pub valve_connection: Vec<(usize, usize)>,
+    /// Where each duct is, in words.
+    pub duct_names: Vec<String>,
     /// Connections at which exhaust pipes enter their junction.
     pub junction_connection: Vec<usize>,
 }
@@ -90,6 +97,7 @@ pub fn build(spec: &EngineSpec) -> Result<(Network, Places), BuildError> {
         intake_duct: Vec::new(),
         exhaust_duct: Vec::new(),
         valve_connection: Vec::new(),
+        duct_names: Vec::new(),
         junction_connection: Vec::new(),
     };
     let mut plan = Plan {
@@ -166,7 +174,8 @@ impl Plan<'_> {
         self.volumes.len() - 1
     }
 
-    fn duct(&mut self, duct: &DuctSpec) -> usize {
+    fn duct(&mut self, duct: &DuctSpec, name: String) -> usize {
+        self.places.duct_names.push(name);
         self.ducts.push(divided(duct, self.spec.cell_length));
         self.ducts.len() - 1
     }
@@ -187,7 +196,7 @@ impl Plan<'_> {
         }
         let node = self.places.plenum.map_or(Node::Atmosphere, Node::Volume);
         for (number, unit) in spec.cylinders.iter().enumerate() {
-            let duct = self.duct(&unit.intake_duct);
+            let duct = self.duct(&unit.intake_duct, format!("intake duct of cylinder {}", number + 1));
             let valves = self.join(duct, End::Start, Node::Cylinder(number), Opening::Valves(Side::Intake));
             let mut area = end_area(&unit.intake_duct);
             if let (None, Some(throttle)) = (spec.intake.plenum, spec.intake.throttle) {
@@ -229,7 +238,7 @@ impl Plan<'_> {
             }
         }
         for (number, unit) in spec.cylinders.iter().enumerate() {
-            let duct = self.duct(&unit.exhaust_duct);
+            let duct = self.duct(&unit.exhaust_duct, format!("exhaust duct of cylinder {}", number + 1));
             let valves = self.join(duct, End::Start, Node::Cylinder(number), Opening::Valves(Side::Exhaust));
             self.places.valve_connection[number].1 = valves;
             let area = end_area(&unit.exhaust_duct);
@@ -268,7 +277,7 @@ impl Plan<'_> {
                 });
                 continue;
             };
-            let duct = self.duct(pipe);
+            let duct = self.duct(pipe, format!("pipe behind exhaust group {}", index + 1));
             let (near, far) = (start_area(pipe), end_area(pipe));
             self.join(
                 duct,
@@ -346,7 +355,7 @@ impl Plan<'_> {
                 scrolls.push(junction);
                 continue;
             };
-            let duct = self.duct(pipe);
+            let duct = self.duct(pipe, format!("pipe behind exhaust group {}", index + 1));
             let (near, far) = (start_area(pipe), end_area(pipe));
             let mouth = spec.exhaust.mouth;
             self.join(
@@ -369,16 +378,20 @@ impl Plan<'_> {
 
     fn finish(self, rotor: Option<Rotor>) -> Result<(Network, Places), BuildError> {
         let spec = self.spec;
-        let mut ducts = Ducts::new(&self.ducts, self.gas.duct_gas())?;
+        let named = |source: DuctError| BuildError::Duct {
+            place: source.duct().and_then(|d| self.places.duct_names.get(d)).cloned().unwrap_or_default(),
+            source,
+        };
+        let mut ducts = Ducts::new(&self.ducts, self.gas.duct_gas()).map_err(named)?;
         let boost = self.boost();
         let fresh = Composition::default();
         let burned = Composition { burned: 1.0, fuel: 0.0 };
         for duct in 0..self.ducts.len() {
             if self.places.intake_duct.contains(&duct) {
-                ducts.fill(duct, boost, spec.ambient.temperature + 15.0, 0.0, fresh)?;
+                ducts.fill(duct, boost, spec.ambient.temperature + 15.0, 0.0, fresh).map_err(named)?;
             } else {
                 let p = if spec.turbocharger.is_some() { boost } else { spec.ambient.pressure };
-                ducts.fill(duct, p, 1000.0, 0.0, burned)?;
+                ducts.fill(duct, p, 1000.0, 0.0, burned).map_err(named)?;
             }
         }
         let mut units = Vec::with_capacity(spec.cylinders.len());

@@ -39,6 +39,21 @@ pub fn run_points(
     prepare: impl Fn(&mut Simulation, usize) + Sync,
     go_on: impl Fn(Progress) -> bool + Sync,
 ) -> Vec<Result<OperatingPoint, RunError>> {
+    let keep = |_: &mut Simulation, _: usize, point: OperatingPoint| Ok(point);
+    run_points_with(spec, weights, settings, first_speed, prepare, keep, go_on)
+}
+
+/// As [`run_points`]; `look` sees the engine of each point once it has converged, and makes of it what is kept (a
+/// [`Simulation::record`] for instance).
+pub fn run_points_with<T: Clone + Send>(
+    spec: &EngineSpec,
+    weights: &[f64],
+    settings: &Settings,
+    first_speed: impl Fn(usize) -> f64 + Sync,
+    prepare: impl Fn(&mut Simulation, usize) + Sync,
+    look: impl Fn(&mut Simulation, usize, OperatingPoint) -> Result<T, RunError> + Sync,
+    go_on: impl Fn(Progress) -> bool + Sync,
+) -> Vec<Result<T, RunError>> {
     let count = weights.len();
     let results = Mutex::new(vec![Err(RunError::Stopped); count]);
     let done = Mutex::new(0_usize);
@@ -58,6 +73,10 @@ pub fn run_points(
                     }
                     on && !stopped.load(Ordering::Relaxed)
                 });
+            let outcome = outcome.and_then(|converged| match &mut simulation {
+                Some(running) => look(running, point, converged),
+                None => Err(RunError::Stopped),
+            });
             if outcome.is_err() {
                 // What went wrong must not spoil the next point: it starts cold.
                 simulation = None;

@@ -4,7 +4,11 @@ use super::build::{self, BuildError, Places};
 use super::results::{Closure, CylinderResult, OperatingPoint, Trace};
 use super::spec::{BurnPoint, EngineSpec, Timing};
 use super::turbo;
-use crate::cylinder::Wiebe;
+use crate::cylinder::burn_estimate::Conditions;
+use crate::cylinder::closed_cycle::ClosedPart;
+use crate::cylinder::spread::{Spread, USUAL_DEVIATIONS};
+use crate::cylinder::temperatures::{GasSide, Walls, wall_temperatures};
+use crate::cylinder::{Cylinder, Wiebe};
 use crate::gas::{Composition, WorkingGas};
 use crate::network::volume::Amount;
 use crate::network::{Network, NetworkError};
@@ -32,10 +36,12 @@ pub enum RunError {
     #[error(transparent)]
     Build(#[from] BuildError),
     /// A step failed.
-    #[error("at {:.0} rev/min: {source}", .speed * 30.0 / PI)]
+    #[error("at {:.0} rev/min{place}: {source}", .speed * 30.0 / PI)]
     Step {
         /// Crank speed, rad/s.
         speed: f64,
+        /// Which duct, in words, where it is one.
+        place: String,
         /// Where and what.
         source: NetworkError,
     },
@@ -78,6 +84,7 @@ pub(super) struct Watch {
     collector_pressure: f64,
     exhaust: Amount,
     closing: Vec<Closing>,
+    at_closing: Vec<Option<(f64, Cylinder)>>,
     opening_temperature: Vec<f64>,
     steps: u64,
     evaluations: u64,
@@ -121,6 +128,7 @@ impl Simulation {
             earliest: 0.0,
             watch: Watch {
                 closing: vec![Closing::default(); count],
+                at_closing: vec![None; count],
                 opening_temperature: vec![0.0; count],
                 ..Watch::default()
             },
@@ -157,6 +165,16 @@ impl Simulation {
 
     /// Goes on at another speed, warm from the last one.
     pub fn set_speed(&mut self, speed: f64) {
+        if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger)
+            && self.cycles > 0
+        {
+            let plenum = self.places.plenum.map_or(rotor.delivery, |number| number);
+            let rise = unit.boost_at(speed) / self.network.volumes[plenum].pressure;
+            turbo::foresee(rotor, self.spec.ambient, rise, rise * speed / self.speed);
+            for number in [rotor.delivery, plenum] {
+                self.network.volumes[number].scale(rise, &self.network.gas);
+            }
+        }
         self.speed = speed;
         self.aim_burn();
         self.previous = None;
@@ -202,6 +220,7 @@ impl Simulation {
             point = self.cycle()?;
             point.closure.converged = self.drift < settings.tolerance;
         }
+        self.finish(&mut point);
         Ok(point)
     }
 
@@ -218,7 +237,9 @@ impl Simulation {
             self.run_to(start + CYCLE * f64::from(degree) / 720.0)?;
             self.sample(&mut trace, f64::from(degree).to_radians(), drawn);
         }
-        let point = self.summary();
+        let mut point = self.summary();
+        point.closure.drift = self.drift;
+        self.finish(&mut point);
         Ok((point, trace))
     }
 
@@ -236,13 +257,23 @@ impl Simulation {
 
     fn run_to(&mut self, target: f64) -> Result<(), RunError> {
         while self.network.angle < target {
-            let dt = self
-                .network
-                .step(self.speed, target, LONGEST_STEP)
-                .map_err(|source| RunError::Step { speed: self.speed, source })?;
+            let dt =
+                self.network.step(self.speed, target, LONGEST_STEP).map_err(|source| self.failure(source))?;
             self.look(dt);
         }
         Ok(())
+    }
+
+    fn failure(&self, source: NetworkError) -> RunError {
+        let duct = match &source {
+            NetworkError::Duct(error) => error.duct().and_then(|d| self.places.duct_names.get(d)),
+            _ => None,
+        };
+        RunError::Step {
+            speed: self.speed,
+            place: duct.map_or_else(String::new, |name| format!(", {name}")),
+            source,
+        }
     }
 
     fn open_books(&mut self) {
@@ -294,6 +325,7 @@ impl Simulation {
             let from = to - self.speed * dt;
             if unit.intake.lift.at(from) > 0.0 && unit.intake.lift.at(to) <= 0.0 {
                 let state = unit.cylinder.state();
+                watch.at_closing[number] = Some((to, unit.cylinder.clone()));
                 watch.closing[number] = Closing {
                     pressure: state.pressure,
                     temperature: state.temperature,
@@ -309,6 +341,13 @@ impl Simulation {
     }
 }
 
+/// Heat transfer coefficient at the back of the exhaust valve over the whole cycle, W/(m² K). Judgement, no source.
+const EXHAUST_VALVE_BACK: f64 = 400.0;
+/// The same for the intake valve.
+const INTAKE_VALVE_BACK: f64 = 200.0;
+/// Angle for which the burn is estimated: ignition of the relation's reference state. The cylinder's own ignition would feed on
+/// itself: earlier, hence slower at first, hence earlier.
+const ESTIMATED_AT: f64 = -25.0 * PI / 180.0;
 /// Knock moves the timing by this much for each e-fold of the integral, rad.
 const KNOCK_GAIN: f64 = 6.0 * PI / 180.0;
 /// Latest half-burned angle that knock may ask for, rad after top dead centre.
@@ -395,6 +434,36 @@ impl Simulation {
         }
     }
 
+    /// Adds what takes longer than a cycle may: the strong cycle and the temperatures of the walls.
+    fn finish(&self, point: &mut OperatingPoint) {
+        let intake_temperature = point.plenum_temperature;
+        for (number, result) in point.cylinders.iter_mut().enumerate() {
+            result.strong_peak_pressure = self.strong_peak(number);
+            let unit = &self.network.units[number];
+            let gas_side = GasSide {
+                surfaces: unit.cylinder.totals().gas_side(),
+                exhaust_temperature: point.exhaust_temperature,
+                exhaust_coefficient: EXHAUST_VALVE_BACK,
+                intake_temperature,
+                intake_coefficient: INTAKE_VALVE_BACK,
+            };
+            let walls = Walls::aluminium_with_jets(unit.cylinder.chamber().bore());
+            result.walls = wall_temperatures(&walls, &gas_side).ok();
+        }
+    }
+
+    /// Peak pressure of a cycle that burns early and fast, from the state at intake closing.
+    fn strong_peak(&self, number: usize) -> Option<f64> {
+        let (from, cylinder) = self.watch.at_closing[number].as_ref()?;
+        let unit = &self.network.units[number];
+        let to = unit.exhaust.lift.events().opens;
+        let part = ClosedPart { from: *from, to, crank_speed: self.speed, steps_per_radian: 60.0 };
+        let strong = Spread::default()
+            .cycle(&part, cylinder, &self.network.gas, cylinder.burn()?, USUAL_DEVIATIONS)
+            .ok()?;
+        Some(strong.totals.peak_pressure)
+    }
+
     fn friction(&self, cylinders: &[CylinderResult]) -> f64 {
         let count = cylinders.len() as f64;
         let peak = cylinders.iter().map(|c| c.peak_pressure).sum::<f64>() / count;
@@ -418,8 +487,10 @@ impl Simulation {
             trapped_lambda: if needed > 0.0 { air / needed } else { f64::INFINITY },
             peak_pressure: cycle.peak_pressure,
             peak_angle: cycle.peak_angle,
-            strong_peak_pressure: 0.0,
+            strong_peak_pressure: None,
+            walls: None,
             half_burned: self.half_burned[number],
+            burn_duration: unit.cylinder.burn().map_or(0.0, |law| law.angle_of(0.9) - law.angle_of(0.1)),
             knock_integral: cycle.knock.value(),
             knock_limited: self.is_late(number),
             closing_pressure: closing.pressure,
@@ -444,7 +515,12 @@ impl Simulation {
         let swept = self.network.units[0].cylinder.chamber().displacement();
         for c in &point.cylinders {
             // A motored engine does next to no work: it is counted beside the work of filling the cylinder.
-            now.extend([c.air, c.indicated_work + point.plenum_pressure * swept, 1.0 + c.half_burned]);
+            now.extend([
+                c.air,
+                c.indicated_work + point.plenum_pressure * swept,
+                1.0 + c.half_burned,
+                1.0 + c.burn_duration,
+            ]);
         }
         if let Some(rotor) = &point.rotor {
             now.extend([rotor.speed, 1.0 + rotor.wastegate_share, 1.0 + turbo::open_question(rotor)]);
@@ -473,6 +549,7 @@ impl Simulation {
                 }
             }
         }
+        self.estimate_burn();
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
             self.governor.govern(
                 rotor,
@@ -481,6 +558,22 @@ impl Simulation {
                 self.spec.ambient.temperature,
                 self.speed,
             );
+        }
+    }
+
+    /// Burn duration of each cylinder from its last charge; outside the range of the relation it stays as it was.
+    fn estimate_burn(&mut self) {
+        let Some(estimate) = self.spec.burn_estimate else { return };
+        for (unit, half) in self.network.units.iter_mut().zip(&self.half_burned) {
+            if unit.cylinder.burn().is_none() {
+                continue;
+            }
+            let conditions =
+                Conditions::of_cylinder(&unit.cylinder, &self.network.gas, ESTIMATED_AT, self.speed);
+            let angles = conditions.and_then(|c| estimate.angles(&c).ok());
+            if let Some(burn) = angles.and_then(|a| a.with_half_at(*half).ok()) {
+                unit.cylinder.set_burn(Some(burn));
+            }
         }
     }
 

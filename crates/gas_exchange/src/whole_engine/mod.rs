@@ -8,7 +8,7 @@ mod spec;
 mod turbo;
 
 pub use build::{BuildError, Places};
-pub use curve::{CHAINS, Progress, curve, run_points};
+pub use curve::{CHAINS, Progress, curve, run_points, run_points_with};
 pub use cycle::{RunError, Settings, Simulation};
 pub use results::{Closure, CylinderResult, OperatingPoint, RotorResult, Trace};
 pub use spec::{

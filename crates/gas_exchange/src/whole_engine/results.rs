@@ -1,5 +1,7 @@
 //! What a converged cycle says.
 
+use crate::cylinder::temperatures::WallTemperatures;
+
 /// One cylinder over one cycle.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CylinderResult {
@@ -19,10 +21,12 @@ pub struct CylinderResult {
     pub peak_pressure: f64,
     /// rad after top dead centre.
     pub peak_angle: f64,
-    /// Peak pressure of a strong cycle, Pa.
-    pub strong_peak_pressure: f64,
+    /// Peak pressure of a strong cycle (two standard deviations), Pa; none for a motored cylinder.
+    pub strong_peak_pressure: Option<f64>,
     /// Half of the charge burned, rad after top dead centre.
     pub half_burned: f64,
+    /// From 10 to 90 % burned, rad.
+    pub burn_duration: f64,
     /// Knock integral of the end gas (1: border).
     pub knock_integral: f64,
     /// Timing was put later because of knock.
@@ -35,6 +39,8 @@ pub struct CylinderResult {
     pub opening_temperature: f64,
     /// Heat to all walls, J.
     pub wall_heat: f64,
+    /// Temperatures of crown, rings, liner, head, valves and plug that follow from it by a simple network.
+    pub walls: Option<WallTemperatures>,
     /// Gas past the rings, kg.
     pub blow_by: f64,
 }

@@ -1,6 +1,7 @@
 //! What a whole engine is made of, in SI units.
 
 use crate::cylinder::CylinderSpec;
+use crate::cylinder::burn_estimate::BurnEstimate;
 use crate::cylinder::friction::FrictionLaw;
 use crate::ducts::DuctSpec;
 use crate::gas::{Air, Fuel};
@@ -199,6 +200,9 @@ pub struct EngineSpec {
     /// Burn over speed, slowest first, straight between the points and level outside; where it is not empty it takes the place
     /// of the angle in `timing` and of the duration in each cylinder's law.
     pub burn_by_speed: Vec<BurnPoint>,
+    /// Duration estimated cylinder by cylinder from speed, charge and residual where nobody measured it; takes the place of the
+    /// duration above, not of the timing. A cylinder burns only if its own law says so.
+    pub burn_estimate: Option<BurnEstimate>,
     /// Friction of the engine with its pumps and valve gear.
     pub friction: FrictionLaw,
     /// Length of a cell in the ducts, m.

@@ -1,7 +1,7 @@
 //! Rotor speed and wastegate from cycle to cycle.
 
 use super::results::RotorResult;
-use super::spec::{EngineSpec, TurbochargerUnit};
+use super::spec::{Ambient, EngineSpec, TurbochargerUnit};
 use crate::network::Rotor;
 use crate::turbocharger::compressor::Inlet;
 
@@ -59,6 +59,32 @@ impl Governor {
     }
 }
 
+/// Sets the rotor to the speed that its map gives for a flow and a pressure that are `flow` and `rise` times those of the last
+/// cycle: a start for the next point, not a result.
+pub(super) fn foresee(rotor: &mut Rotor, ambient: Ambient, rise: f64, flow: f64) {
+    let cycle = rotor.cycle;
+    if cycle.time <= 0.0 {
+        return;
+    }
+    let inlet = inlet(ambient);
+    let ratio = (cycle.pressure_ratio / cycle.time * rise).max(1.01);
+    let flow = cycle.compressor_mass / cycle.time / rotor.count * flow;
+    let (mut low, mut high) = (0.2 * rotor.speed(), 2.0 * rotor.speed());
+    for _ in 0..30 {
+        let middle = 0.5 * (low + high);
+        if rotor.compressor.at_flow(&inlet, middle, flow).pressure_ratio < ratio {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    rotor.set_speed(0.5 * (low + high), ambient.temperature);
+}
+
+fn inlet(ambient: Ambient) -> Inlet {
+    Inlet { pressure: ambient.pressure, temperature: ambient.temperature, specific_heat: 1005.0, gamma: 1.4 }
+}
+
 /// How far boost and power balance are from what they should be, share.
 pub(super) fn open_question(rotor: &RotorResult) -> f64 {
     if rotor.gate_open_over { rotor.boost_error.abs() } else { rotor.imbalance.abs() }
@@ -73,13 +99,7 @@ pub(super) fn result(
 ) -> RotorResult {
     let Some(unit) = &spec.turbocharger else { return RotorResult::default() };
     let cycle = &rotor.cycle;
-    let ambient = &spec.ambient;
-    let inlet = Inlet {
-        pressure: ambient.pressure,
-        temperature: ambient.temperature,
-        specific_heat: 1005.0,
-        gamma: 1.4,
-    };
+    let inlet = inlet(spec.ambient);
     let mass_flow = cycle.compressor_mass / cycle.time / rotor.count;
     let pressure_ratio = cycle.pressure_ratio / cycle.time;
     let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);

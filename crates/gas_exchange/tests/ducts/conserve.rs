@@ -24,15 +24,13 @@ fn rest_in_a_duct_of_varying_area_stays_rest() {
             })
             .expect("a state");
         run(&mut ducts, 0.8, 0.01);
-        for i in ducts.duct_cells(0) {
-            let cell = ducts.cell(0, i);
-            assert!(
-                cell.velocity.abs() < 2e-15 * 100.0 * cell.sound_speed,
-                "cell {i} moves at {} m/s",
-                cell.velocity
-            );
-            assert!((cell.pressure / 2e5 - 1.0).abs() < 1e-13, "cell {i}: {} Pa", cell.pressure);
-        }
+        let cells = || ducts.duct_cells(0).map(|i| ducts.cell(0, i));
+        let fastest = cells().fold(0.0_f64, |most, cell| most.max(cell.velocity.abs() / cell.sound_speed));
+        let off = cells().fold(0.0_f64, |most, cell| most.max((cell.pressure / 2e5 - 1.0).abs()));
+        println!("rest: Mach number {fastest:.1e}, pressure off by {off:.1e}");
+        // A few roundings of p A by ρ c² A (1.4 p A): they leave as sound, so they do not add up.
+        assert!(fastest < 2e-14, "moves at Mach {fastest}");
+        assert!(off < 2e-14, "pressure off by {off}");
     }
 }
 

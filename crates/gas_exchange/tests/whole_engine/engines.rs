@@ -160,6 +160,7 @@ pub fn turbo_four() -> EngineSpec {
                 ten_to_ninety: width * DEGREE,
             })
             .to_vec(),
+        burn_estimate: None,
         friction: FrictionLaw::ChenFlynn(ChenFlynn::LATER_PETROL),
         cell_length: 0.015,
     }
@@ -306,6 +307,7 @@ pub fn pushrod_v8() -> EngineSpec {
                 ten_to_ninety: width * DEGREE,
             })
             .to_vec(),
+        burn_estimate: None,
         friction: FrictionLaw::ChenFlynn(ChenFlynn::LATER_PETROL),
         cell_length: 0.015,
     }

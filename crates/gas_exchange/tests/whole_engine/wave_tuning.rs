@@ -119,6 +119,7 @@ fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
         port_evaporation: 0.0,
         timing: Timing::HalfBurned(0.0),
         burn_by_speed: Vec::new(),
+        burn_estimate: None,
         friction: FrictionLaw::default(),
         cell_length: 0.015,
     }

@@ -84,9 +84,9 @@ pub fn deviations(drawing: &Deviations) -> String {
         Surface::Journal => "journals",
     };
     let caption = format!(
-        "{what}: deviation from {} drawn {} times; left {}, right {}; {}{}; bar: uncertainty; dashed: not read yet",
+        "{what}: deviation from {} drawn {}; left {}, right {}; {}{}; bar: uncertainty; dashed: not read yet",
         drawing.figures.with_unit(scale.reference),
-        scale.factor,
+        super::hand::scale_words(scale.factor),
         drawing.directions[0],
         drawing.directions[1],
         if drawing.allowed.min.is_some() && drawing.allowed.max.is_some() { "grey: " } else { "" },

@@ -67,7 +67,7 @@ pub fn fit_drawing(fit: &FitDrawing) -> String {
             } else {
                 "clearance"
             };
-            format!("{how}; drawn {factor} times; {}", fit.figures.range(fit.allowed))
+            format!("{how}; drawn {}; {}", super::hand::scale_words(factor), fit.figures.range(fit.allowed))
         }
     } else {
         format!("dashed: not read yet; {}", fit.figures.range(fit.allowed))

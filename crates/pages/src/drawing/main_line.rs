@@ -87,7 +87,8 @@ pub fn main_line(line: &MainLine) -> String {
     let limit =
         line.limit.map_or("no limit given".to_owned(), |l| format!("± {}", line.figures.with_unit(l)));
     let text = format!(
-        "main axes against the line through the end mains, drawn {factor} times; grey: {limit}; bar: uncertainty; dashed: not read yet"
+        "main axes against the line through the end mains, drawn {}; grey: {limit}; bar: uncertainty; dashed: not read yet",
+        super::hand::scale_words(factor)
     );
     caption(&mut svg, (8.0, total - 6.0), line.width - 16.0, &text);
     svg.picture(line.width, total + 4.0 + caption_height(line.width - 16.0, &text), "main-line", &words(line))

@@ -2,7 +2,7 @@
 
 use super::hand::{
     ACCENT, ALLOWED, AXIS, COVER, HIDDEN, INK, SMALL, SOFT, caption, caption_height, halo, hatch,
-    round_step_down, span, type_of,
+    round_step_down, scale_words, span, type_of,
 };
 use super::measured::{Allowed, Figures, Value};
 use super::svg::{Align, Point, Svg};
@@ -41,7 +41,7 @@ pub struct Row {
 /// Ends of each ring face to face: the gap enlarged, limits as strokes.
 pub fn ring_gap_figure(row: &Row) -> String {
     let Some(factor) = factor_of(row, 34.0) else { return String::new() };
-    draw(row, 84.0, "ring-gaps", &format!("gap drawn {factor} times"), &|svg, item, (x, y), _| {
+    draw(row, 84.0, "ring-gaps", &format!("gap drawn {}", scale_words(factor)), &|svg, item, (x, y), _| {
         let px = 3780.0 * factor;
         let gap = item.value.map_or(10.0, |v| (v.value * px).clamp(0.0, 46.0));
         let (mid, thick) = (y + 40.0, 16.0);
@@ -81,7 +81,7 @@ pub fn lash_figure(row: &Row) -> String {
         row,
         128.0,
         "lash",
-        &format!("lash drawn {factor} times; figure below: shim"),
+        &format!("lash drawn {}; figure below: shim", scale_words(factor)),
         &|svg, item, (x, y), _| {
             let px = 3780.0 * factor;
             let gap = item.value.map_or(9.0, |v| (v.value * px).clamp(0.0, 44.0));
@@ -140,7 +140,7 @@ pub fn deck_figure(row: &Row, lean: Option<(Value, Value)>) -> String {
         row,
         92.0,
         "deck",
-        &format!("drawn {factor} times; line: deck, front to the left"),
+        &format!("drawn {}; line: deck, front to the left", scale_words(factor)),
         &|svg, item, (x, y), i| {
             let slope = lean.map_or((0.0, 0.0), |(a, b)| {
                 let whole = (b.value - a.value) * px;

@@ -89,7 +89,7 @@ pub fn wall_map(map: &WallMap) -> String {
         format!("; inner dashes: least wall, {} as read here", map.figures.with_unit(l))
     });
     let text = format!(
-        "from above, thrust to the right, front of the engine up; wall drawn {factor} times the scale of the bore; arrow: core shift, drawn {SHIFT} times larger still; short arrows left out{least}; dashed: not read"
+        "from above, thrust to the right, front of the engine up; wall drawn {factor} times as large as the bore; arrow: core shift, {SHIFT} times larger still; short arrows left out{least}; dashed: not read"
     );
     let total = block * rows as f64 + 28.0;
     caption(&mut svg, (8.0, total - 10.0), map.width - 16.0, &text);

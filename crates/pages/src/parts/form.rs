@@ -1,9 +1,10 @@
 //! Fields of a form, from the shape of the document.
 
-use crate::words::{count, sentence, spaced};
+use crate::words::{count, reader_words, sentence, spaced};
 use engine::document::{Field, Shape, TableShape};
 use engine::quantity::{Dimension, UnitSystem, display_unit};
 use maud::{Markup, html};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 
 /// What stands in the fields and what is wrong with it.
@@ -14,6 +15,8 @@ pub(super) struct Form<'a> {
     pub units: UnitSystem,
     /// What stands in for a missing limit, in words, by its key.
     pub stand_ins: &'a BTreeMap<String, String>,
+    /// Has a wrong field taken the focus? The first one does, in the order of the form.
+    pub focused: Cell<bool>,
 }
 
 /// Order of the fields of a range.
@@ -50,13 +53,13 @@ impl Form<'_> {
         match &field.shape {
             Shape::Table(table) if table.is_range() => self.range(path, key, &field.description, table),
             Shape::Table(table) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.table(path, table)) }
+                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.table(path, table)) }
             },
             Shape::Map(inner) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.map(path, key, inner)) }
+                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.map(path, key, inner)) }
             },
             Shape::List(inner) if matches!(**inner, Shape::Table(_)) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } @if !field.description.is_empty() { p.small.quiet { (field.description) } } (self.list(path, inner)) }
+                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.list(path, inner)) }
             },
             shape => self.one(path, key, &field.description, shape),
         }
@@ -73,7 +76,7 @@ impl Form<'_> {
                         @let at = join(path, inner);
                         @let label = format!("{} {}", spaced(key), spaced(inner));
                         label {
-                            span title=(field.description) { (range_word(inner)) }
+                            span title=(reader_words(&field.description)) { (range_word(inner)) }
                             (self.entry(&at, &label, &field.shape, inner == "source"))
                         }
                     }
@@ -134,7 +137,7 @@ impl Form<'_> {
             @let new = join(path, "+");
             @let key = join(&new, "key");
             details open[names.is_empty() || self.touched(&new)] {
-                summary { "Add one more to " (spaced(what)) }
+                summary { "Add one more to " (if what == "instruments" { "gauges".to_owned() } else { spaced(what) }) }
                 (self.field(&key, "Name", "A short name of your own.", &Shape::Text))
                 @match inner {
                     Shape::Table(table) if table.is_range() => { (self.range(&new, "new", "", table)) }
@@ -148,8 +151,10 @@ impl Form<'_> {
     fn map_entry(&self, path: &str, name: &str, inner: &Shape) -> Markup {
         match inner {
             Shape::Table(table) if table.is_range() => self.range(path, name, "", table),
-            Shape::Table(table) => html! { fieldset { legend { (name) } (self.table(path, table)) } },
-            simple => self.field(path, name, "", simple),
+            Shape::Table(table) => {
+                html! { fieldset { legend { (entry_name(name)) } (self.table(path, table)) } }
+            }
+            simple => self.field(path, &entry_name(name), "", simple),
         }
     }
 
@@ -188,7 +193,11 @@ impl Form<'_> {
     }
 
     fn field(&self, path: &str, label: &str, description: &str, shape: &Shape) -> Markup {
-        let description = if description.trim_end_matches('.') == label { "" } else { description };
+        let description = if description.trim_end_matches('.') == label {
+            String::new()
+        } else {
+            reader_words(description)
+        };
         let error = self.errors.get(path);
         html! {
             div.field {
@@ -204,6 +213,7 @@ impl Form<'_> {
     fn entry(&self, path: &str, label: &str, shape: &Shape, wide: bool) -> Markup {
         let value = self.values.get(path).map_or("", String::as_str);
         let wrong = self.errors.contains_key(path).then_some("true");
+        let first = wrong.is_some() && !self.focused.replace(true);
         let note = wrong
             .map(|_| format!("{path}-note"))
             .or_else(|| label.is_empty().then(|| format!("{path}-note")));
@@ -217,13 +227,13 @@ impl Form<'_> {
         };
         html! {
             @if let Some(options) = options {
-                select id=(path) name=(path) aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] {
+                select id=(path) name=(path) aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first] {
                     option value="" { "not said" }
                     @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
                 }
             } @else {
                 input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape, self.units) } else { example(shape, self.units) }) autocomplete="off"
-                    aria-label=[label] aria-describedby=[note] aria-invalid=[wrong];
+                    aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first];
             }
         }
     }
@@ -242,10 +252,22 @@ fn path_words(path: &str) -> String {
     words.join(", ")
 }
 
+/// What a group of fields holds, where its title does not say it already.
+fn told_below(key: &str, description: &str) -> Markup {
+    let repeats = description.trim_end_matches('.') == sentence(&spaced(key));
+    html! { @if !repeats && !description.is_empty() { p.small.quiet { (reader_words(description)) } } }
+}
+
+/// `head_studs` → "Head studs"; a name with capitals or figures, such as a gauge's, stands as the shop writes it.
+fn entry_name(name: &str) -> String {
+    let key = name.contains('_') && name.chars().all(|c| c.is_ascii_lowercase() || c == '_');
+    if key { sentence(&spaced(name)) } else { name.to_owned() }
+}
+
 /// What the range is about, as the document describes it in a few words; else its key.
 fn range_title(key: &str, description: &str) -> String {
     let told = description.trim_end_matches('.');
-    if told.is_empty() { sentence(&spaced(key)) } else { told.to_owned() }
+    if told.is_empty() { sentence(&spaced(key)) } else { reader_words(told) }
 }
 
 fn range_word(key: &str) -> &str {
@@ -263,7 +285,7 @@ fn range_word(key: &str) -> &str {
 /// `grey_iron`, "Grey (lamellar) iron." → "grey iron".
 fn option_words(word: &str, description: &str) -> String {
     match word {
-        "risk" | "guard_band" => description.trim_end_matches('.').to_owned(),
+        "risk" | "guard_band" => reader_words(description.trim_end_matches('.')),
         _ => spaced(word),
     }
 }

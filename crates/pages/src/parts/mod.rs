@@ -7,13 +7,14 @@ mod stand_in;
 mod values;
 
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{sentence, spaced};
+use crate::words::{reader_words, sentence, spaced};
 pub use edits::{PartEdit, part_edits};
 use engine::document::{Field, SECTIONS, Shape, document_shape};
 use engine::quantity::UnitSystem;
 use filled::{document_values, filled};
 use form::Form;
 use maud::{Markup, html};
+use std::cell::Cell;
 use std::collections::BTreeMap;
 pub use values::part_values;
 
@@ -49,7 +50,8 @@ fn title(section: &str, field: &Field) -> String {
 
 /// What the section holds, where its title does not say it.
 fn told(title: &str, field: &Field) -> String {
-    let text = field.description.as_str();
+    let described = reader_words(&field.description);
+    let text = described.as_str();
     let rest = text.strip_prefix(title).and_then(|rest| rest.trim_start_matches(';').strip_prefix(' '));
     match rest {
         Some(rest) if text.starts_with(&format!("{title};")) => sentence(rest),
@@ -123,7 +125,7 @@ pub fn parts_page(
         "limits" => stand_in::stand_ins(&view.engine.document, view.units()),
         _ => BTreeMap::new(),
     };
-    let form = Form { values, errors, units: view.units(), stand_ins: &stand_ins };
+    let form = Form { values, errors, units: view.units(), stand_ins: &stand_ins, focused: Cell::new(false) };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
     let title = title(section, field);

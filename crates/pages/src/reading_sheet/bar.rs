@@ -1,12 +1,12 @@
 //! What stands above a table: gauge, zero, temperature, state, how the part is held, each changed by one key.
 
 use super::operation::{OperationForm, operation_form};
-use crate::frame::{View, operation_words};
+use crate::frame::{View, after_words};
 use crate::words::spaced;
 use engine::document::{Held, Instrument};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, display_unit, format_fixed};
-use engine::readings::{self, Reading};
+use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
@@ -37,13 +37,10 @@ pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table], refused: Option
 
 /// Words for the last operation that moved what a table reads.
 pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
-    let touched = |operation| view.engine.catalogue.features_of(table).any(|f| readings::moves(operation, f));
-    view.engine
-        .operations
-        .iter()
-        .rev()
-        .find(|o| touched(o))
-        .map(|o| format!("after {}", operation_words(o.kind)))
+    let moves = |operation: &Operation| {
+        view.engine.catalogue.features_of(table).any(|f| readings::moves(operation, f))
+    };
+    view.engine.operations.iter().rev().find(|o| moves(o)).map(after_words)
 }
 
 /// The bar of one table.
@@ -65,7 +62,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
             h2 id=(format!("{}-title", table.id)) { (table.title) }
             label {
                 "with " select name="instrument" data-setting="instrument" {
-                    option value="" selected[chosen.is_empty()] { "gauge not said" }
+                    option value="" selected[chosen.is_empty()] { "no gauge named" }
                     @for i in &instruments {
                         option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
                     }
@@ -76,7 +73,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
                 @if let Some(zero) = &i.zero { span.set.zero data-instrument=(i.name) hidden[i.name != chosen] { (zero) } }
             }
             label {
-                "part at " input type="text" name="temperature" data-setting="temperature" inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not said";
+                "part at " input type="text" name="temperature" data-setting="temperature" inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not given";
                 (unit.symbol) kbd.no-print aria-hidden="true" { "T" }
             }
             (held(table, last))
@@ -175,6 +172,7 @@ fn kind_word(instrument: &Instrument) -> &'static str {
         K::HardnessTester => "hardness tester",
         K::RoughnessTester => "roughness tester",
         K::PinGauge => "pin gauge",
+        K::FlowBench => "flow bench",
         K::PlasticStrip => "plastic strip",
         K::Other => "gauge",
     }

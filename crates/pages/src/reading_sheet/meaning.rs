@@ -102,14 +102,14 @@ pub(super) fn row_meaning(
                 details { summary { "and " (rest.len()) " more asked about in this row" } @for slip in rest { (asked(view, slip)) } }
             }
         }
-        @for finding in open.iter().take(3) { (line(view, finding)) }
+        @for finding in open.iter().take(3) { (line(view, finding, list)) }
         @if open.len() > 3 { p.more { "and " (count(open.len() - 3, "more that is not good", "more that are not good")) } }
         @if open.is_empty() {
             @if let Some((first, rest)) = good.split_first() {
-                (line(view, first))
-                @if !rest.is_empty() { p.more { "good as well: " (titles(rest)) } }
+                (line(view, first, list))
+                @if !rest.is_empty() { p.more { "good as well: " (titles(rest, Some(first))) } }
             }
-        } @else if !good.is_empty() { p.more { "good: " (titles(&good)) } }
+        } @else if !good.is_empty() { p.more { "good: " (titles(&good, None)) } }
         @if list.is_empty() && to_go == 0 { p.quiet { "read" } }
         @if optional(table) && to_go == features.len() && unknown.is_none() { p.quiet { "optional" } }
         @else { (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty()))) }
@@ -133,24 +133,28 @@ fn still_to_go(view: &View, to_go: usize, all: usize, unknown: Option<&Finding>)
     }
 }
 
-fn titles(findings: &[&Finding]) -> String {
-    let mut words: Vec<&str> = Vec::new();
+/// Questions, each once; one that is asked like the finding `shown` beside them says what it is about.
+fn titles(findings: &[&Finding], shown: Option<&Finding>) -> String {
+    let mut words: Vec<String> = Vec::new();
     for finding in findings {
-        if !words.contains(&finding.question.as_str()) {
-            words.push(&finding.question);
+        let alike = shown.is_some_and(|shown| shown.question == finding.question);
+        let word = if alike { finding.title() } else { finding.question.clone() };
+        if !words.contains(&word) {
+            words.push(word);
         }
     }
     words.join(", ")
 }
 
-/// One verdict with its figure and what to do.
-fn line(view: &View, finding: &Finding) -> Markup {
+/// One verdict with its figure and what to do; it says what it is about where the row asks the same of two parts.
+fn line(view: &View, finding: &Finding, row: &[&Finding]) -> Markup {
     let units = view.units();
+    let alike = row.iter().filter(|f| f.question == finding.question).count() > 1;
     html! {
         div.mean {
             div {
                 a href=(view.finding_at(&finding.id)) {
-                    (verdict(finding)) " " (finding.question)
+                    (verdict(finding)) " " @if alike { (finding.title()) } @else { (finding.question) }
                     @if let Some(value) = finding_value(finding, units) { " " (value) }
                 }
                 @if finding.verdict != Verdict::Good {
@@ -202,6 +206,6 @@ pub(super) fn whole_table(view: &View, findings: &TableFindings) -> Markup {
                 (figures::gauge(finding, view))
             }
         }
-        @if !unknown.is_empty() { p.quiet.small { b.word { "unknown" } " until all is read: " (titles(&unknown)) } }
+        @if !unknown.is_empty() { p.quiet.small { b.word { "unknown" } " until all is read: " (titles(&unknown, None)) } }
     }
 }

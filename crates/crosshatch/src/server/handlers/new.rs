@@ -4,11 +4,11 @@ use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::form::{Posted, fields, get};
 use super::shelf::entries;
-use crate::workbench::{Error, Newcomer};
+use crate::workbench::Error;
+use ::engine::document::NewEngine;
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use pages::NewEngine;
 use std::collections::BTreeMap;
 
 /// GET /new
@@ -23,7 +23,7 @@ pub(in crate::server) async fn show(State(app): State<App>) -> Result<Page, Faul
 pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
     let text = |name: &str| get(&fields, name).to_owned();
-    let newcomer = Newcomer {
+    let newcomer = NewEngine {
         name: text("name"),
         arrangement: text("arrangement"),
         cylinders: text("cylinders"),
@@ -39,27 +39,10 @@ pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> 
     app.work(move |app| match app.bench.start(&newcomer) {
         Ok(id) => Ok(Redirect::to(&format!("/engine/{id}?done=started")).into_response()),
         Err(Error::Newcomer(fault)) => {
-            let html = pages::new_page(&app.token, &form(newcomer), &entries(app)?, &fault.0);
+            let html = pages::new_page(&app.token, &newcomer, &entries(app)?, &fault.0);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
         }
         Err(other) => Err(other.into()),
     })
     .await
-}
-
-/// The form as it was typed.
-fn form(typed: Newcomer) -> NewEngine {
-    NewEngine {
-        name: typed.name,
-        arrangement: typed.arrangement,
-        cylinders: typed.cylinders,
-        bank_angle: typed.bank_angle,
-        units: typed.units,
-        bore: typed.bore,
-        stroke: typed.stroke,
-        main_bearings: typed.main_bearings,
-        intake_valves: typed.intake_valves,
-        exhaust_valves: typed.exhaust_valves,
-        copy_of: typed.copy_of,
-    }
 }

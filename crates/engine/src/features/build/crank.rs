@@ -9,7 +9,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
     let steel = document.crank.material;
     let ends: Vec<(String, String)> = ["front", "rear"]
         .iter()
-        .flat_map(|e| ["vertical", "across"].map(|d| (format!("{e}\n{d}"), format!("{e}.{d}"))))
+        .flat_map(|e| ["vertical", "across"].map(|d| (format!("{e},\n{d}"), format!("{e}.{d}"))))
         .collect();
     let journal = |family: &'static str, size: Option<f64>| -> Vec<Column> {
         ends.iter().map(|(label, ending)| column(label, ending, family, D::Length, size)).collect()

@@ -3,10 +3,13 @@
 mod bearings;
 mod block;
 mod crank;
+mod flow;
 mod head;
 mod pistons;
 mod rods;
 mod valves;
+
+pub use flow::{injector_path, port_flow_path};
 
 use super::{Catalogue, Feature, Sheet, Table};
 use crate::document::{Document, Held, InstrumentKind as K, Material, Target};
@@ -154,6 +157,7 @@ pub(super) fn catalogue(document: &Document) -> Catalogue {
     rods::rods(&mut catalogue, document, &cylinders);
     pistons::pistons(&mut catalogue, document, &cylinders);
     head::head(&mut catalogue, document, &cylinders);
+    flow::flow(&mut catalogue, document, &cylinders);
     valves::valves(&mut catalogue, document);
     catalogue
 }

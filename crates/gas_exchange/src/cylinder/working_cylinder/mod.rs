@@ -378,6 +378,11 @@ impl Cylinder {
                     return Err(CylinderError::IgnitionWithValveOpen { start: law.start() });
                 }
             }
+            Phase::Closed { armed: true } if law.burned(step.from) >= LEAST_BURNED => {
+                // The valves closed, or the burn was moved, after it should have begun.
+                self.totals.flags.missed_ignition = true;
+                self.phase = Phase::Closed { armed: false };
+            }
             Phase::Closed { armed: true } if law.burned(step.to) >= LEAST_BURNED => self.start_burn(gas, law),
             _ => {}
         }

@@ -1,0 +1,517 @@
+//! What a run says to the builder: is the duty reached, how sure is that, what limits.
+
+use super::result::{Flag, PowerPoint, PowerRun};
+use super::run::leanest;
+use super::specification::changes;
+use super::specify::specify;
+use super::study::CamSweep;
+use crate::assess::Assessment;
+use crate::document::Origin;
+use crate::engine::Engine;
+use crate::features::Sheet;
+use crate::findings::{
+    About, Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working, chance,
+};
+use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::decision::{Prior, Window, probability_outside};
+use std::f64::consts::{PI, TAU};
+
+/// Half-width of the band in which a curve that was not calibrated lies, least and greatest, share of torque (judgement; one
+/// -dimensional models of like detail are quoted so). The greater is taken as k = 2.
+pub const UNCALIBRATED_BAND: (f64, f64) = (0.05, 0.08);
+/// What a calibrated curve is never thought better than, share (k = 1): repeatability of a test bed (common practice, no source).
+const BEST: f64 = 0.01;
+/// Chance that the duty is reached from which it counts as good, and below whose complement it is bad.
+const SURE: f64 = 0.95;
+
+/// Explanations for the manual.
+pub const ABOUT: &[About] = &[
+    About {
+        code: "power_target",
+        asks: "Does the engine as measured reach the power of its duty at that speed?",
+        matters: "The specification was chosen for it.",
+        computed: "Gas exchange and combustion of the whole engine, cycle by cycle until it repeats. The chance comes from the band of the computation: ± 8 % (k = 2) where nothing was calibrated, what the calibration left unexplained otherwise.",
+        to_do: "Change what the table of sensitivities says is worth most, or calibrate on a measured curve to be surer.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "torque_target",
+        asks: "Does it reach the torque of its duty at that speed?",
+        matters: "A narrow engine that only makes its power is slower.",
+        computed: "As the power.",
+        to_do: "As the power; earlier intake closing and longer runners move torque down the range.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "power_limit",
+        asks: "What limits the engine, and at which speeds?",
+        matters: "Beyond a limit the figures of the curve are not to be had, or not for long.",
+        computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature.",
+        to_do: "See each.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "peak_pressure",
+        asks: "Does the peak pressure stay below what the duty allows, mean and strong cycle?",
+        matters: "Studs, pistons, rods and walls were chosen for it.",
+        computed: "Largest mean peak of all cylinders and speeds; the strong cycle burns two standard deviations earlier and faster.",
+        to_do: "Burn later, lower the boost or the compression.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "cam_timing",
+        asks: "Which lobe centres, and with them which intake closing, suit this engine at this speed?",
+        matters: "A cam in the wrong place gives torque away for nothing.",
+        computed: "The sweep of both lobe centres; the best cell against the cams as they stand.",
+        to_do: "Set the cams there, then measure piston to valve again before the engine is turned by its starter.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "power_run",
+        asks: "Did every point settle?",
+        matters: "A point whose cycle does not repeat itself is no result.",
+        computed: "Change from cycle to cycle, mass and energy that the books miss.",
+        to_do: "Look at the inputs it names.",
+        source: "docs/physics/power.md",
+    },
+];
+
+/// Findings of a run on the engine as it is now. All are stale when anything that went into the run has changed since.
+pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec<Finding> {
+    let duty = &engine.document.duty;
+    let mut all = Vec::new();
+    if let Some((wanted, speed)) = duty.power.zip(duty.power_speed) {
+        all.push(target(run, Target::Power, wanted.0, speed.0 * TAU));
+    }
+    if let Some((wanted, speed)) = duty.torque.zip(duty.torque_speed) {
+        all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
+    }
+    all.extend(limits(run));
+    all.extend(peak(run, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
+    all.extend(peak(run, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
+        c.strong_peak_pressure
+    }));
+    all.extend(settled(run));
+    let changed = changes(&specify(engine, assessment), run);
+    if let Some(first) = changed.first() {
+        let words = format!(
+            "computed before {} changed{}: run it again",
+            first.label,
+            if changed.len() > 1 { format!(" and {} more inputs", changed.len() - 1) } else { String::new() }
+        );
+        for finding in &mut all {
+            finding.stale = true;
+            finding.actions.insert(0, Action::new(ActionKind::Measure, Phrase::words(words.clone())));
+        }
+    }
+    all
+}
+
+/// Gain below which the cams count as well placed, share of torque: the computation does not see less.
+const WELL_PLACED: f64 = 0.005;
+
+/// Which lobe centres and intake closing suit best at the speed of a sweep. `None` when no cell settled or the cams as they stand
+/// are no cell of the sweep.
+pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
+    let (intake, exhaust, best) = sweep.best?;
+    let nearest = |list: &[f64], value: f64| list.iter().position(|v| (v - value).abs() < 1e-6);
+    let (column, row) = (nearest(&sweep.intake, sweep.now.0)?, nearest(&sweep.exhaust, sweep.now.1)?);
+    let now = sweep.torque.get(row)?.get(column).copied().flatten()?;
+    let closing = *sweep.closing.get(nearest(&sweep.intake, intake)?)?;
+    let gain = best / now - 1.0;
+    let degrees = |angle: f64| angle * 180.0 / PI;
+    let mut finding = blank(
+        "cam_timing",
+        &format!("{:.0}", degrees(sweep.speed) / 6.0),
+        "cams",
+        &format!("lobe centres at {}", rev(sweep.speed)),
+    );
+    let edge =
+        |list: &[f64], at: f64| list.len() > 1 && (list.first() == Some(&at) || list.last() == Some(&at));
+    let at_edge = edge(&sweep.intake, intake) || edge(&sweep.exhaust, exhaust);
+    finding.verdict = if gain < WELL_PLACED { Verdict::Good } else { Verdict::Marginal };
+    finding.value =
+        Some(Measured { value: best, expanded: 0.0, dimension: Dimension::Torque, predicted: true });
+    finding.why = Phrase::words(format!(
+        "best of the sweep: intake {:.0}° after, exhaust {:.0}° before top dead centre, intake closing {:.0}° after bottom dead centre; {:+.1} % torque against {:.0}° and {:.0}° as they stand{}",
+        degrees(intake),
+        degrees(exhaust),
+        degrees(closing),
+        100.0 * gain,
+        degrees(sweep.now.0),
+        degrees(sweep.now.1),
+        if at_edge { "; it lies on the edge of the sweep, so a wider one may show better" } else { "" }
+    ));
+    finding.working.rule = Phrase::words("good where less than 0.5 % is to be gained".to_owned());
+    if finding.verdict != Verdict::Good {
+        finding.actions.push(
+            Action::new(
+                ActionKind::Ask,
+                Phrase::words("Compare with a sweep at the other speeds of the duty; then set the cams and measure piston to valve again"),
+            )
+            .caution("Valves that meet the pistons wreck the engine in one turn: turn it by hand first, with clay or light springs."),
+        );
+    }
+    Some(finding)
+}
+
+fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
+    Finding {
+        id: format!("{code}/{instance}"),
+        code,
+        sheet: Sheet::Head,
+        subject: Subject {
+            label: label.to_owned(),
+            instance: instance.to_owned(),
+            part: String::new(),
+            features: Vec::new(),
+        },
+        question: question.to_owned(),
+        value: None,
+        limit: None,
+        verdict: Verdict::Unknown,
+        stale: false,
+        probability_outside: None,
+        why: Phrase::new(),
+        working: Working {
+            formula: "whole-engine gas exchange and combustion, run until the cycle repeats".to_owned(),
+            source: "docs/physics/power.md".to_owned(),
+            ..Working::default()
+        },
+        actions: Vec::new(),
+        missing: Vec::new(),
+        follows: None,
+    }
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Target {
+    Power,
+    Torque,
+}
+
+/// Standard uncertainty of a computed torque, share.
+pub(super) fn standard(run: &PowerRun) -> f64 {
+    match run.residual {
+        Some(residual) if run.calibrated => residual.max(BEST),
+        _ => UNCALIBRATED_BAND.1 / 2.0,
+    }
+}
+
+/// A figure at a speed, straight between the points beside it.
+fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64> {
+    let near = run.points.iter().find(|p| (p.speed / speed - 1.0).abs() < 1e-9);
+    if let Some(point) = near {
+        return Some(of(point));
+    }
+    let pair = run.points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
+    let t = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
+    Some(of(&pair[0]) + t * (of(&pair[1]) - of(&pair[0])))
+}
+
+fn rev(speed: f64) -> String {
+    format!("{:.0} rev/min", speed * 30.0 / PI)
+}
+
+fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
+    let (code, question, dimension) = match target {
+        Target::Power => ("power_target", "power", Dimension::Power),
+        Target::Torque => ("torque_target", "torque", Dimension::Torque),
+    };
+    let mut finding = blank(code, "1", "engine", &format!("{question} at {}", rev(speed)));
+    finding.limit = Some(LimitUsed {
+        name: format!("duty.{question}"),
+        min: Some(wanted),
+        max: None,
+        target: None,
+        origin: Origin::Builder,
+        source: "duty".to_owned(),
+        guard_band: false,
+    });
+    let reached = at(run, speed, |p| match target {
+        Target::Power => p.power,
+        Target::Torque => p.torque,
+    });
+    let Some(value) = reached else {
+        finding.why = Phrase::words(format!("the run has no points around {}", rev(speed)));
+        return finding;
+    };
+    let share = standard(run);
+    finding.value = Some(Measured { value, expanded: 2.0 * share * value, dimension, predicted: true });
+    let short = Window::new(Some(wanted), None)
+        .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
+    finding.probability_outside = Some(short);
+    finding.verdict = match short {
+        p if p >= SURE => Verdict::Bad,
+        p if p <= 1.0 - SURE => Verdict::Good,
+        _ => Verdict::Uncertain,
+    };
+    let basis = if run.calibrated {
+        format!("calibrated, {:.1} % left unexplained", 100.0 * share)
+    } else {
+        format!(
+            "not calibrated: ± {:.0} to {:.0} %, the greater taken as k = 2",
+            100.0 * UNCALIBRATED_BAND.0,
+            100.0 * UNCALIBRATED_BAND.1
+        )
+    };
+    finding.working.rule =
+        Phrase::words(format!("{} chance that it is reached ({basis})", chance(1.0 - short)));
+    finding.working.inputs = inputs_at(run, speed);
+    finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
+    finding.why = Phrase::words("computed ")
+        .value(value, dimension, 0)
+        .say(", wanted ")
+        .value(wanted, dimension, 0)
+        .say(format!("; {} chance that it is reached", chance(1.0 - short)));
+    if finding.verdict != Verdict::Good {
+        let flags = limits_at(run, speed);
+        let text = if flags.is_empty() {
+            "See what each choice is worth at this speed, and change the one that costs least".to_owned()
+        } else {
+            format!("It is limited there by {}: settle that first", flags.join(", "))
+        };
+        finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)));
+        if !run.calibrated {
+            finding.actions.push(
+                Action::new(ActionKind::Measure, Phrase::words("Import a measured curve and calibrate"))
+                    .gives(Phrase::words("a narrower band")),
+            );
+        }
+    }
+    finding
+}
+
+fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
+    let nearest =
+        run.points.iter().min_by(|a, b| (a.speed - speed).abs().total_cmp(&(b.speed - speed).abs()));
+    nearest.map_or_else(Vec::new, |p| p.flags.iter().map(|f| f.words()).collect())
+}
+
+fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
+    type Pick = fn(&PowerPoint) -> f64;
+    let figures: [(&str, Pick, Dimension); 8] = [
+        ("indicated mean effective pressure", |p| p.imep, Dimension::Pressure),
+        ("of the gas exchange in it", |p| p.pmep, Dimension::Pressure),
+        ("friction mean effective pressure", |p| p.fmep, Dimension::Pressure),
+        ("pressure in the plenum", |p| p.plenum_pressure, Dimension::Pressure),
+        ("temperature in the plenum", |p| p.plenum_temperature, Dimension::Temperature),
+        ("volumetric efficiency against the plenum", |p| p.plenum_volumetric_efficiency, Dimension::Ratio),
+        ("air", |p| p.air_flow, Dimension::MassFlow),
+        ("fuel", |p| p.fuel_flow, Dimension::MassFlow),
+    ];
+    figures
+        .into_iter()
+        .filter_map(|(label, of, dimension)| {
+            let value = at(run, speed, of)?;
+            Some(Input {
+                label: label.to_owned(),
+                value: Measured { value, expanded: 0.0, dimension, predicted: true },
+                feature: None,
+                readings: Vec::new(),
+                computed_from: "the run".to_owned(),
+            })
+        })
+        .collect()
+}
+
+/// What to do about a limit, and whether it stops the engine or only costs.
+fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
+    match flag {
+        Flag::Knock => (
+            "Burn later there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
+            Verdict::Uncertain,
+            Some(
+                "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.",
+            ),
+        ),
+        Flag::Surge => (
+            "A smaller compressor, or less boost at these speeds",
+            Verdict::Bad,
+            Some("A surging compressor can break its bearing."),
+        ),
+        Flag::Choke => (
+            "A larger compressor, or less boost: the figures beyond the map are extrapolated",
+            Verdict::Bad,
+            None,
+        ),
+        Flag::Overspeed => (
+            "Less boost at these speeds, or a larger compressor",
+            Verdict::Bad,
+            Some("A wheel that bursts goes through its housing."),
+        ),
+        Flag::BoostShort => (
+            "A smaller turbine, or accept that boost comes later: the wastegate is shut and the turbine has no more to give",
+            Verdict::Uncertain,
+            None,
+        ),
+        Flag::BoostOver => (
+            "A larger wastegate: it is fully open and the boost still climbs",
+            Verdict::Bad,
+            Some("Boost that cannot be held back rises until something breaks."),
+        ),
+        Flag::InjectorDuty => ("Larger injectors, or more of them", Verdict::Bad, None),
+        Flag::PumpFlow => (
+            "A larger fuel pump or a second one",
+            Verdict::Bad,
+            Some("Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand."),
+        ),
+        Flag::LeanCylinder => {
+            ("Match the injectors: this cylinder runs leaner than the mean shows", Verdict::Bad, None)
+        }
+        Flag::ExhaustTemperature => ("Richer, or burn earlier where knock allows it", Verdict::Bad, None),
+        Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
+    }
+}
+
+fn limits(run: &PowerRun) -> Vec<Finding> {
+    let mut flags: Vec<Flag> = run.points.iter().flat_map(|p| p.flags.iter().copied()).collect();
+    flags.sort_unstable();
+    flags.dedup();
+    flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
+}
+
+fn limit(run: &PowerRun, flag: Flag) -> Finding {
+    let word =
+        serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
+    let mut finding = blank("power_limit", &word, "engine", flag.words());
+    let (to_do, verdict, caution) = advice(flag);
+    let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
+    finding.verdict = verdict;
+    let (first, last) = (met[0].speed, met[met.len() - 1].speed);
+    let range = if met.len() == 1 {
+        format!("at {}", rev(first))
+    } else {
+        format!("from {} to {}", rev(first), rev(last))
+    };
+    finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
+    finding.working.rule = Phrase::words(format!("{} of {} points", met.len(), run.points.len()));
+    let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
+    if let Some(caution) = caution {
+        action = action.caution(caution);
+    }
+    finding.actions.push(action);
+    finding
+}
+
+/// The worst figure behind a flag, in words.
+fn worst(met: &[&PowerPoint], flag: Flag) -> String {
+    let least = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::INFINITY, f64::min);
+    let most = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::NEG_INFINITY, f64::max);
+    let rotor =
+        |of: fn(&super::result::RotorPoint) -> f64| move |p: &PowerPoint| p.rotor.as_ref().map_or(0.0, of);
+    match flag {
+        Flag::Knock => {
+            let integral = most(&|p| p.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max));
+            let late = met.iter().any(|p| p.cylinders.iter().any(|c| c.knock_limited));
+            let how = if late { ", timing put later for it" } else { "" };
+            format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
+        }
+        Flag::Surge => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.surge_margin))),
+        Flag::Choke => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.choke_margin))),
+        Flag::Overspeed => {
+            format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
+        }
+        Flag::BoostShort => format!(": up to {:.0} % short", 100.0 * most(&rotor(|r| r.boost_error))),
+        Flag::BoostOver => format!(": up to {:.0} % over", -100.0 * least(&rotor(|r| r.boost_error))),
+        Flag::InjectorDuty => {
+            format!(": up to {:.0} % of the cycle", 100.0 * most(&|p| p.injector_duty.unwrap_or(0.0)))
+        }
+        Flag::PumpFlow => {
+            format!(": up to {:.0} % of what the pump gives", 100.0 * most(&|p| p.pump_share.unwrap_or(0.0)))
+        }
+        Flag::LeanCylinder => met
+            .iter()
+            .filter_map(|p| leanest(p).map(|(number, by)| (number, by, *p)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map_or(String::new(), |(number, by, point)| {
+                let lambda =
+                    point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
+                format!(": cylinder {number} traps λ {lambda:.3}, {:.1} % leaner than the mean", 100.0 * by)
+            }),
+        Flag::ExhaustTemperature => {
+            format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)
+        }
+        Flag::NotConverged => String::new(),
+    }
+}
+
+fn peak(
+    run: &PowerRun,
+    which: &str,
+    allowed: Option<f64>,
+    of: impl Fn(&super::result::CylinderPoint) -> Option<f64>,
+) -> Option<Finding> {
+    let allowed = allowed?;
+    let all = run.points.iter().flat_map(|p| p.cylinders.iter().map(move |c| (p.speed, c)));
+    let (speed, number, value) =
+        all.filter_map(|(speed, c)| Some((speed, c.number, of(c)?))).max_by(|a, b| a.2.total_cmp(&b.2))?;
+    let instance = which.replace(' ', "_");
+    let mut finding = blank("peak_pressure", &instance, "engine", &format!("peak pressure, {which}"));
+    let share = standard(run);
+    finding.value = Some(Measured {
+        value,
+        expanded: 2.0 * share * value,
+        dimension: Dimension::Pressure,
+        predicted: true,
+    });
+    finding.limit = Some(LimitUsed {
+        name: format!("duty, {which}"),
+        min: None,
+        max: Some(allowed),
+        target: None,
+        origin: Origin::Builder,
+        source: "duty".to_owned(),
+        guard_band: false,
+    });
+    let over = Window::new(None, Some(allowed))
+        .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
+    finding.probability_outside = Some(over);
+    finding.verdict = match over {
+        p if p >= SURE => Verdict::Bad,
+        p if p <= 1.0 - SURE => Verdict::Good,
+        _ => Verdict::Uncertain,
+    };
+    finding.working.rule = Phrase::words(format!("{} chance that it is above", chance(over)));
+    finding.why = Phrase::words(format!("cylinder {number} at {}: ", rev(speed)))
+        .value(value, Dimension::Pressure, 0)
+        .say(", allowed ")
+        .value(allowed, Dimension::Pressure, 0);
+    if finding.verdict == Verdict::Bad {
+        finding.actions.push(Action::new(
+            ActionKind::Ask,
+            Phrase::words(
+                "Burn later, lower boost or compression, or have parts and studs proved for this pressure",
+            ),
+        ));
+    }
+    Some(finding)
+}
+
+fn settled(run: &PowerRun) -> Option<Finding> {
+    let loose: Vec<String> = run
+        .points
+        .iter()
+        .filter(|p| !p.closure.converged)
+        .map(|p| {
+            format!(
+                "{}: still changing by {:.2} % after {} cycles",
+                rev(p.speed),
+                100.0 * p.closure.drift,
+                p.closure.cycles
+            )
+        })
+        .chain(run.failures.iter().map(|f| format!("{}: {}", rev(f.speed), f.why)))
+        .collect();
+    if loose.is_empty() {
+        return None;
+    }
+    let mut finding = blank("power_run", "1", "engine", "points that did not settle");
+    finding.verdict = Verdict::Unknown;
+    finding.why = Phrase::words(loose.join("; "));
+    finding.actions.push(Action::new(
+        ActionKind::Ask,
+        Phrase::words("Leave these speeds out, or look at the inputs: a surging compressor or a turbine too small often do not settle"),
+    ));
+    Some(finding)
+}

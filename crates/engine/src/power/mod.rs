@@ -1,0 +1,36 @@
+//! Power: from the engine as measured to the torque curve, what limits it, and what each choice is worth.
+//!
+//! | file | what |
+//! |---|---|
+//! | `specification` | every input of the computation with where it comes from, and what is missing |
+//! | `specify` | builds it from the document and the sizes |
+//! | `request`, `result`, `run` | what is asked, what comes out, the run itself |
+//! | `findings` | does it reach the duty, how sure is that, what limits it |
+//! | `study` | what each choice is worth; a sweep of cam timing |
+//! | `curve`, `calibrate` | a measured curve, and the named factors fitted to it |
+//!
+//! A run is a plain value that can be kept as text; [`changes`] says what has changed since.
+
+mod calibrate;
+mod curve;
+mod findings;
+mod request;
+mod result;
+mod run;
+mod specification;
+mod specify;
+mod study;
+
+pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate};
+pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, read_curve};
+pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
+pub use gas_exchange::whole_engine::Progress;
+pub use request::{CorrectionMode, Request, TimingMode};
+pub use result::{
+    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
+    RotorPoint, ValveFlow,
+};
+pub use run::{GoOn, PowerError, run};
+pub use specification::{Change, Group, InputOrigin, Missing, SpecInput, Specification, changes};
+pub use specify::specify;
+pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity, share_done};

@@ -1,0 +1,391 @@
+//! The run itself.
+
+use super::request::{CorrectionMode, Request, TimingMode};
+use super::result::{
+    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
+    RotorPoint, ValveFlow,
+};
+use super::specification::{Parts, Specification};
+use crate::features::Side;
+use gas_exchange::correction::{Correction, TestAir};
+use gas_exchange::valves::ReferenceArea;
+use gas_exchange::whole_engine::{
+    CylinderResult, EngineSpec, OperatingPoint, Progress, RotorResult, RunError, Settings, Timing, Trace,
+    run_points_with,
+};
+use std::f64::consts::PI;
+
+/// Version of [`PowerRun`].
+pub(super) const FORMAT: u32 = 1;
+/// A cylinder whose trapped mixture is leaner than the mean by more than this share is flagged (judgement).
+const LEAN: f64 = 0.02;
+
+/// Asked after each cycle; false stops the run.
+pub type GoOn<'a> = &'a (dyn Fn(Progress) -> bool + Sync);
+
+/// Why there is no run.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PowerError {
+    /// Inputs are missing.
+    #[error("power cannot be computed yet: {what} ({path}) is missing, and {others} more")]
+    Missing {
+        /// First of what is missing.
+        what: String,
+        /// Where it belongs.
+        path: String,
+        /// How many more.
+        others: usize,
+    },
+    /// Inputs do not go together.
+    #[error("power cannot be computed: {0}")]
+    Problem(String),
+    /// No speeds, or speeds that are none.
+    #[error(
+        "speed {0} rad/s cannot be run: speeds above 0 and up to 2,100 rad/s (20,000 rev/min) are expected, rising"
+    )]
+    Speed(f64),
+    /// Throttle opening outside 0 to 1.
+    #[error("a throttle opening of {0} is no opening: above 0, up to 1 is expected")]
+    Throttle(f64),
+    /// Throttle opening asked for where there is no throttle.
+    #[error("a throttle opening is asked for, but the document states no throttle: give intake.throttle")]
+    NoThrottle,
+    /// No point was reached.
+    #[error("no point was reached; the first says: {0}")]
+    Nothing(String),
+    /// Somebody stopped it before there was a result.
+    #[error("stopped before there was a result")]
+    Stopped,
+    /// A study without variations.
+    #[error("{0}")]
+    Study(String),
+}
+
+/// What a specification holds, or why it cannot be run.
+pub(super) fn parts(specification: &Specification) -> Result<&Parts, PowerError> {
+    if let Some(parts) = &specification.parts {
+        return Ok(parts);
+    }
+    match (specification.missing.first(), specification.problems.first()) {
+        (_, Some(problem)) => Err(PowerError::Problem(problem.clone())),
+        (Some(missing), None) => Err(PowerError::Missing {
+            what: missing.what.clone(),
+            path: missing.path.clone(),
+            others: specification.missing.len() - 1,
+        }),
+        (None, None) => Err(PowerError::Problem("the parts do not go together".to_owned())),
+    }
+}
+
+fn check(request: &Request, spec: &EngineSpec) -> Result<(), PowerError> {
+    let mut before = 0.0;
+    if request.speeds.is_empty() {
+        return Err(PowerError::Speed(0.0));
+    }
+    for speed in &request.speeds {
+        if !(*speed > before && *speed <= 2100.0) {
+            return Err(PowerError::Speed(*speed));
+        }
+        before = *speed;
+    }
+    match request.throttle {
+        Some(opening) if !(opening > 0.0 && opening <= 1.0) => Err(PowerError::Throttle(opening)),
+        Some(_) if spec.intake.throttle.is_none() => Err(PowerError::NoThrottle),
+        _ => Ok(()),
+    }
+}
+
+/// Runs the points that are asked for. Two chains side by side, each point warm from its neighbour; `go_on` is asked after each
+/// cycle, and what was reached before a stop is kept.
+///
+/// # Errors
+/// [`PowerError`] when nothing can be or was computed. A point that failed alone stands among the failures.
+pub fn run(
+    specification: &Specification,
+    request: &Request,
+    go_on: GoOn<'_>,
+) -> Result<PowerRun, PowerError> {
+    let parts = parts(specification)?;
+    let mut engine = parts.engine.clone();
+    check(request, &engine)?;
+    if let (Some(opening), Some(area)) = (request.throttle, &mut engine.intake.throttle) {
+        *area *= opening;
+    }
+    match request.timing {
+        TimingMode::AsStated => {}
+        TimingMode::Fixed => engine.timing = Timing::HalfBurned(parts.earliest()),
+        TimingMode::KnockLimited => engine.timing = parts.knock_limited(),
+    }
+    let speeds = &request.speeds;
+    // A cycle has more steps the slower the crank turns.
+    let weights: Vec<f64> = speeds.iter().map(|speed| 1.0 / speed).collect();
+    let outcomes = run_points_with(
+        &engine,
+        &weights,
+        &Settings::default(),
+        |point| speeds[point],
+        |simulation, point| simulation.set_speed(speeds[point]),
+        |simulation, _, point| {
+            let trace = if request.traces { Some(simulation.record(0)?.1) } else { None };
+            Ok((point, trace))
+        },
+        go_on,
+    );
+    let correction = correction(parts, request.correction);
+    let mut points = Vec::new();
+    let mut failures = Vec::new();
+    let mut stopped = false;
+    for (speed, outcome) in speeds.iter().zip(outcomes) {
+        match outcome {
+            Ok((point, trace)) if point.torque.is_finite() => {
+                points.push(of_point(parts, &point, trace, correction.0));
+            }
+            Ok(_) => failures.push(Failure {
+                speed: *speed,
+                why: "the result is no number: friction or gas are outside of what their laws hold for"
+                    .to_owned(),
+            }),
+            Err(RunError::Stopped) => stopped = true,
+            Err(error) => failures.push(Failure { speed: *speed, why: error.to_string() }),
+        }
+    }
+    if points.is_empty() {
+        return Err(match failures.into_iter().next() {
+            Some(first) => PowerError::Nothing(first.why),
+            None => PowerError::Stopped,
+        });
+    }
+    Ok(PowerRun {
+        format: FORMAT,
+        engine: specification.name.clone(),
+        request: request.clone(),
+        inputs: specification.inputs.clone(),
+        left_out: specification.left_out.clone(),
+        points,
+        failures,
+        stopped,
+        correction_factor: correction.0,
+        correction_note: correction.1,
+        map: map_lines(specification),
+        valve_flow: valve_flow(&parts.engine),
+        calibrated: specification.is_calibrated(),
+        residual: specification.input("power.residual").map(|i| i.value),
+    })
+}
+
+fn correction(parts: &Parts, mode: CorrectionMode) -> (f64, String) {
+    let kind = match mode {
+        CorrectionMode::AsRun => return (1.0, "as run, not corrected".to_owned()),
+        CorrectionMode::SaeJ1349 => Correction::SaeJ1349,
+        CorrectionMode::Iso1585 => Correction::Iso1585,
+    };
+    if parts.boosted {
+        return (1.0, "as run: no correction is agreed for an engine whose boost is controlled".to_owned());
+    }
+    let ambient = &parts.engine.ambient;
+    let air = TestAir { dry_pressure: ambient.pressure - parts.vapour, temperature: ambient.temperature };
+    match kind.factor(air) {
+        Ok(factor) => {
+            let name = if kind == Correction::Iso1585 { "ISO 1585" } else { "SAE J1349" };
+            (factor, format!("corrected to {name}, factor {factor:.4}"))
+        }
+        Err(error) => (1.0, format!("as run: {error}")),
+    }
+}
+
+/// Flow of the fuel over what pump and injectors give.
+fn fuel_system(parts: &Parts, point: &OperatingPoint) -> (Option<f64>, Option<f64>) {
+    let system = &parts.fuel_system;
+    let volume = |mass: f64| mass / system.density;
+    let cycle = 4.0 * PI / point.speed;
+    let neediest = point.cylinders.iter().map(|c| c.fuel).fold(0.0, f64::max);
+    let mean = point.cylinders.iter().map(|c| c.fuel).sum::<f64>() / point.cylinders.len().max(1) as f64;
+    // Injectors of all cylinders are opened alike: the one that gives most does not stay open longer.
+    let duty = system.injectors.map(|flow| volume(mean.min(neediest)) / cycle / flow);
+    (duty, system.pump.map(|pump| volume(point.fuel_flow) / pump))
+}
+
+/// A converged point with its flags.
+pub(super) fn of_point(
+    parts: &Parts,
+    point: &OperatingPoint,
+    trace: Option<Trace>,
+    correction: f64,
+) -> PowerPoint {
+    let (injector_duty, pump_share) = fuel_system(parts, point);
+    let mut made = PowerPoint {
+        speed: point.speed,
+        torque: point.torque,
+        power: point.power,
+        corrected_torque: point.torque * correction,
+        corrected_power: point.power * correction,
+        imep: point.indicated_mean_pressure,
+        pmep: point.pumping_mean_pressure,
+        fmep: point.friction_mean_pressure,
+        bmep: point.brake_mean_pressure,
+        volumetric_efficiency: point.volumetric_efficiency,
+        plenum_volumetric_efficiency: point.plenum_volumetric_efficiency,
+        air_flow: point.air_flow,
+        fuel_flow: point.fuel_flow,
+        specific_consumption: point.specific_consumption,
+        plenum_pressure: point.plenum_pressure,
+        plenum_temperature: point.plenum_temperature,
+        exhaust_pressure: point.exhaust_pressure,
+        exhaust_temperature: point.exhaust_temperature,
+        injector_duty,
+        pump_share,
+        cylinders: point.cylinders.iter().zip(1..).map(|(c, number)| cylinder(c, number)).collect(),
+        rotor: point.rotor.as_ref().map(rotor),
+        closure: ClosurePoint {
+            cycles: point.closure.cycles,
+            drift: if point.closure.drift.is_finite() { point.closure.drift } else { 1e9 },
+            converged: point.closure.converged,
+            mass_residual: point.closure.mass_residual,
+            energy_residual: point.closure.energy_residual,
+        },
+        flags: Vec::new(),
+        trace: trace.map(kept),
+    };
+    made.flags = flags(parts, point, &made);
+    made
+}
+
+fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
+    CylinderPoint {
+        number,
+        indicated_work: c.indicated_work,
+        air: c.air,
+        fuel: c.fuel,
+        residual: c.residual,
+        trapped_lambda: if c.trapped_lambda.is_finite() { c.trapped_lambda } else { 0.0 },
+        peak_pressure: c.peak_pressure,
+        peak_angle: c.peak_angle,
+        half_burned: c.half_burned,
+        knock_integral: c.knock_integral,
+        knock_limited: c.knock_limited,
+        closing_pressure: c.closing_pressure,
+        closing_temperature: c.closing_temperature,
+        opening_temperature: c.opening_temperature,
+        wall_heat: c.wall_heat,
+        blow_by: c.blow_by,
+        strong_peak_pressure: c.strong_peak_pressure,
+    }
+}
+
+fn rotor(r: &RotorResult) -> RotorPoint {
+    RotorPoint {
+        speed: r.speed,
+        pressure_ratio: r.pressure_ratio,
+        corrected_flow: r.corrected_flow,
+        mass_flow: r.mass_flow,
+        power: r.power,
+        wastegate_share: r.wastegate_share,
+        surge_margin: r.surge_margin,
+        choke_margin: r.choke_margin,
+        speed_margin: r.speed_margin,
+        turbine_pressure: r.turbine_pressure,
+        boost_error: r.boost_error,
+    }
+}
+
+/// Leanest cylinder: its number and how much leaner than the mean it is, share.
+pub(super) fn leanest(point: &PowerPoint) -> Option<(u32, f64)> {
+    let mean = point.cylinders.iter().map(|c| c.trapped_lambda).sum::<f64>() / point.cylinders.len() as f64;
+    let lean = point.cylinders.iter().max_by(|a, b| a.trapped_lambda.total_cmp(&b.trapped_lambda))?;
+    (mean > 0.0).then(|| (lean.number, lean.trapped_lambda / mean - 1.0))
+}
+
+fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> {
+    let system = &parts.fuel_system;
+    let knock = point
+        .cylinders
+        .iter()
+        .any(|c| c.knock_limited || c.knock_integral > parts.knock_integral * (1.0 + 1e-2));
+    let rotor = point.rotor.as_ref();
+    let on = |test: fn(&RotorResult) -> bool| rotor.is_some_and(test);
+    let all = [
+        (Flag::Knock, knock),
+        (Flag::Surge, on(|r| r.surge_margin < 0.0)),
+        (Flag::Choke, on(|r| r.choke_margin < 0.0)),
+        (Flag::Overspeed, on(|r| r.speed_margin < 0.0)),
+        (Flag::BoostShort, on(|r| r.gate_shut_short || r.boost_error > 0.02)),
+        (Flag::BoostOver, on(|r| r.gate_open_over)),
+        (Flag::InjectorDuty, made.injector_duty.is_some_and(|d| d > system.greatest_duty)),
+        (Flag::PumpFlow, made.pump_share.is_some_and(|s| s > 1.0)),
+        (Flag::LeanCylinder, leanest(made).is_some_and(|(_, by)| by > LEAN)),
+        (Flag::ExhaustTemperature, system.greatest_exhaust.is_some_and(|t| point.exhaust_temperature > t)),
+        (Flag::NotConverged, !point.closure.converged),
+    ];
+    all.into_iter().filter_map(|(flag, set)| set.then_some(flag)).collect()
+}
+
+fn kept(trace: Trace) -> PowerTrace {
+    PowerTrace {
+        cylinder: 1,
+        angle: trace.angle,
+        pressure: trace.pressure,
+        temperature: trace.temperature,
+        volume: trace.volume,
+        intake_flow: trace.intake_flow,
+        exhaust_flow: trace.exhaust_flow,
+        intake_duct: trace.intake_duct,
+        exhaust_duct: trace.exhaust_duct,
+    }
+}
+
+fn map_lines(specification: &Specification) -> Option<MapLines> {
+    let unit = specification.engine()?.turbocharger.as_ref()?;
+    let map = &unit.compressor;
+    let mut lines: Vec<MapLine> = Vec::new();
+    for input in &specification.inputs {
+        let Some(rest) = input.path.strip_prefix("turbocharger.compressor.") else { continue };
+        let mut words = rest.split('.');
+        let (Some(line), Some(column), Some(point)) = (words.next(), words.next(), words.next()) else {
+            continue;
+        };
+        let (Ok(line), Ok(point)) = (line.parse::<usize>(), point.parse::<usize>()) else { continue };
+        let column = ["flow", "pressure_ratio", "efficiency"].iter().position(|c| *c == column);
+        let Some(column) = column else { continue };
+        while lines.len() < line {
+            lines.push(MapLine { speed: 0.0, points: Vec::new() });
+        }
+        let points = &mut lines[line - 1].points;
+        while points.len() < point {
+            points.push([0.0; 3]);
+        }
+        points[point - 1][column] = input.value;
+    }
+    for (line, speed) in lines.iter_mut().zip(&specification.parts.as_ref()?.map_speeds) {
+        line.speed = *speed;
+    }
+    let reference = map.reference();
+    Some(MapLines {
+        reference_pressure: reference.pressure,
+        reference_temperature: reference.temperature,
+        greatest_speed: map.greatest_speed(),
+        lines,
+    })
+}
+
+fn valve_flow(engine: &EngineSpec) -> Vec<ValveFlow> {
+    let Some(unit) = engine.cylinders.first() else { return Vec::new() };
+    [(Side::Intake, &unit.intake), (Side::Exhaust, &unit.exhaust)]
+        .into_iter()
+        .map(|(side, group)| {
+            let peak = group.lift.peak();
+            let lift: Vec<f64> = (1..=40).map(|i| peak * f64::from(i) / 40.0).collect();
+            let crank: Vec<f64> = (0..=360).map(|i| f64::from(i) * PI / 90.0).collect();
+            ValveFlow {
+                side,
+                area: lift.iter().map(|l| group.flow.effective_area(*l)).collect(),
+                coefficient: lift
+                    .iter()
+                    .map(|l| group.flow.discharge_coefficient(*l, ReferenceArea::Curtain))
+                    .collect(),
+                valve_lift: crank.iter().map(|a| group.lift.at(*a)).collect(),
+                lift,
+                crank,
+            }
+        })
+        .collect()
+}

@@ -1,0 +1,354 @@
+//! Cylinders as measured: bore, clearance, rings, burn.
+
+use super::{Builder, valves};
+use crate::document::HeatRelation;
+use crate::features::{bank_name, injector_path};
+use crate::findings::mean_size;
+use crate::power::specification::Group;
+use crate::quantity::Dimension;
+use gas_exchange::cylinder::heat_transfer::{HeatLaw, Woschni};
+use gas_exchange::cylinder::knock::{DelayLaw, octane_index};
+use gas_exchange::cylinder::{CreviceSpec, CylinderSpec, RingSpec};
+use gas_exchange::ducts::DuctSpec;
+use gas_exchange::gas::Fuel;
+use gas_exchange::whole_engine::CylinderUnit;
+use mechanics::compression::Space;
+use std::f64::consts::PI;
+
+/// Share of ethanol by volume from which ethanol's own ignition delay is taken.
+const MOSTLY_ETHANOL: f64 = 0.7;
+
+/// All cylinders.
+pub(super) fn cylinders(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Option<Vec<CylinderUnit>> {
+    let document = b.bench.document();
+    let count = document.layout.cylinders;
+    if count.is_none() {
+        b.lacks("number of cylinders", "layout.cylinders", false);
+    }
+    let firing = firing(b);
+    let intake_duct =
+        b.duct(Group::Intake, "port and runner", "intake.runner", &document.intake.runner, 330.0);
+    let exhaust_duct =
+        b.duct(Group::Exhaust, "port and primary pipe", "exhaust.primary", &document.exhaust.primary, 850.0);
+    let distance = b.stated_or(
+        Group::Intake,
+        "distance of the injectors from the valve",
+        "intake.injector_distance",
+        document.intake.injector_distance,
+        0.1,
+    );
+    let laws = laws(b, fuel);
+    let mut all = Vec::new();
+    for cylinder in 1..=count.unwrap_or(0).min(12) {
+        let spec = one(b, cylinder, &laws);
+        let intake = valves::group(b, cylinder, crate::features::Side::Intake);
+        let exhaust = valves::group(b, cylinder, crate::features::Side::Exhaust);
+        let factor = fuel_factor(b, cylinder);
+        let ducts: Option<(DuctSpec, DuctSpec)> = intake_duct.clone().zip(exhaust_duct.clone());
+        if let (Some(spec), Some(intake), Some(exhaust), Some(firing), Some((runner, primary))) =
+            (spec, intake, exhaust, firing.as_ref(), ducts)
+        {
+            if let Err(error) = spec.validate() {
+                b.problems.push(format!("cylinder {cylinder}: {error}"));
+            }
+            all.push(CylinderUnit {
+                cylinder: spec,
+                firing: firing[cylinder as usize - 1],
+                intake,
+                exhaust,
+                intake_duct: runner,
+                exhaust_duct: primary,
+                fuel_factor: factor,
+                injector_distance: distance,
+            });
+        }
+    }
+    (!all.is_empty() && Some(all.len()) == count.map(|c| c as usize)).then_some(all)
+}
+
+/// When each cylinder fires, rad of the crank.
+fn firing(b: &mut Builder<'_>) -> Option<Vec<f64>> {
+    match b.bench.document().firing() {
+        Some(Ok(firing)) => {
+            let mut angles = vec![0.0; firing.plan.firings.len()];
+            for (cylinder, degrees) in &firing.plan.firings {
+                if let Some(angle) = angles.get_mut(cylinder - 1) {
+                    *angle = (degrees * PI / 180.0).rem_euclid(4.0 * PI);
+                }
+            }
+            Some(angles)
+        }
+        Some(Err(error)) => {
+            b.problems.push(format!("layout.firing_order: {error}"));
+            None
+        }
+        None => {
+            b.lacks("arrangement, cylinders and firing order", "layout.firing_order", false);
+            None
+        }
+    }
+}
+
+struct Laws {
+    heat: HeatLaw,
+    knock: Option<DelayLaw>,
+    walls: [f64; 3],
+}
+
+fn laws(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Laws {
+    let document = b.bench.document();
+    let heat = b.stated_or(
+        Group::Calibration,
+        "factor on the heat to the walls",
+        "power.heat",
+        document.power.heat,
+        1.0,
+    );
+    let delay = b.stated_or(
+        Group::Calibration,
+        "factor on the ignition delay",
+        "power.knock_delay",
+        document.power.knock_delay,
+        1.0,
+    );
+    let walls = [
+        ("piston crown", "crown_temperature", document.burn.crown_temperature, 520.0),
+        ("chamber in the head", "chamber_temperature", document.burn.chamber_temperature, 470.0),
+        ("liner", "liner_temperature", document.burn.liner_temperature, 430.0),
+    ]
+    .map(|(what, key, given, usual)| {
+        b.stated_or(
+            Group::Burn,
+            &format!("surface temperature of the {what}"),
+            &format!("burn.{key}"),
+            given,
+            usual,
+        )
+    });
+    let heat = match document.burn.heat.unwrap_or(HeatRelation::Woschni) {
+        HeatRelation::Woschni => HeatLaw::Woschni(Woschni { factor: heat, ..Woschni::default() }),
+        HeatRelation::Hohenberg => HeatLaw::Hohenberg { factor: heat },
+    };
+    let mostly_ethanol = matches!(document.fuel.kind, Some(crate::document::FuelKind::Ethanol))
+        || document.fuel.ethanol.is_some_and(|share| share.0 >= MOSTLY_ETHANOL);
+    let knock = fuel.map(|fuel| {
+        if mostly_ethanol {
+            DelayLaw::Ethanol { factor: delay }
+        } else {
+            // K = 0: the research octane number stands. Judgement; boosted engines are often below 0.
+            let octane = octane_index(fuel.research_octane(), fuel.motor_octane(), 0.0);
+            DelayLaw::DouaudEyzat { octane, factor: delay }
+        }
+    });
+    Laws { heat, knock, walls }
+}
+
+/// Fuel of a cylinder against the mean of the engine, from the flow of its injectors.
+fn fuel_factor(b: &mut Builder<'_>, cylinder: u32) -> f64 {
+    let Some(count) = b.bench.document().fuel.injectors else { return 1.0 };
+    let paths = |c: u32| (1..=count).map(move |i| injector_path(c, i, count));
+    let of = |b: &Builder<'_>, c: u32| -> Option<f64> {
+        paths(c).map(|p| b.bench.size(&p).map(|s| s.value.value())).sum::<Option<f64>>()
+    };
+    let all: Option<f64> = b.bench.cylinders().map(|c| of(b, c)).sum();
+    let Some((own, all)) = of(b, cylinder).zip(all) else { return 1.0 };
+    for path in paths(cylinder) {
+        b.read(Group::Fuel, &path);
+    }
+    own / (all / b.bench.cylinders().count() as f64)
+}
+
+fn one(b: &mut Builder<'_>, cylinder: u32, laws: &Laws) -> Option<CylinderSpec> {
+    let document = b.bench.document();
+    let place = format!("block.bore.{cylinder}.mid.thrust");
+    let bore = match mean_size(b.bench, cylinder) {
+        Some(mean) => {
+            let label = format!("bore {cylinder}, mean of its readings");
+            Some(b.computed(Group::Cylinder, &label, &place, Dimension::Length, &mean))
+        }
+        None if document.layout.bore.is_some() => {
+            b.stated(Group::Cylinder, "bore, nominal", "layout.bore", document.layout.bore)
+        }
+        None => {
+            b.lacks("bore", &place, true);
+            None
+        }
+    };
+    let stroke = b.stated(Group::Cylinder, "stroke", "layout.stroke", document.layout.stroke);
+    let rod = b.read_or(
+        Group::Cylinder,
+        "rod length",
+        &format!("rod.{cylinder}.length"),
+        "rods.length",
+        document.rods.length,
+    );
+    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
+    if let Some(offset) = document.pistons.pin_offset {
+        b.stated(Group::Cylinder, "pin offset", "pistons.pin_offset", Some(offset));
+    }
+    let space = space(b, cylinder, bore, stroke, rod);
+    let (bore, stroke, rod, space) = (bore?, stroke?, rod?, space?);
+    let crevice = crevice(b);
+    let clearance = space.clearance_volume().value - space.crevice_volume;
+    let area = 0.25 * PI * bore * bore;
+    // Flat surfaces are exceeded by dish, valve pockets and roof: judgement, Heywood shows 1.1 to 1.4.
+    let crown = b.usual(Group::Cylinder, "surface of the crown over the bore area", Dimension::Ratio, 1.12);
+    let head = b.usual(Group::Cylinder, "surface of the chamber over the bore area", Dimension::Ratio, 1.25);
+    let rings = rings(b, cylinder, bore);
+    Some(CylinderSpec {
+        bore,
+        crank_radius: 0.5 * stroke,
+        rod_length: rod,
+        pin_offset: offset,
+        clearance_volume: clearance,
+        crown_area: crown * area,
+        head_area: head * area,
+        liner_area_at_top: PI * bore * (space.gasket_thickness + space.deck_gap).max(0.0),
+        wall_temperatures: laws.walls,
+        burn: None,
+        heat: laws.heat,
+        knock: laws.knock,
+        rings: if crevice.is_some() { rings } else { None },
+        crevice,
+    })
+}
+
+/// The space over the piston at top dead centre.
+fn space(
+    b: &mut Builder<'_>,
+    cylinder: u32,
+    bore: Option<f64>,
+    stroke: Option<f64>,
+    rod: Option<f64>,
+) -> Option<Space> {
+    let document = b.bench.document();
+    let chamber = b.read_or(
+        Group::Cylinder,
+        "chamber volume",
+        &format!("head.chamber.{cylinder}"),
+        "head.chamber",
+        document.head.chamber,
+    );
+    let bank = bank_name(document.bank_of(cylinder));
+    let gasket = b.read_or(
+        Group::Cylinder,
+        "gasket, compressed",
+        &format!("gasket.{bank}.compressed"),
+        "gasket.compressed",
+        document.gasket.compressed,
+    );
+    let fire_ring = b.stated(Group::Cylinder, "fire ring", "gasket.fire_ring", document.gasket.fire_ring);
+    let below = below_deck(b, cylinder, stroke, rod);
+    let optional = |b: &mut Builder<'_>, label: &str, path: &str, given: Option<crate::quantity::Volume>| {
+        given.map_or(0.0, |v| {
+            b.stated(Group::Cylinder, label, path, Some(v));
+            v.0
+        })
+    };
+    let dome = optional(b, "dome of the piston", "pistons.dome", document.pistons.dome)
+        - optional(b, "dish of the piston", "pistons.dish", document.pistons.dish);
+    if document.pistons.dome.is_none() && document.pistons.dish.is_none() {
+        b.lacks("dish or dome of the piston (0 cm3 where it is flat)", "pistons.dish", false);
+    }
+    let crevice = document.pistons.top_land_crevice.map_or(0.0, |v| v.0);
+    Some(Space {
+        bore: bore?,
+        stroke: stroke?,
+        chamber_volume: chamber?,
+        gasket_bore: fire_ring?,
+        gasket_thickness: gasket?,
+        deck_gap: below?,
+        dome_volume: dome,
+        crevice_volume: crevice,
+    })
+}
+
+fn below_deck(b: &mut Builder<'_>, cylinder: u32, stroke: Option<f64>, rod: Option<f64>) -> Option<f64> {
+    let document = b.bench.document();
+    let places = ["front", "rear"].map(|end| format!("cylinder.{cylinder}.below_deck.{end}"));
+    let read: Vec<f64> = places.iter().filter_map(|p| b.read(Group::Cylinder, p)).collect();
+    if !read.is_empty() {
+        return Some(read.iter().sum::<f64>() / read.len() as f64);
+    }
+    let (Some(deck), Some(height)) = (document.block.deck_height, document.pistons.compression_height) else {
+        b.lacks("piston below the deck at top dead centre", &places[0], true);
+        return None;
+    };
+    b.stated(Group::Cylinder, "deck height, nominal", "block.deck_height", Some(deck));
+    b.stated(Group::Cylinder, "compression height, nominal", "pistons.compression_height", Some(height));
+    Some(deck.0 - 0.5 * stroke? - rod? - height.0)
+}
+
+fn crevice(b: &mut Builder<'_>) -> Option<CreviceSpec> {
+    let Some(volume) = b.bench.document().pistons.top_land_crevice.filter(|v| v.0 > 0.0) else {
+        let words = "crevice above the top ring, and with it blow-by: pistons.top_land_crevice is not stated";
+        if !b.left_out.iter().any(|l| l == words) {
+            b.left_out.push(words.to_owned());
+        }
+        return None;
+    };
+    b.stated(Group::Cylinder, "crevice above the top ring", "pistons.top_land_crevice", Some(volume));
+    let temperature =
+        b.usual(Group::Cylinder, "temperature of the gas in the crevice", Dimension::Temperature, 440.0);
+    let late = b.usual(
+        Group::Cylinder,
+        "share of what the crevice gives back that burns late",
+        Dimension::Ratio,
+        0.5,
+    );
+    Some(CreviceSpec { volume: volume.0, temperature, late_oxidation: late })
+}
+
+/// Gaps hot: cold gap less what ring and bore grow, where the duty states their temperatures.
+fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
+    let document = b.bench.document();
+    let mut gap = |name: &str, limit: Option<&crate::document::Limit<crate::quantity::Length>>| {
+        let place = format!("ring.{cylinder}.{name}.gap");
+        b.read(Group::Cylinder, &place).or_else(|| {
+            let aim = limit.and_then(|l| l.target.or(l.min))?;
+            b.stated(
+                Group::Cylinder,
+                &format!("gap of the {name} ring, as the limit aims at"),
+                &format!("limits.{name}_ring_gap"),
+                Some(aim),
+            )
+        })
+    };
+    let top = gap("top", document.limits.top_ring_gap.as_ref());
+    let second = gap("second", document.limits.second_ring_gap.as_ref());
+    let (Some(top), Some(second)) = (top, second) else {
+        let words = "blow-by: ring gaps are neither read nor limited";
+        if !b.left_out.iter().any(|l| l == words) {
+            b.left_out.push(words.to_owned());
+        }
+        return None;
+    };
+    let duty = &document.duty;
+    let closing = match (duty.top_ring_temperature, duty.bore_temperature) {
+        (Some(ring), Some(wall)) => {
+            let alpha = |m: Option<crate::document::Material>, stated: Option<crate::quantity::Expansion>| {
+                stated
+                    .map(|a| a.0)
+                    .or_else(|| m.map(|m| f64::midpoint(m.expansion_band().0, m.expansion_band().1)))
+            };
+            let ring_alpha = alpha(document.rings.material, None).unwrap_or(11.5e-6);
+            let bore_alpha = alpha(document.block.material, document.block.expansion).unwrap_or(10.5e-6);
+            PI * bore * (ring_alpha * (ring.0 - 293.15) - bore_alpha * (wall.0 - 293.15))
+        }
+        _ => 0.0,
+    };
+    let hot = |cold: f64| (cold - closing).max(0.0);
+    let land = b.usual(Group::Cylinder, "clearance of the land at the gap", Dimension::Length, 0.3e-3);
+    let volume = b.usual(Group::Cylinder, "volume between the rings", Dimension::Volume, 1.0e-6);
+    let temperature =
+        b.usual(Group::Cylinder, "temperature between the rings", Dimension::Temperature, 430.0);
+    Some(RingSpec {
+        top_gap: hot(top),
+        second_gap: hot(second),
+        land_clearance: land,
+        volume,
+        temperature,
+        crankcase_pressure: 1.0e5,
+        discharge: 0.86,
+    })
+}

@@ -1,0 +1,199 @@
+//! Air outside, fuel, burn, friction.
+
+use super::Builder;
+use crate::document::FuelKind;
+use crate::power::specification::{FuelSystem, Group};
+use crate::quantity::Dimension;
+use gas_exchange::ambient::vapour_pressure;
+use gas_exchange::cylinder::Wiebe;
+use gas_exchange::cylinder::friction::{ChenFlynn, FrictionLaw};
+use gas_exchange::gas::{Air, Fuel};
+use gas_exchange::whole_engine::{Ambient, BurnPoint};
+use std::f64::consts::TAU;
+
+/// Air outside and the pressure of the vapour in it, Pa. Sea level at 25 °C where nothing is stated.
+pub(super) fn ambient(b: &mut Builder<'_>) -> (Option<Ambient>, f64) {
+    let duty = &b.bench.document().duty;
+    let pressure = b.stated_or(
+        Group::Air,
+        "pressure of the air outside",
+        "duty.ambient_pressure",
+        duty.ambient_pressure,
+        101_325.0,
+    );
+    let temperature = b.stated_or(
+        Group::Air,
+        "temperature of the air outside",
+        "duty.ambient_temperature",
+        duty.ambient_temperature,
+        298.15,
+    );
+    let humidity = b.stated_or(Group::Air, "relative humidity", "duty.humidity", duty.humidity, 0.0);
+    let vapour = match vapour_pressure(humidity, temperature) {
+        Ok(vapour) => vapour,
+        Err(error) => {
+            b.problems.push(format!("duty.humidity: {error}"));
+            return (None, 0.0);
+        }
+    };
+    match Air::humid(vapour / pressure) {
+        Ok(air) => (Some(Ambient { pressure, temperature, air }), vapour),
+        Err(error) => {
+            b.problems.push(format!("duty.humidity: {error}"));
+            (None, vapour)
+        }
+    }
+}
+
+/// Fuel by its kind; a stated share of ethanol alone says a blend.
+pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
+    let stated = &b.bench.document().fuel;
+    let kind = stated.kind.or_else(|| stated.ethanol.map(|_| FuelKind::EthanolBlend));
+    let Some(kind) = kind else {
+        b.lacks("kind of fuel", "fuel.kind", false);
+        return None;
+    };
+    Some(match kind {
+        FuelKind::Petrol => Fuel::petrol(),
+        FuelKind::IsoOctane => Fuel::iso_octane(),
+        FuelKind::Ethanol => Fuel::ethanol(),
+        FuelKind::Methanol => Fuel::methanol(),
+        FuelKind::EthanolBlend => {
+            let share =
+                b.stated(Group::Fuel, "share of ethanol by volume", "fuel.ethanol", stated.ethanol)?;
+            match Fuel::ethanol_blend(share) {
+                Ok(fuel) => fuel,
+                Err(error) => {
+                    b.problems.push(format!("fuel.ethanol: {error}"));
+                    return None;
+                }
+            }
+        }
+    })
+}
+
+/// The burn law at the slowest speed stated, and the burn over speed.
+pub(super) fn burn(b: &mut Builder<'_>) -> Option<(Wiebe, Vec<BurnPoint>)> {
+    let document = b.bench.document();
+    let burn = &document.burn;
+    let factor = b.stated_or(
+        Group::Calibration,
+        "factor on the burn duration",
+        "power.burn_duration",
+        document.power.burn_duration,
+        1.0,
+    );
+    let form = b.stated_or(Group::Burn, "Wiebe form exponent", "burn.form", burn.form, 2.0);
+    if burn.half_burned.is_empty() {
+        b.lacks("half of the charge burned, after top dead centre", "burn.half_burned", false);
+    }
+    if burn.ten_to_ninety.is_empty() {
+        b.lacks("crank angle from 10 to 90 % burned", "burn.ten_to_ninety", false);
+    }
+    let count = burn.speed.len().max(1);
+    let pick = |list: &[crate::quantity::Angle], i: usize| list.get(i).or(list.last()).map(|a| a.0);
+    let mut points = Vec::with_capacity(count);
+    for i in 0..count {
+        let (Some(half), Some(width)) = (pick(&burn.half_burned, i), pick(&burn.ten_to_ninety, i)) else {
+            return None;
+        };
+        // rad/s.
+        let speed = burn.speed.get(i).map_or(0.0, |s| s.0 * TAU);
+        let at = burn.speed.get(i).map_or(String::new(), |s| format!(" at {:.0} rev/min", s.0 * 60.0));
+        let origin = crate::power::InputOrigin::Document;
+        b.note(
+            Group::Burn,
+            &format!("half burned{at}"),
+            &format!("burn.half_burned.{}", i + 1),
+            Dimension::Angle,
+            half,
+            origin,
+        );
+        b.note(
+            Group::Burn,
+            &format!("10 to 90 % burned{at}"),
+            &format!("burn.ten_to_ninety.{}", i + 1),
+            Dimension::Angle,
+            width,
+            origin,
+        );
+        points.push(BurnPoint { speed, half_burned: half, ten_to_ninety: width * factor });
+    }
+    match Wiebe::from_burn_angles(points[0].half_burned, points[0].ten_to_ninety, form) {
+        Ok(law) => Some((law, points)),
+        Err(error) => {
+            b.problems.push(format!("burn: {error}"));
+            None
+        }
+    }
+}
+
+/// What an earlier calibration left unexplained.
+pub(super) fn residual(b: &mut Builder<'_>) {
+    if let Some(residual) = b.bench.document().power.residual {
+        b.stated(Group::Calibration, "left unexplained by the calibration", "power.residual", Some(residual));
+    }
+}
+
+/// Chen and Flynn's law with the set for later petrol engines, times the named factor.
+pub(super) fn friction(b: &mut Builder<'_>) -> FrictionLaw {
+    let factor = b.stated_or(
+        Group::Calibration,
+        "factor on friction (Chen and Flynn's law, set for later petrol engines, from memory)",
+        "power.friction",
+        b.bench.document().power.friction,
+        1.0,
+    );
+    let base = ChenFlynn::LATER_PETROL;
+    FrictionLaw::ChenFlynn(ChenFlynn {
+        constant: base.constant * factor,
+        peak_pressure: base.peak_pressure * factor,
+        piston_speed: base.piston_speed * factor,
+        piston_speed_squared: base.piston_speed_squared * factor,
+    })
+}
+
+/// Injectors and pump.
+pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
+    let document = b.bench.document();
+    let stated = &document.fuel;
+    let mut sum = 0.0;
+    let mut read = 0_u32;
+    if let Some(count) = stated.injectors {
+        for cylinder in b.bench.cylinders() {
+            for injector in 1..=count {
+                let path = crate::features::injector_path(cylinder, injector, count);
+                if let Some(size) = b.bench.size(&path) {
+                    sum += size.value.value();
+                    read += 1;
+                }
+            }
+        }
+    }
+    let one = if read > 0 { Some(sum / f64::from(read)) } else { stated.injector_flow.map(|f| f.0) };
+    let injectors = one.zip(stated.injectors).map(|(flow, count)| flow * f64::from(count));
+    if injectors.is_none() {
+        b.left_out.push("injector duty: fuel.injectors and fuel.injector_flow are not stated".to_owned());
+    }
+    if stated.pump_flow.is_none() {
+        b.left_out.push("fuel pump: fuel.pump_flow is not stated".to_owned());
+    }
+    let pump = stated.pump_flow.map(|p| p.0);
+    if let Some(pump) = stated.pump_flow {
+        b.stated(Group::Fuel, "most that the pump gives", "fuel.pump_flow", Some(pump));
+    }
+    let greatest_duty = b.stated_or(
+        Group::Fuel,
+        "greatest duty of an injector",
+        "fuel.greatest_duty",
+        stated.greatest_duty,
+        0.90,
+    );
+    FuelSystem {
+        density: fuel.map_or(0.0, Fuel::liquid_density),
+        injectors,
+        pump,
+        greatest_duty,
+        greatest_exhaust: document.exhaust.greatest_temperature.map(|t| t.0),
+    }
+}

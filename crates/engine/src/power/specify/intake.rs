@@ -1,0 +1,51 @@
+//! Plenum, throttle, restrictor.
+
+use super::Builder;
+use crate::power::specification::Group;
+use gas_exchange::whole_engine::IntakeSpec;
+use std::f64::consts::PI;
+
+/// The intake beyond the runners.
+pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
+    let document = b.bench.document();
+    let intake = &document.intake;
+    let plenum = intake.plenum.and_then(|v| b.stated(Group::Intake, "plenum", "intake.plenum", Some(v)));
+    if plenum.is_none() && document.turbocharger.is_some() {
+        b.lacks("plenum", "intake.plenum", false);
+    }
+    let throttle = if intake.throttle.is_some() {
+        let diameter = b.stated(Group::Intake, "throttle", "intake.throttle", intake.throttle)?;
+        let coefficient = b.stated_or(
+            Group::Intake,
+            "discharge coefficient of the open throttle",
+            "intake.throttle_coefficient",
+            intake.throttle_coefficient,
+            0.9,
+        );
+        // Before a plenum all throttles count together; without one each runner has its own.
+        let count = if plenum.is_some() { f64::from(intake.throttles.unwrap_or(1).max(1)) } else { 1.0 };
+        Some(0.25 * PI * diameter * diameter * coefficient * count)
+    } else {
+        b.left_out.push("throttle: intake.throttle is not stated".to_owned());
+        None
+    };
+    let restrictor = intake.restrictor.map(|diameter| {
+        b.stated(Group::Intake, "restrictor", "intake.restrictor", Some(diameter));
+        let coefficient = b.stated_or(
+            Group::Intake,
+            "discharge coefficient of the restrictor",
+            "intake.restrictor_coefficient",
+            intake.restrictor_coefficient,
+            0.97,
+        );
+        0.25 * PI * diameter.0 * diameter.0 * coefficient
+    });
+    let mouth = b.stated_or(
+        Group::Intake,
+        "discharge coefficient of a runner's mouth",
+        "intake.mouth",
+        intake.mouth,
+        0.95,
+    );
+    Some(IntakeSpec { plenum, throttle, restrictor, mouth })
+}

@@ -1,0 +1,287 @@
+//! Lift with the lash as measured, flow of the ports from the bench.
+
+use super::Builder;
+use crate::document::{Limit, PortFlow, ValveSide};
+use crate::features::{Side, port_flow_path, valve_names};
+use crate::power::specification::Group;
+use crate::quantity::{Dimension, Length};
+use gas_exchange::network::ValveGroup;
+use gas_exchange::valves::{
+    self as gx, FlowBench, FlowCoefficients, Follower, Lift, Lobe, Placement, Reading, ReverseFlow,
+};
+
+/// Ramp where none is stated: 0.10 mm above the lash over 25° of crank (common practice, no source).
+const RAMP_ABOVE_LASH: f64 = 0.1e-3;
+const RAMP_ANGLE: f64 = 25.0 * std::f64::consts::PI / 180.0;
+
+/// The valves of one side of a cylinder.
+pub(super) fn group(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<ValveGroup> {
+    let document = b.bench.document();
+    let (valve, port, count) = match side {
+        Side::Intake => (&document.valves.intake, &document.flow_bench.intake, document.layout.intake_valves),
+        Side::Exhaust => {
+            (&document.valves.exhaust, &document.flow_bench.exhaust, document.layout.exhaust_valves)
+        }
+    };
+    let word = side.word();
+    let count = count.filter(|n| (1..=4).contains(n));
+    if count.is_none() {
+        b.lacks(&format!("{word} valves of each cylinder"), &format!("layout.{word}_valves"), false);
+    }
+    let diameter = b.stated(
+        Group::Valves,
+        &format!("{word} valve, head diameter"),
+        &format!("valves.{word}.head_diameter"),
+        valve.head_diameter,
+    );
+    let lift = lift(b, cylinder, side, valve);
+    let flow = flow(b, cylinder, side, port, diameter, count);
+    Some(ValveGroup { lift: lift?, flow: flow?, count: f64::from(count?) })
+}
+
+fn lash(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<f64> {
+    let document = b.bench.document();
+    if document.cams.lash_adjustment == Some(crate::document::LashAdjustment::Hydraulic) {
+        return Some(0.0);
+    }
+    let places: Vec<String> = valve_names(document)
+        .into_iter()
+        .filter(|v| v.cylinder == cylinder && v.side == side)
+        .map(|v| format!("head.{}.lash", v.path()))
+        .collect();
+    let read: Vec<f64> = places.iter().filter_map(|p| b.read(Group::Valves, p)).collect();
+    if !read.is_empty() {
+        return Some(read.iter().sum::<f64>() / read.len() as f64);
+    }
+    let (limit, key): (&Option<Limit<Length>>, _) = match side {
+        Side::Intake => (&document.limits.lash_intake, "limits.lash_intake"),
+        Side::Exhaust => (&document.limits.lash_exhaust, "limits.lash_exhaust"),
+    };
+    let aim = limit.as_ref().and_then(|l| {
+        let middle = l.min.zip(l.max).map(|(a, b)| Length(f64::midpoint(a.0, b.0)));
+        l.target.or(middle)
+    });
+    if let Some(aim) = aim {
+        return b.stated(
+            Group::Valves,
+            &format!("{} lash, as its limit aims at", side.word()),
+            key,
+            Some(aim),
+        );
+    }
+    b.lacks(&format!("{} lash", side.word()), places.first().map_or("valves", String::as_str), true);
+    None
+}
+
+fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Option<Lift> {
+    let word = side.word();
+    let document = b.bench.document();
+    let key = |k: &str| format!("valves.{word}.{k}");
+    let label = |k: &str| format!("{word} valve, {k}");
+    let lash = lash(b, cylinder, side);
+    let centre = b.stated(Group::Valves, &label("lobe centre"), &key("lobe_centre"), valve.lobe_centre);
+    let check = b.stated(
+        Group::Valves,
+        &label("lift at which the duration is stated"),
+        &key("duration_at"),
+        valve.duration_at,
+    );
+    let rocker = document.cams.rocker_ratio.filter(|r| *r > 0.0);
+    if let Some(ratio) = rocker {
+        b.note(
+            Group::Valves,
+            "rocker ratio",
+            "cams.rocker_ratio",
+            Dimension::Ratio,
+            ratio,
+            crate::power::InputOrigin::Document,
+        );
+    }
+    let side = match side {
+        Side::Intake => gx::Side::Intake,
+        Side::Exhaust => gx::Side::Exhaust,
+    };
+    let made = if valve.table_angle.is_empty() {
+        let duration = b.stated(Group::Valves, &label("duration"), &key("duration"), valve.duration);
+        // With a rocker the lobe is described; without one the lift of the valve, to which the lash is added.
+        let peak = match (rocker, document.cams.lobe_lift) {
+            (Some(_), Some(lobe)) => b.stated(Group::Valves, "lobe lift", "cams.lobe_lift", Some(lobe)),
+            _ => b
+                .stated(Group::Valves, &label("lift at the valve"), &key("lift"), valve.lift)
+                .zip(lash)
+                .map(|(lift, lash)| (lift + lash) / rocker.unwrap_or(1.0)),
+        };
+        let (lash, centre, check, duration, peak) = (lash?, centre?, check?, duration?, peak?);
+        let ratio = rocker.unwrap_or(1.0);
+        let ramp =
+            b.stated_or(Group::Valves, &label("ramp"), &key("ramp"), valve.ramp, lash + RAMP_ABOVE_LASH)
+                / ratio;
+        let ramp_angle = b.stated_or(
+            Group::Valves,
+            &label("ramp angle"),
+            &key("ramp_angle"),
+            valve.ramp_angle,
+            RAMP_ANGLE,
+        );
+        let lobe = Lobe {
+            peak_lift: peak,
+            check_lift: check,
+            duration_at_check_lift: duration,
+            ramp_height: ramp.max(0.0),
+            ramp_length: ramp_angle,
+        };
+        Lift::from_lobe(
+            &lobe,
+            Follower { rocker_ratio: ratio, lash },
+            Placement { side, lobe_centre: centre, advance: 0.0 },
+        )
+    } else {
+        let points: Vec<(f64, f64)> =
+            valve.table_angle.iter().zip(&valve.table_lift).map(|(a, l)| (a.0, l.0)).collect();
+        for (i, (angle, lift)) in points.iter().enumerate() {
+            let at = format!("{} at {:.1}°", label("lift as read"), angle * 180.0 / std::f64::consts::PI);
+            let origin = crate::power::InputOrigin::Document;
+            b.note(
+                Group::Valves,
+                &at,
+                &format!("{}.{}", key("table_lift"), i + 1),
+                Dimension::Length,
+                *lift,
+                origin,
+            );
+        }
+        let (lash, centre, check) = (lash?, centre?, check?);
+        let follower = Follower { rocker_ratio: rocker.unwrap_or(1.0), lash };
+        Lift::from_table(&points, check, follower, Placement { side, lobe_centre: centre, advance: 0.0 })
+    };
+    match made {
+        Ok(lift) => Some(lift),
+        Err(error) => {
+            b.problems.push(format!("valves.{word}, cylinder {cylinder}: {error}"));
+            None
+        }
+    }
+}
+
+fn flow(
+    b: &mut Builder<'_>,
+    cylinder: u32,
+    side: Side,
+    port: &PortFlow,
+    diameter: Option<f64>,
+    count: Option<u32>,
+) -> Option<FlowCoefficients> {
+    let word = side.word();
+    let document = b.bench.document();
+    let bench = bench(b);
+    let key = |k: &str| format!("flow_bench.{word}.{k}");
+    if port.lift.is_empty() {
+        b.lacks(&format!("{word} port, lifts of the flow bench"), &key("lift"), false);
+    }
+    let read: Vec<Option<f64>> = (1..=port.lift.len())
+        .map(|i| b.bench.size(&port_flow_path(side, cylinder, i)).map(|s| s.value.value()))
+        .collect();
+    let all_read = read.len() > 1 && read.iter().all(Option::is_some);
+    let mut flows = Vec::new();
+    for (i, lift) in port.lift.iter().enumerate() {
+        let value = if all_read {
+            b.read(Group::Valves, &port_flow_path(side, cylinder, i + 1))
+        } else {
+            let shown = crate::quantity::format_value(lift.0, Dimension::Length, document.engine.units, 2);
+            port.flow.get(i).and_then(|flow| {
+                b.stated(
+                    Group::Valves,
+                    &format!("{word} port, drawn, at {shown}"),
+                    &format!("{}.{}", key("flow"), i + 1),
+                    Some(*flow),
+                )
+            })
+        };
+        if let Some(value) = value {
+            flows.push((lift.0, value));
+        }
+    }
+    if flows.len() < 2 {
+        b.lacks(&format!("{word} port, flow over lift"), &port_flow_path(side, cylinder, 1), true);
+    }
+    let factor = match side {
+        Side::Intake => b.stated_or(
+            Group::Calibration,
+            "factor on the flow of intake valves and ports",
+            "power.intake_flow",
+            document.power.intake_flow,
+            1.0,
+        ),
+        Side::Exhaust => b.stated_or(
+            Group::Calibration,
+            "factor on the flow of exhaust valves and ports",
+            "power.exhaust_flow",
+            document.power.exhaust_flow,
+            1.0,
+        ),
+    };
+    let scaled = |points: &[(f64, f64)]| -> Vec<Reading> {
+        points.iter().map(|(lift, flow)| Reading { lift: *lift, volume_flow: flow * factor }).collect()
+    };
+    let reverse = if port.reverse.is_empty() {
+        let share = b.stated(
+            Group::Valves,
+            &format!("{word} port, flow against the usual direction as a share"),
+            &key("reverse_factor"),
+            port.reverse_factor,
+        )?;
+        ReverseFlow::Factor(share)
+    } else {
+        let points: Vec<(f64, f64)> = port.lift.iter().zip(&port.reverse).map(|(l, f)| (l.0, f.0)).collect();
+        ReverseFlow::Measured(scaled(&points))
+    };
+    let open = port.valves_open.or(count);
+    if let Some(open) = port.valves_open {
+        b.note(
+            Group::Valves,
+            &format!("{word} valves open on the bench"),
+            &key("valves_open"),
+            Dimension::Ratio,
+            f64::from(open),
+            crate::power::InputOrigin::Document,
+        );
+    }
+    let (bench, diameter, open) = (bench?, diameter?, open?);
+    if flows.len() < 2 {
+        return None;
+    }
+    match FlowCoefficients::from_readings(diameter, open, &bench, &scaled(&flows), &reverse) {
+        Ok(flow) => Some(flow),
+        Err(error) => {
+            b.problems.push(format!("flow_bench.{word}, cylinder {cylinder}: {error}"));
+            None
+        }
+    }
+}
+
+fn bench(b: &mut Builder<'_>) -> Option<FlowBench> {
+    let stated = &b.bench.document().flow_bench;
+    let depression =
+        b.stated(Group::Valves, "depression of the flow bench", "flow_bench.depression", stated.depression);
+    let pressure = b.stated_or(
+        Group::Valves,
+        "pressure before the valve on the bench",
+        "flow_bench.pressure",
+        stated.pressure,
+        101_325.0,
+    );
+    let temperature = b.stated_or(
+        Group::Valves,
+        "temperature before the valve on the bench",
+        "flow_bench.temperature",
+        stated.temperature,
+        288.15,
+    );
+    Some(FlowBench {
+        inlet_pressure: pressure,
+        inlet_temperature: temperature,
+        depression: depression?,
+        gas_constant: 287.053,
+        gamma: 1.4,
+    })
+}

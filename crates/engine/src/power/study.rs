@@ -1,0 +1,376 @@
+//! What each choice is worth, by running the engine with it a little changed; a sweep of cam timing.
+
+use super::run::{GoOn, PowerError, parts};
+use super::specification::{Parts, Specification};
+use crate::quantity::Dimension;
+use gas_exchange::ducts::DuctSpec;
+use gas_exchange::valves::Lift;
+use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, Simulation, run_points};
+use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
+
+const DEGREE: f64 = PI / 180.0;
+/// Studies compare: the cycles must repeat themselves closer than the differences that are looked for.
+const SETTINGS: Settings = Settings { tolerance: 5e-5, most_cycles: 120 };
+
+/// A choice of the builder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Choice {
+    /// Compression ratio.
+    Compression,
+    /// Boost aimed at.
+    Boost,
+    /// Intake cam later, with it its closing.
+    IntakeClosing,
+    /// Exhaust cam later.
+    ExhaustCentre,
+    /// Both cams further apart.
+    LobeSeparation,
+    /// Primary pipes wider.
+    ExhaustDiameter,
+    /// Runners longer.
+    RunnerLength,
+    /// Charge warmer (by the coolant, or by the air outside).
+    ChargeTemperature,
+    /// Leaner mixture.
+    Lambda,
+    /// Burn later.
+    HalfBurned,
+}
+
+impl Choice {
+    /// All that can be varied.
+    pub const ALL: [Self; 10] = [
+        Self::Compression,
+        Self::Boost,
+        Self::IntakeClosing,
+        Self::ExhaustCentre,
+        Self::LobeSeparation,
+        Self::ExhaustDiameter,
+        Self::RunnerLength,
+        Self::ChargeTemperature,
+        Self::Lambda,
+        Self::HalfBurned,
+    ];
+
+    /// In words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Compression => "compression ratio higher",
+            Self::Boost => "boost higher",
+            Self::IntakeClosing => "intake valves later",
+            Self::ExhaustCentre => "exhaust valves later",
+            Self::LobeSeparation => "lobe centres further apart",
+            Self::ExhaustDiameter => "primary pipes wider",
+            Self::RunnerLength => "runners longer",
+            Self::ChargeTemperature => "charge cooling medium warmer",
+            Self::Lambda => "mixture leaner",
+            Self::HalfBurned => "burn later",
+        }
+    }
+
+    /// Step by which it is varied to either side, and what it measures.
+    pub const fn step(self) -> (f64, Dimension) {
+        match self {
+            Self::Compression => (0.25, Dimension::Ratio),
+            Self::Boost => (5e3, Dimension::Pressure),
+            Self::IntakeClosing | Self::ExhaustCentre | Self::LobeSeparation => {
+                (2.0 * DEGREE, Dimension::Angle)
+            }
+            Self::ExhaustDiameter => (1e-3, Dimension::Length),
+            Self::RunnerLength => (20e-3, Dimension::Length),
+            Self::ChargeTemperature => (5.0, Dimension::TemperatureDifference),
+            Self::Lambda => (0.02, Dimension::Ratio),
+            Self::HalfBurned => (1.0 * DEGREE, Dimension::Angle),
+        }
+    }
+
+    /// The engine with it changed by `step`; `None` where this engine does not have that choice.
+    fn apply(self, engine: &EngineSpec, step: f64) -> Option<EngineSpec> {
+        let mut e = engine.clone();
+        match self {
+            Self::Compression => {
+                for unit in &mut e.cylinders {
+                    let c = &mut unit.cylinder;
+                    let swept = 0.5 * PI * c.bore * c.bore * c.crank_radius;
+                    let ratio = 1.0 + swept / c.clearance_volume + step;
+                    c.clearance_volume = swept / (ratio - 1.0);
+                }
+            }
+            Self::Boost => {
+                let unit = e.turbocharger.as_mut()?;
+                unit.boost_target += step;
+                unit.boost_by_speed.iter_mut().for_each(|(_, boost)| *boost += step);
+            }
+            Self::IntakeClosing => {
+                e.cylinders.iter_mut().for_each(|u| u.intake.lift = u.intake.lift.advanced(-step));
+            }
+            Self::ExhaustCentre => {
+                e.cylinders.iter_mut().for_each(|u| u.exhaust.lift = u.exhaust.lift.advanced(-step));
+            }
+            // Intake later and exhaust earlier by the same.
+            Self::LobeSeparation => e.cylinders.iter_mut().for_each(|u| {
+                u.intake.lift = u.intake.lift.advanced(-step);
+                u.exhaust.lift = u.exhaust.lift.advanced(step);
+            }),
+            Self::ExhaustDiameter => e.cylinders.iter_mut().for_each(|u| widen(&mut u.exhaust_duct, step)),
+            Self::RunnerLength => e.cylinders.iter_mut().for_each(|u| lengthen(&mut u.intake_duct, step)),
+            Self::ChargeTemperature => match e.turbocharger.as_mut().and_then(|t| t.cooler.as_mut()) {
+                Some(cooler) => cooler.coolant += step,
+                None => e.ambient.temperature += step,
+            },
+            Self::Lambda => e.lambda += step,
+            Self::HalfBurned => e.burn_by_speed.iter_mut().for_each(|b| b.half_burned += step),
+        }
+        Some(e)
+    }
+}
+
+/// All of the pipe behind the port (the last piece) wider.
+fn widen(duct: &mut DuctSpec, by: f64) {
+    let count = duct.stations.len();
+    for station in duct.stations.iter_mut().skip(count.saturating_sub(2)) {
+        station.diameter = (station.diameter + by).max(1e-3);
+    }
+}
+
+fn lengthen(duct: &mut DuctSpec, by: f64) {
+    if let [.., before, last] = duct.stations.as_mut_slice() {
+        last.x = (last.x + by).max(before.x + 1e-3);
+    }
+}
+
+/// What one choice does at one speed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Effect {
+    /// Choice.
+    pub choice: Choice,
+    /// In words.
+    pub label: String,
+    /// Step in SI.
+    pub step: f64,
+    /// What the step measures.
+    pub dimension: Dimension,
+    /// Torque gained by one step up, share (a mean of up and down).
+    pub torque_change: f64,
+    /// How much more one way than the other: the optimum is near where this is as large as the change.
+    pub curvature: f64,
+    /// Change of the knock integral of the worst cylinder for one step up.
+    pub knock_change: f64,
+    /// It did not settle on one side, so the figure is one-sided.
+    pub one_sided: bool,
+}
+
+/// Runs engines that each differ a little, at one speed, side by side. Each starts cold, so none depends on its neighbour.
+fn run_each(
+    engines: &[EngineSpec],
+    speed: f64,
+    go_on: GoOn<'_>,
+) -> Result<Vec<Option<(f64, f64)>>, PowerError> {
+    let weights = vec![1.0; engines.len()];
+    let first = &engines[0];
+    let outcomes = run_points(
+        first,
+        &weights,
+        &SETTINGS,
+        |_| speed,
+        |simulation, point| {
+            if let Ok(other) = Simulation::new(&engines[point], speed) {
+                *simulation = other;
+            }
+        },
+        go_on,
+    );
+    if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
+        return Err(PowerError::Stopped);
+    }
+    Ok(outcomes
+        .into_iter()
+        .map(|outcome| {
+            let point = outcome.ok().filter(|p| p.torque.is_finite() && p.closure.converged)?;
+            let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
+            Some((point.torque, knock))
+        })
+        .collect())
+}
+
+/// What each choice is worth at a crank speed (rad/s), the largest first. Timing is held as stated.
+///
+/// # Errors
+/// When the engine cannot be run, or somebody stops it.
+pub fn sensitivity(
+    specification: &Specification,
+    speed: f64,
+    go_on: GoOn<'_>,
+) -> Result<Vec<Effect>, PowerError> {
+    let parts = parts(specification)?;
+    check_speed(speed)?;
+    let mut engines = vec![parts.engine.clone()];
+    let mut choices = Vec::new();
+    for choice in Choice::ALL {
+        let step = choice.step().0;
+        if let (Some(up), Some(down)) =
+            (choice.apply(&parts.engine, step), choice.apply(&parts.engine, -step))
+        {
+            choices.push(choice);
+            engines.extend([up, down]);
+        }
+    }
+    let results = run_each(&engines, speed, go_on)?;
+    let Some((base, knock)) = results[0] else {
+        return Err(PowerError::Study("the engine as it is does not settle at this speed".to_owned()));
+    };
+    let mut effects: Vec<Effect> = choices
+        .into_iter()
+        .enumerate()
+        .filter_map(|(i, choice)| effect(choice, (base, knock), results[1 + 2 * i], results[2 + 2 * i]))
+        .collect();
+    effects.sort_by(|a, b| b.torque_change.abs().total_cmp(&a.torque_change.abs()));
+    Ok(effects)
+}
+
+fn effect(
+    choice: Choice,
+    base: (f64, f64),
+    up: Option<(f64, f64)>,
+    down: Option<(f64, f64)>,
+) -> Option<Effect> {
+    let (step, dimension) = choice.step();
+    let gain = |run: (f64, f64)| (run.0 / base.0 - 1.0, run.1 - base.1);
+    let (change, curvature, knock, one_sided) = match (up.map(gain), down.map(gain)) {
+        (Some(up), Some(down)) => {
+            (0.5 * (up.0 - down.0), 0.5 * (up.0 + down.0), 0.5 * (up.1 - down.1), false)
+        }
+        (Some(up), None) => (up.0, 0.0, up.1, true),
+        (None, Some(down)) => (-down.0, 0.0, -down.1, true),
+        (None, None) => return None,
+    };
+    Some(Effect {
+        choice,
+        label: choice.words().to_owned(),
+        step,
+        dimension,
+        torque_change: change,
+        curvature,
+        knock_change: knock,
+        one_sided,
+    })
+}
+
+fn check_speed(speed: f64) -> Result<(), PowerError> {
+    if speed > 0.0 && speed <= 2100.0 { Ok(()) } else { Err(PowerError::Speed(speed)) }
+}
+
+/// Torque over intake and exhaust timing at one speed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CamSweep {
+    /// rad/s.
+    pub speed: f64,
+    /// Lobe centres of the intake after top dead centre, rad.
+    pub intake: Vec<f64>,
+    /// Lobe centres of the exhaust before top dead centre, rad.
+    pub exhaust: Vec<f64>,
+    /// Closing of the intake valves at the check lift for each intake centre, rad after bottom dead centre.
+    pub closing: Vec<f64>,
+    /// N m: for each exhaust centre, for each intake centre; none where it did not settle.
+    pub torque: Vec<Vec<Option<f64>>>,
+    /// Intake centre, exhaust centre, torque of the best cell.
+    pub best: Option<(f64, f64, f64)>,
+    /// As the engine stands: intake centre, exhaust centre, torque where it is one of the cells.
+    pub now: (f64, f64),
+}
+
+/// Sweeps the lobe centres (rad) of both cams at one crank speed (rad/s). Lift curves keep their shape.
+///
+/// # Errors
+/// When the engine cannot be run, nothing is to vary, or somebody stops it.
+pub fn cam_sweep(
+    specification: &Specification,
+    speed: f64,
+    intake: &[f64],
+    exhaust: &[f64],
+    go_on: GoOn<'_>,
+) -> Result<CamSweep, PowerError> {
+    let parts = parts(specification)?;
+    check_speed(speed)?;
+    if intake.is_empty() || exhaust.is_empty() || intake.len() * exhaust.len() > 10_000 {
+        return Err(PowerError::Study("a sweep needs from one to 10,000 pairs of lobe centres".to_owned()));
+    }
+    let now = centres(parts);
+    let cells: Vec<(f64, f64)> = exhaust.iter().flat_map(|e| snake(intake, *e, exhaust)).collect();
+    let weights = vec![1.0; cells.len()];
+    let outcomes = run_points(
+        &parts.engine,
+        &weights,
+        &Settings::default(),
+        |_| speed,
+        |simulation, point| {
+            let (i, e) = cells[point];
+            for (unit, own) in simulation.network.units.iter_mut().zip(&parts.engine.cylinders) {
+                unit.intake.lift = moved(&own.intake.lift, now.0 - i);
+                // Measured before top dead centre: a larger centre is earlier.
+                unit.exhaust.lift = moved(&own.exhaust.lift, e - now.1);
+            }
+            simulation.set_speed(speed);
+        },
+        go_on,
+    );
+    if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
+        return Err(PowerError::Stopped);
+    }
+    let mut torque = vec![vec![None; intake.len()]; exhaust.len()];
+    let mut best: Option<(f64, f64, f64)> = None;
+    for ((i, e), outcome) in cells.iter().zip(outcomes) {
+        let Some(point) = outcome.ok().filter(|p| p.torque.is_finite() && p.closure.converged) else {
+            continue;
+        };
+        let (Some(column), Some(row)) = (position(intake, *i), position(exhaust, *e)) else { continue };
+        torque[row][column] = Some(point.torque);
+        if best.is_none_or(|b| point.torque > b.2) {
+            best = Some((*i, *e, point.torque));
+        }
+    }
+    let closes = parts.engine.cylinders[0].intake.lift.events_at_check_lift().closes;
+    let closing = intake.iter().map(|i| closes + (i - now.0) - 3.0 * PI).collect();
+    Ok(CamSweep { speed, intake: intake.to_vec(), exhaust: exhaust.to_vec(), closing, torque, best, now })
+}
+
+fn position(list: &[f64], value: f64) -> Option<usize> {
+    list.iter().position(|v| v.to_bits() == value.to_bits())
+}
+
+/// One row to the right, the next to the left, so that each cell starts from its neighbour.
+fn snake(intake: &[f64], exhaust: f64, rows: &[f64]) -> Vec<(f64, f64)> {
+    let mut row: Vec<(f64, f64)> = intake.iter().map(|i| (*i, exhaust)).collect();
+    if position(rows, exhaust).is_some_and(|r| r % 2 == 1) {
+        row.reverse();
+    }
+    row
+}
+
+fn moved(lift: &Lift, advance: f64) -> Lift {
+    if advance == 0.0 { lift.clone() } else { lift.advanced(advance) }
+}
+
+/// Lobe centres as the engine stands: intake after, exhaust before top dead centre of gas exchange.
+fn centres(parts: &Parts) -> (f64, f64) {
+    let unit = &parts.engine.cylinders[0];
+    (unit.intake.lift.centre_angle() - 2.0 * PI, 2.0 * PI - unit.exhaust.lift.centre_angle())
+}
+
+impl CamSweep {
+    /// Lobe centres on both sides of those of the engine: `steps` to either side, each `step` rad.
+    pub fn around(specification: &Specification, steps: u32, step: f64) -> Option<(Vec<f64>, Vec<f64>)> {
+        let now = centres(specification.parts.as_ref()?);
+        let list = |centre: f64| {
+            (0..=2 * steps).map(|i| centre + (f64::from(i) - f64::from(steps)) * step).collect::<Vec<f64>>()
+        };
+        Some((list(now.0), list(now.1)))
+    }
+}
+
+/// How far a study has come, for a bar.
+pub fn share_done(progress: &Progress) -> f64 {
+    progress.done as f64 / progress.of.max(1) as f64
+}

@@ -1,0 +1,295 @@
+//! Power of the demo engines and of engines that are not all there.
+
+use engine::document::{Code, Document, parse_document, parse_with_readings};
+use engine::findings::Verdict;
+use engine::power::{
+    self, CamSweep, Column, Columns, CurveError, Factor, Flag, InputOrigin, PowerError, PowerRun, Request,
+    Specification,
+};
+use engine::{Assessment, Engine, assess};
+use std::f64::consts::PI;
+use std::path::Path;
+
+const FOUR: &str = include_str!("../../../examples/hill-climb-four.toml");
+const FOUR_READINGS: &str = include_str!("../../../examples/hill-climb-four.readings.csv");
+const V8: &str = include_str!("../../../examples/pushrod-v8.toml");
+const V8_READINGS: &str = include_str!("../../../examples/pushrod-v8.readings.csv");
+
+fn engine_of(text: &str, readings: &str) -> (Engine, Assessment) {
+    let document =
+        parse_with_readings(text, "engine.toml", readings, "readings.csv").document.expect("it parses");
+    let engine = Engine::new(document, Vec::new(), Vec::new());
+    let assessment = assess(&engine);
+    (engine, assessment)
+}
+
+fn four() -> (Engine, Assessment, Specification) {
+    let (engine, assessment) = engine_of(FOUR, FOUR_READINGS);
+    let specification = power::specify(&engine, &assessment);
+    (engine, assessment, specification)
+}
+
+fn rev(speed: f64) -> f64 {
+    speed * PI / 30.0
+}
+
+fn request(speeds: &[f64]) -> Request {
+    Request {
+        speeds: speeds.iter().map(|s| rev(*s)).collect(),
+        throttle: None,
+        timing: power::TimingMode::AsStated,
+        correction: power::CorrectionMode::AsRun,
+        traces: false,
+    }
+}
+
+fn run(specification: &Specification, request: &Request) -> PowerRun {
+    power::run(specification, request, &|_| true).expect("it runs")
+}
+
+#[test]
+fn the_demo_is_specified_as_measured_and_every_input_says_where_it_comes_from() {
+    let (_, _, specification) = four();
+    assert!(specification.is_complete(), "{:?} {:?}", specification.missing, specification.problems);
+    let origin = |path: &str| specification.input(path).unwrap_or_else(|| panic!("no input {path}")).origin;
+    assert_eq!(origin("head.chamber.4"), InputOrigin::Measured);
+    assert_eq!(origin("head.intake.1a.lash"), InputOrigin::Measured);
+    assert_eq!(origin("ring.2.top.gap"), InputOrigin::Measured);
+    assert_eq!(origin("head.port_flow.intake.3.7"), InputOrigin::Stale, "the seats were cut since");
+    assert_eq!(origin("fuel.lambda"), InputOrigin::Document);
+    // Chamber 4 is 0.5 cm³ smaller: so is its clearance.
+    let spec = specification.engine().expect("complete");
+    let clearance = |c: usize| spec.cylinders[c].cylinder.clearance_volume;
+    assert!((clearance(1) - clearance(3) - 0.55e-6).abs() < 0.06e-6, "{} {}", clearance(1), clearance(3));
+    // Injectors 748 and 712 against a mean of 745.4 of all eight.
+    assert!((spec.cylinders[2].fuel_factor - 1460.0 / (5963.0 / 4.0)).abs() < 1e-9);
+    // 1 and 4 share a scroll.
+    assert_eq!(spec.exhaust.collectors[0].cylinders, [0, 3]);
+}
+
+#[test]
+fn the_four_reaches_the_power_of_its_duty_and_its_weak_injector_shows() {
+    let (engine, assessment, specification) = four();
+    let made = run(&specification, &request(&[6200.0, 8200.0]));
+    assert_eq!(made.points.len(), 2, "{:?}", made.failures);
+    for point in &made.points {
+        assert!(point.closure.converged);
+        assert!(point.closure.mass_residual.abs() < 1e-6 && point.closure.energy_residual.abs() < 1e-6);
+        // Trapped mixture goes with fuel and charge; the clearances and gaps of the others differ by less.
+        assert!(point.flags.contains(&Flag::LeanCylinder), "{:?}", point.flags);
+        let leanest = point.cylinders.iter().max_by(|a, b| a.trapped_lambda.total_cmp(&b.trapped_lambda));
+        assert_eq!(leanest.map(|c| c.number), Some(3));
+    }
+    let findings = power::findings(&engine, &assessment, &made);
+    let target = findings.iter().find(|f| f.id == "power_target/1").expect("a target is stated");
+    assert_eq!(target.verdict, Verdict::Good, "{:?}", target.value);
+    assert!(findings.iter().all(|f| !f.stale), "nothing has changed");
+    // A run is kept as text.
+    let text = serde_json::to_string(&made).expect("it is a plain value");
+    let again: PowerRun = serde_json::from_str(&text).expect("it comes back");
+    // The last digit of a number may turn on the way; that is no change.
+    assert_eq!(power::changes(&specification, &again), []);
+    assert!((again.points[1].torque / made.points[1].torque - 1.0).abs() < 1e-12);
+    assert_eq!(again.points[1].flags, made.points[1].flags);
+}
+
+#[test]
+fn a_run_is_stale_when_an_input_changes_and_says_which() {
+    let (_, _, before) = four();
+    let made = run(&before, &request(&[7000.0]));
+    let changed = FOUR.replace("lambda = \"0.80\"", "lambda = \"0.82\"");
+    assert_ne!(changed, FOUR);
+    let (engine, assessment) = engine_of(&changed, FOUR_READINGS);
+    let now = power::specify(&engine, &assessment);
+    let changes = power::changes(&now, &made);
+    assert_eq!(changes.len(), 1, "{changes:?}");
+    assert_eq!(
+        (changes[0].path.as_str(), changes[0].before, changes[0].now),
+        ("fuel.lambda", Some(0.80), Some(0.82))
+    );
+    let findings = power::findings(&engine, &assessment, &made);
+    assert!(!findings.is_empty() && findings.iter().all(|f| f.stale));
+}
+
+#[test]
+fn what_is_missing_is_named_and_nothing_is_taken_silently() {
+    let empty = Engine::new(Document::default(), Vec::new(), Vec::new());
+    let specification = power::specify(&empty, &assess(&empty));
+    assert!(!specification.is_complete());
+    let paths: Vec<&str> = specification.missing.iter().map(|m| m.path.as_str()).collect();
+    for path in [
+        "layout.cylinders",
+        "layout.firing_order",
+        "intake.runner",
+        "exhaust.primary",
+        "fuel.kind",
+        "fuel.lambda",
+        "burn.half_burned",
+    ] {
+        assert!(paths.contains(&path), "{path} is not asked for: {paths:?}");
+    }
+    let error =
+        power::run(&specification, &request(&[5000.0]), &|_| true).expect_err("there is nothing to run");
+    assert!(matches!(error, PowerError::Missing { .. }), "{error}");
+    // Usual figures are shown as such.
+    let (_, _, four) = four();
+    let usual: Vec<&str> = four
+        .inputs
+        .iter()
+        .filter(|i| i.origin == InputOrigin::CommonPractice)
+        .map(|i| i.label.as_str())
+        .collect();
+    assert!(usual.iter().any(|l| l.contains("roughness")), "{usual:?}");
+}
+
+#[test]
+fn a_run_can_be_stopped_and_bad_requests_are_refused() {
+    let (_, _, specification) = four();
+    let stopped = power::run(&specification, &request(&[5000.0, 6000.0]), &|_| false);
+    assert_eq!(stopped, Err(PowerError::Stopped));
+    let refuse = |request: &Request| power::run(&specification, request, &|_| true).expect_err("refused");
+    assert!(matches!(refuse(&request(&[])), PowerError::Speed(_)));
+    assert!(matches!(refuse(&request(&[6000.0, 5000.0])), PowerError::Speed(_)));
+    assert!(matches!(refuse(&request(&[-1.0])), PowerError::Speed(_)));
+    let half = Request { throttle: Some(1.5), ..request(&[5000.0]) };
+    assert_eq!(refuse(&half), PowerError::Throttle(1.5));
+}
+
+#[test]
+fn correction_is_refused_where_the_boost_is_controlled() {
+    let (_, _, specification) = four();
+    let asked = Request { correction: power::CorrectionMode::Iso1585, ..request(&[7000.0]) };
+    let made = run(&specification, &asked);
+    assert!(
+        (made.correction_factor - 1.0).abs() < 1e-15 && made.correction_note.contains("boost"),
+        "{}",
+        made.correction_note
+    );
+}
+
+#[test]
+fn a_wider_primary_and_a_richer_mixture_have_their_effect() {
+    let (engine, assessment) = engine_of(V8, V8_READINGS);
+    let specification = power::specify(&engine, &assessment);
+    assert!(specification.is_complete(), "{:?} {:?}", specification.missing, specification.problems);
+    let effects = power::sensitivity(&specification, rev(7200.0), &|_| true).expect("it runs");
+    let of = |choice| effects.iter().find(|e| e.choice == choice).unwrap_or_else(|| panic!("no {choice:?}"));
+    assert!(
+        of(power::Choice::Compression).torque_change > 0.0,
+        "higher compression makes more of the same charge"
+    );
+    assert!(of(power::Choice::ChargeTemperature).torque_change < 0.0, "warm air is thin");
+    assert!(of(power::Choice::ChargeTemperature).torque_change > -0.03, "5 K of 298 K are 1.7 %");
+    assert!(effects.iter().all(|e| e.choice != power::Choice::Boost), "it has none");
+}
+
+#[test]
+fn a_sweep_of_the_cams_gives_a_grid_with_its_best_cell() {
+    let (_, _, specification) = four();
+    let (intake, exhaust) = CamSweep::around(&specification, 1, 6.0 * PI / 180.0).expect("complete");
+    assert!((intake[1] - 106.0 * PI / 180.0).abs() < 1e-9 && (exhaust[1] - 112.0 * PI / 180.0).abs() < 1e-9);
+    let sweep = power::cam_sweep(&specification, rev(7000.0), &intake, &exhaust, &|_| true).expect("it runs");
+    let cells: Vec<f64> = sweep.torque.iter().flatten().flatten().copied().collect();
+    assert_eq!(cells.len(), 9, "every cell settles");
+    let best = sweep.best.expect("there is one").2;
+    assert!(cells.iter().all(|t| *t <= best));
+    let advice = power::cam_finding(&sweep).expect("the cams as they stand are a cell");
+    let now = sweep.torque[1][1].expect("it settles");
+    assert_eq!(advice.verdict == Verdict::Good, best / now - 1.0 < 0.005);
+    // 250° at 1 mm about 106°: closes 51° after bottom dead centre.
+    assert!(
+        (sweep.closing[1] - 51.0 * PI / 180.0).abs() < 2.0 * PI / 180.0,
+        "{}",
+        sweep.closing[1] * 180.0 / PI
+    );
+}
+
+#[test]
+fn calibration_finds_factors_that_were_planted_and_shows_speeds_that_were_not_fitted() {
+    let planted =
+        V8.replace("friction = \"1\"", "friction = \"1.15\"").replace("heat = \"1\"", "heat = \"1.2\"");
+    assert_ne!(planted, V8);
+    let (engine, assessment) = engine_of(&planted, V8_READINGS);
+    let truth = power::specify(&engine, &assessment);
+    let speeds = [4000.0, 5000.0, 6000.0, 7000.0, 7800.0];
+    let made = run(&truth, &request(&speeds));
+    let lines: Vec<String> =
+        made.points.iter().map(|p| format!("{:.0},{:.2}", p.speed * 30.0 / PI, p.torque)).collect();
+    let csv = format!("n [1/min],Md [Nm]\n{}\n", lines.join("\n"));
+    let column = |name: &str, unit: &str| Column { name: name.into(), unit: unit.into() };
+    let columns = Columns {
+        speed: column("n [1/min]", "1/min"),
+        torque: column("Md [Nm]", "Nm"),
+        boost: None,
+        lambda: None,
+    };
+    let curve = power::read_curve(&csv, &columns).expect("a curve");
+    let (engine, assessment) = engine_of(V8, V8_READINGS);
+    let specification = power::specify(&engine, &assessment);
+    let choose = [(Factor::Friction, 0.8, 1.3), (Factor::Heat, 0.7, 1.5)];
+    let found = power::calibrate(&specification, &curve, &choose, &[1, 3], &|_| true).expect("it fits");
+    let held = found.held_out.expect("two speeds were held out");
+    assert!(held.1 < 0.005 && held.0 > 0.02, "held out: {held:?}");
+    assert!((found.factors[0].value - 1.15).abs() < 0.05, "{:?}", found.factors);
+    assert!((found.factors[1].value - 1.2).abs() < 0.1, "{:?}", found.factors);
+}
+
+#[test]
+fn mistakes_in_a_measured_curve_say_line_and_column() {
+    let column = |name: &str, unit: &str| Column { name: name.into(), unit: unit.into() };
+    let columns = Columns {
+        speed: column("rpm", "rev/min"),
+        torque: column("torque", "N·m"),
+        boost: None,
+        lambda: None,
+    };
+    let read = |text: &str| power::read_curve(text, &columns);
+    assert!(matches!(read("rpm,power\n1,2\n"), Err(CurveError::NoColumn { .. })));
+    assert!(matches!(read("rpm,torque\n3000,abc\n"), Err(CurveError::Figure { line: 2, .. })));
+    assert!(matches!(read("rpm,torque\n3000,-5\n"), Err(CurveError::Range { line: 2, .. })));
+    assert!(matches!(read("rpm,torque\n3000,NaN\n"), Err(CurveError::Figure { .. })));
+    assert!(matches!(
+        read("rpm,torque\n3000,400\n3000,410\n4000,420\n"),
+        Err(CurveError::Twice { line: 3, .. })
+    ));
+    assert!(matches!(read("rpm,torque\n3000,400\n"), Err(CurveError::TooFew(1))));
+}
+
+/// Each slip of the document with the place that is named.
+#[test]
+fn mistakes_in_what_power_is_computed_from_are_named_with_their_place() {
+    let slips: &[(&str, &str, Code, &str)] = &[
+        ("0.0738 kg/s", "-0.0738 kg/s", Code::Negative, "turbocharger.compressor.1.flow.1"),
+        ("\"1.464\", \"1.462\"", "\"2.464\", \"1.462\"", Code::CompressorMap, "turbocharger.compressor"),
+        ("length = \"210 mm\"", "length = \"0 mm\"", Code::Negative, "intake.runner.2.length"),
+        ("half_burned = [\"12 deg\"", "half_burned = [\"150 deg\"", Code::OutOfRange, "burn.half_burned.1"),
+        (
+            "lift = [\"1.5 mm\", \"3.0 mm\"",
+            "lift = [\"3.0 mm\", \"1.5 mm\"",
+            Code::OutOfRange,
+            "flow_bench.intake.lift.2",
+        ),
+        ("flow = [\"51 ft3/min\", ", "flow = [", Code::Incomplete, "flow_bench.intake.flow"),
+    ];
+    for (from, to, code, path) in slips {
+        let text = FOUR.replacen(from, to, 1);
+        assert_ne!(text, FOUR, "{from}");
+        let found = parse_document(&text, "four.toml").diagnostics;
+        assert!(
+            found.iter().any(|d| d.code == *code && d.path.starts_with(path)),
+            "{path}: {:?}",
+            found.iter().map(|d| (d.code, &d.path, &d.message)).collect::<Vec<_>>()
+        );
+    }
+    // A map with one line of one point.
+    let start = FOUR.find("[[turbocharger.compressor]]").expect("a map");
+    let end = FOUR.find("[turbocharger.turbine]").expect("a turbine");
+    let one = "[[turbocharger.compressor]]\nspeed = \"60000 rev/min\"\nflow = [\"0.1 kg/s\"]\npressure_ratio = [\"1.3\"]\nefficiency = [\"0.7\"]\n\n";
+    let text = format!("{}{one}{}", &FOUR[..start], &FOUR[end..]);
+    let found = parse_document(&text, "four.toml").diagnostics;
+    assert!(found.iter().any(|d| d.code == Code::CompressorMap), "{found:?}");
+    assert!(
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/physics/power.md").exists(),
+        "the page that findings name"
+    );
+}
