@@ -8,13 +8,17 @@ use pages::drawing::{
     plot_values,
 };
 
+fn square(x: f64) -> f64 {
+    x * x
+}
+
 fn axis(label: &str, unit: &str) -> Axis {
     Axis { label: label.into(), unit: unit.into(), step: None }
 }
 
 fn curve() -> Plot {
     let at = |k: u32| 2000.0 + 400.0 * f64::from(k);
-    let torque = |x: f64| 450.0 - 8.0 * (x / 1000.0 - 5.5).powi(2);
+    let torque = |x: f64| 450.0 - 8.0 * square(x / 1000.0 - 5.5);
     let line = |label: &str, share: f64, n: usize| Line {
         label: label.into(),
         points: (0..16).map(|k| (at(k), share * torque(at(k)))).collect(),
@@ -55,7 +59,9 @@ fn lines_are_told_apart_without_colour_and_the_target_is_seen() {
 #[test]
 fn a_loop_is_read_at_its_points() {
     let turn = |k: i32| f64::from(k) * std::f64::consts::TAU / 60.0;
-    let points = (0..=60).map(|k| (300.0 + 200.0 * turn(k).cos(), 40.0 + 30.0 * turn(k).sin())).collect();
+    let points = (0..=60)
+        .map(|k| (300.0 + 200.0 * mechanics::math::cos(turn(k)), 40.0 + 30.0 * mechanics::math::sin(turn(k))))
+        .collect();
     let lines = vec![Line { label: "cylinder 1".into(), points, ..Line::default() }];
     let plotted =
         Plot { loops: true, lines, x: axis("volume", "cm\u{b3}"), y: axis("pressure", "bar"), ..curve() };
@@ -69,9 +75,7 @@ fn sweep() -> Contour {
     let ys: Vec<f64> = (0..9).map(|k| -8.0 + 2.0 * f64::from(k)).collect();
     let values = ys
         .iter()
-        .map(|y| {
-            xs.iter().map(|x| Some(420.0 - 0.4 * (x - 107.0).powi(2) - 0.2 * (y - 2.0).powi(2))).collect()
-        })
+        .map(|y| xs.iter().map(|x| Some(420.0 - 0.4 * square(x - 107.0) - 0.2 * square(y - 2.0))).collect())
         .collect();
     Contour {
         title: "Torque over cam timing".into(),
@@ -113,8 +117,8 @@ fn map() -> MapPlot {
                     let flow = 0.08 * q + 0.4 * q * q * (0.35 + 0.65 * at(j));
                     (
                         flow,
-                        1.0 + 2.2 * q * q * (1.0 - 0.45 * at(j).powi(3)),
-                        0.7 + 0.08 * (1.0 - (2.0 * at(j) - 1.0).powi(2)),
+                        1.0 + 2.2 * q * q * (1.0 - 0.45 * at(j) * square(at(j))),
+                        0.7 + 0.08 * (1.0 - square(2.0 * at(j) - 1.0)),
                     )
                 })
                 .collect(),

@@ -41,7 +41,7 @@ pub fn calibration_page(power: &PowerView, form: &CalibrationForm, found: Option
         } @else if !runs { p.quiet { "First the inputs must be complete." } }
         @if let Some(found) = found { (result(power, found)) }
     };
-    page(power, "Calibrate", body)
+    page(power, "Calibrate", &body)
 }
 
 fn upload(power: &PowerView, form: &CalibrationForm) -> Markup {

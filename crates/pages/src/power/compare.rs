@@ -32,7 +32,7 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
             (differences(power, shown))
         }
     };
-    page(power, "Side by side", body)
+    page(power, "Side by side", &body)
 }
 
 fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {

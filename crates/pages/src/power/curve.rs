@@ -75,7 +75,7 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let units = power.shown();
     let boosted = run.points.iter().any(|p| p.rotor.is_some());
-    let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0));
+    let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0)).replace('-', "\u{2212}");
     let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);
     html! {
         div.scroll.points role="region" tabindex="0" aria-label="Each speed, table" {

@@ -25,7 +25,7 @@ pub fn inputs_page(power: &PowerView) -> String {
         (goes_in(power))
         @for group in GROUPS { (inputs(power, group)) }
     };
-    page(power, "What goes in", body)
+    page(power, "What goes in", &body)
 }
 
 fn inputs(power: &PowerView, group: Group) -> Markup {

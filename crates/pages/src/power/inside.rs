@@ -26,7 +26,7 @@ pub fn inside_page(power: &PowerView, shown: Option<&ShownRun>, at: Option<usize
             }
         }
     };
-    page(power, "Inside a cycle", body)
+    page(power, "Inside a cycle", &body)
 }
 
 /// The point asked for, else that of the greatest power.

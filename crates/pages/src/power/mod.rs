@@ -114,11 +114,11 @@ pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
         }
         (kept(power))
     };
-    page(power, "Power", body)
+    page(power, "Power", &body)
 }
 
 /// A page of this stage with its links.
-fn page(power: &PowerView, title: &str, inside: Markup) -> String {
+fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
     let links = [
         ("", "Curve"),
         ("inputs", "What goes in"),

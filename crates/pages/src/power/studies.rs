@@ -29,7 +29,7 @@ pub fn studies_page(
         @if ready { (form(power, "study/sweep", "Sweep the cams", speed, true)) }
         @match sweep { Some(sweep) => { (swept(power, sweep)) } None => { p.quiet { "Not computed yet." } } }
     };
-    page(power, "Choices and cam timing", body)
+    page(power, "Choices and cam timing", &body)
 }
 
 fn form(power: &PowerView, to: &str, words: &str, speed: &str, steps: bool) -> Markup {

@@ -51,7 +51,9 @@ impl Shown {
         let size = number.abs();
         let decimals =
             [1000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().take_while(|s| size < **s && size > 0.0).count();
-        format!("{} {}", format_fixed(number, decimals), self.symbol(dimension)).trim_end().to_owned()
+        let text = format_fixed(number, decimals);
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        format!("{text} {}", self.symbol(dimension)).trim_end().to_owned()
     }
 
     /// Value of an input with its uncertainty.

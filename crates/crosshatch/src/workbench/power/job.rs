@@ -77,10 +77,13 @@ impl Drop for Running {
     }
 }
 
+/// A computation and its thread.
+type Threaded = (Arc<Job>, JoinHandle<()>);
+
 /// The last computation of each engine.
 #[derive(Debug, Default)]
 pub(in crate::workbench) struct Jobs {
-    last: Mutex<HashMap<String, (Arc<Job>, JoinHandle<()>)>>,
+    last: Mutex<HashMap<String, Threaded>>,
 }
 
 impl Jobs {

@@ -116,7 +116,8 @@ fn read_out(svg: &mut Svg, plot: &Contour, frame: &Frame, step: f64) {
     };
     for j in (0..plot.ys.len()).step_by(ey) {
         for i in (0..plot.xs.len()).step_by(ex) {
-            let Some(value) = plot.values.get(j).and_then(|row| row.get(i)).copied().flatten() else {
+            let known = plot.values.get(j).and_then(|row| row.get(i)).copied().flatten();
+            let Some(value) = known.filter(|v| v.is_finite()) else {
                 continue;
             };
             let (xa, xb) = edges(&plot.xs, i, ex, frame.x0, frame.x1);

@@ -118,7 +118,7 @@ mod tests {
         assert_eq!(lines.len(), 1, "one ring");
         assert_eq!(lines[0].first(), lines[0].last(), "it closes");
         for (x, y) in &lines[0] {
-            let radius = ((x - 20.0).powi(2) + (y - 20.0).powi(2)).sqrt();
+            let radius = ((x - 20.0) * (x - 20.0) + (y - 20.0) * (y - 20.0)).sqrt();
             assert!((radius - 10.0).abs() < 0.02, "{radius}");
         }
     }
