@@ -45,6 +45,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     let plan = plan(engine, &assessment);
     let view = View {
         moment: "",
+        power: "not run",
         id: "demo",
         engine,
         assessment: &assessment,

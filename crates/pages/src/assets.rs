@@ -8,6 +8,7 @@ const FILES: &[(&str, &[u8], &str)] = &[
     ("engine.js", include_bytes!("../assets/engine.js"), "text/javascript; charset=utf-8"),
     ("moved.js", include_bytes!("../assets/moved.js"), "text/javascript; charset=utf-8"),
     ("plot.js", include_bytes!("../assets/plot.js"), "text/javascript; charset=utf-8"),
+    ("power.js", include_bytes!("../assets/power.js"), "text/javascript; charset=utf-8"),
     ("form.js", include_bytes!("../assets/form.js"), "text/javascript; charset=utf-8"),
     ("b612-regular.woff2", include_bytes!("../assets/fonts/b612-regular.woff2"), "font/woff2"),
     ("b612-bold.woff2", include_bytes!("../assets/fonts/b612-bold.woff2"), "font/woff2"),

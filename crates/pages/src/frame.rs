@@ -28,6 +28,8 @@ pub struct View<'a> {
     pub notice: Option<&'a str>,
     /// Moment of the engine that the page shows, so that it can say when somebody else has changed it.
     pub moment: &'a str,
+    /// How the computation of power stands, in words for the top edge.
+    pub power: &'a str,
 }
 
 impl View<'_> {
@@ -80,6 +82,7 @@ pub(crate) enum Current {
     Sizes,
     Reading(Sheet),
     Fits,
+    Power,
     Plan,
     Other,
 }
@@ -184,6 +187,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
             ))
         }
         (tab(&view.at("fits"), "Fits", &fits_words(view), false, current == Current::Fits))
+        (tab(&view.at("power"), "Power", view.power, false, current == Current::Power))
         (tab(&view.at("plan"), "Plan", &plan_words(view.plan), false, current == Current::Plan))
     }
 }

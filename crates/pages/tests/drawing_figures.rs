@@ -168,13 +168,12 @@ fn sine() -> Plot {
         lines: vec![Line {
             label: "speed".into(),
             points: (0..=36).map(|i| (f64::from(10 * i), f64::from(i * (36 - i)) / 9.0)).collect(),
-            dashed: false,
-            stops: false,
+            ..Line::default()
         }],
-        limits: Vec::new(),
         bands: vec![(10.0, 20.0)],
         width: 560.0,
         height: 280.0,
+        ..Plot::default()
     }
 }
 

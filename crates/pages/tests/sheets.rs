@@ -39,6 +39,7 @@ impl Shop {
     fn view(&self) -> View<'_> {
         View {
             moment: "1.0.0",
+            power: "not run",
             id: "demo",
             engine: &self.engine,
             assessment: &self.assessment,

@@ -5,7 +5,7 @@ mod bench;
 use bench::{Bench, FOUR};
 use browser_tests::{Key, Outcome, Viewport};
 
-const PAGES: [&str; 17] = [
+const PAGES: [&str; 23] = [
     "",
     "/sheet/casting",
     "/sheet/bores",
@@ -16,6 +16,12 @@ const PAGES: [&str; 17] = [
     "/sheet/head",
     "/sheet/valves",
     "/fits",
+    "/power",
+    "/power/inputs",
+    "/power/inside",
+    "/power/choices",
+    "/power/compare",
+    "/power/calibrate",
     "/plan",
     "/parts",
     "/document",

@@ -106,6 +106,21 @@ pub(super) enum Verb {
         after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 0 when it is good, 1 when it stops the build, 2 when there is no such finding, 3 when it is not known, uncertain or stale."
     )]
     Show(ShowArguments),
+    /// Torque and power over speed, what limits them, and whether the duty is reached
+    #[command(
+        after_help = "Examples:\n  crosshatch power engine.toml\n  crosshatch power engine.toml --speeds \"3000 to 8500 by 500\"\n\n\
+        Progress goes to the standard error. Ctrl+C stops; what is done is printed all the same.\n\n\
+        Ends with 0 when every speed was reached and nothing is wrong, 1 when a finding stops the build, 2 when the input is bad, \
+        3 when inputs are missing, the run was stopped, or the answer is uncertain or stale."
+    )]
+    Power(PowerArguments),
+    /// Fit named factors of the computation to a curve measured on this engine
+    #[command(
+        after_help = "Example:\n  crosshatch calibrate engine.toml --curve measured.csv --speed \"speed [rev/min]\" --torque \"torque [N·m]\" --fit friction,burn_duration --hold-out 3,6\n\n\
+        Nothing is written into the document: enter the factors that you accept under [power].\n\n\
+        Ends with 0, with 3 when a factor stands at its bound, with 2 when the input is bad."
+    )]
+    Calibrate(CalibrateArguments),
     /// Write a document to start from: I1 to I6, V2 to V12, F2 to F12
     #[command(
         after_help = "Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch"
@@ -147,6 +162,8 @@ impl Verb {
             Self::Plan(_) => "plan",
             Self::Next(_) => "next",
             Self::Show(_) => "show",
+            Self::Power(_) => "power",
+            Self::Calibrate(_) => "calibrate",
             Self::New(_) => "new",
             Self::Schema => "schema",
             Self::Engines => "engines",
@@ -198,6 +215,45 @@ pub(super) struct ShowArguments {
     /// Its name in the list of findings, `bore_taper/2`
     #[arg(value_name = "FINDING")]
     pub finding: String,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct PowerArguments {
+    #[command(flatten)]
+    pub input: FileArguments,
+    /// Crank speeds in rev/min, "3000, 4000, 5000" or "3000 to 8500 by 500"; 16 up to the limiter when left out
+    #[arg(long, value_name = "SPEEDS")]
+    pub speeds: Option<String>,
+    /// With --json: pressures and flows over crank angle as well (much text)
+    #[arg(long)]
+    pub traces: bool,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CalibrateArguments {
+    #[command(flatten)]
+    pub input: FileArguments,
+    /// Measured curve, CSV with headings
+    #[arg(long, value_name = "FILE.csv")]
+    pub curve: PathBuf,
+    /// Heading of the crank speed, with its unit in brackets when it is not rev/min
+    #[arg(long, value_name = "COLUMN")]
+    pub speed: String,
+    /// Heading of the torque, with its unit in brackets when it is not N·m
+    #[arg(long, value_name = "COLUMN")]
+    pub torque: String,
+    /// Heading of the absolute pressure in the plenum, with its unit in brackets when it is not bar
+    #[arg(long, value_name = "COLUMN")]
+    pub boost: Option<String>,
+    /// Heading of the air to fuel ratio against the exact one
+    #[arg(long, value_name = "COLUMN")]
+    pub lambda: Option<String>,
+    /// Factors to fit, each with bounds when the usual ones do not suit: friction:0.8:1.2
+    #[arg(long, value_name = "FACTORS", value_delimiter = ',', default_value = "friction,burn_duration")]
+    pub fit: Vec<String>,
+    /// Points to hold out of the fit, 1 first
+    #[arg(long, value_name = "POINTS", value_delimiter = ',')]
+    pub hold_out: Vec<usize>,
 }
 
 #[derive(Debug, Args)]

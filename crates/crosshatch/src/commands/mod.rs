@@ -4,6 +4,7 @@
 
 mod arguments;
 mod backup;
+mod calibrate;
 mod check;
 mod engines;
 mod export;
@@ -15,11 +16,13 @@ mod new;
 mod next;
 mod open;
 mod plan;
+mod power;
 mod report;
 mod restore;
 mod schema;
 mod show;
 mod standing;
+mod stop;
 mod table;
 mod verify;
 mod words;
@@ -48,6 +51,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Verb::Plan(read) => plan::run(&read, &common),
         Verb::Next(read) => next::run(&read, &common),
         Verb::Show(show) => show::run(&show, &common),
+        Verb::Power(power) => power::run_verb(&power, &common),
+        Verb::Calibrate(fit) => calibrate::run(&fit, &common),
         Verb::New(new) => new::run(&new, &common),
         Verb::Schema => Ok(schema::run()),
         Verb::Engines => engines::run(&common),

@@ -46,7 +46,8 @@ impl App {
         self.work(move |app| {
             let assessed = app.bench.engine(&id)?;
             let notice = done.as_deref().and_then(super::notices::sentence);
-            work(&app.view(&assessed, notice.as_deref())).map(Page)
+            let power = app.power_words(&id);
+            work(&View { power: &power, ..app.view(&assessed, notice.as_deref()) }).map(Page)
         })
         .await
     }
@@ -65,6 +66,7 @@ impl App {
     /// The view of an engine.
     pub(super) fn view<'a>(&'a self, assessed: &'a Assessed, notice: Option<&'a str>) -> View<'a> {
         View {
+            power: "",
             moment: &assessed.moment,
             id: &assessed.id,
             engine: &assessed.engine,

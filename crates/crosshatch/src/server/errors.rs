@@ -63,7 +63,9 @@ impl From<Error> for Fault {
         match error {
             Error::Store(inner) => from_store(&inner, what),
             Error::Conflict { .. } => Self::new(StatusCode::CONFLICT, "Changed meanwhile", what),
+            Error::Running => Self::new(StatusCode::CONFLICT, "Runs already", what),
             Error::Document(_)
+            | Error::Power(_)
             | Error::Reading(_)
             | Error::Fields(_)
             | Error::Part(_)
@@ -71,7 +73,7 @@ impl From<Error> for Fault {
             Error::NotKept(_) | Error::BrokenOff => {
                 Self::new(StatusCode::SERVICE_UNAVAILABLE, "Not kept", what)
             }
-            Error::NoDocument(_) | Error::Entry { .. } | Error::NoRandomNumbers(_) => {
+            Error::NoDocument(_) | Error::Entry { .. } | Error::Result { .. } | Error::NoRandomNumbers(_) => {
                 Self::new(StatusCode::INTERNAL_SERVER_ERROR, "This went wrong", what)
             }
         }
@@ -81,7 +83,7 @@ impl From<Error> for Fault {
 fn from_store(error: &store::Error, what: String) -> Fault {
     use store::Error as E;
     match error {
-        E::UnknownEngine { .. } | E::UnknownVersion { .. } => Fault::missing(what),
+        E::UnknownEngine { .. } | E::UnknownVersion { .. } | E::UnknownResult { .. } => Fault::missing(what),
         E::Conflict { .. } | E::EngineExists { .. } | E::DeliveryKeyReused { .. } => {
             Fault::new(StatusCode::CONFLICT, "Not taken", what)
         }

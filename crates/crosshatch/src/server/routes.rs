@@ -3,7 +3,7 @@
 use super::app::App;
 use super::errors::Fault;
 use super::handlers::{
-    assets, backups, changes, document, engine, finding, fits, new, new_file, operations, parts, plan,
+    assets, backups, changes, document, engine, finding, fits, new, new_file, operations, parts, plan, power,
     reading_log, readings, sheet, shelf,
 };
 use super::{guard, headers, size};
@@ -42,6 +42,18 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/sheet/{sheet}", get(sheet::show))
         .route("/engine/{id}/fits", get(fits::show))
         .route("/engine/{id}/plan", get(plan::show))
+        .route("/engine/{id}/power", get(power::show))
+        .route("/engine/{id}/power/progress", get(power::progress))
+        .route("/engine/{id}/power/inputs", get(power::inputs))
+        .route("/engine/{id}/power/inside", get(power::inside))
+        .route("/engine/{id}/power/choices", get(power::choices))
+        .route("/engine/{id}/power/compare", get(power::compare))
+        .route("/engine/{id}/power/run", post(power::run))
+        .route("/engine/{id}/power/resume", post(power::resume))
+        .route("/engine/{id}/power/stop", post(power::stop))
+        .route("/engine/{id}/power/study/{study}", post(power::study))
+        .route("/engine/{id}/power/calibrate", get(power::calibration).post(power::fit))
+        .route("/engine/{id}/power/calibrate/file", post(power::curve_file))
         .route("/engine/{id}/finding", get(finding::show))
         .route("/engine/{id}/parts", get(parts::index))
         .route("/engine/{id}/parts/{section}", get(parts::show).post(parts::save))

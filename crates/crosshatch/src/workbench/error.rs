@@ -61,6 +61,24 @@ pub enum Error {
         /// What is wrong.
         problem: String,
     },
+    /// A computation of this engine runs already.
+    #[error("a computation of this engine runs already: wait for it, or stop it first")]
+    Running,
+    /// Power cannot be computed so.
+    #[error("{0}")]
+    Power(String),
+    /// A kept result is not what this program writes.
+    #[error(
+        "result {number} of \"{engine}\" cannot be read: {problem}; was it written by another version of this program? Compute it again"
+    )]
+    Result {
+        /// Engine.
+        engine: String,
+        /// Its number.
+        number: u64,
+        /// What is wrong.
+        problem: String,
+    },
     /// The system gives no random numbers.
     #[error("the system has no random numbers: {0}")]
     NoRandomNumbers(String),

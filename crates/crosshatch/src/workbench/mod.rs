@@ -14,6 +14,7 @@ mod error;
 mod judge;
 mod newcomer;
 mod parts;
+mod power;
 mod queue;
 mod slot;
 mod taken_in;
@@ -26,6 +27,7 @@ pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
 pub use parts::{PartChange, PartFault};
+pub use power::{Computed, Job, JobState, KeptResult, Work, speeds, unreached};
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
 pub use words::{layout_words, state_words};
@@ -45,6 +47,8 @@ const DOCUMENT: &str = "engine document";
 /// Everything on one machine.
 #[derive(Debug)]
 pub struct Workbench {
+    // First, so that what runs is stopped and kept before the store closes.
+    jobs: power::Jobs,
     store: Store,
     who: String,
     slots: Mutex<HashMap<String, Arc<Slot>>>,
@@ -95,7 +99,12 @@ impl Workbench {
     /// # Errors
     /// What the store refuses.
     pub fn without_demo(folder: &Path, who: &str) -> Result<Self> {
-        Ok(Self { store: Store::open(folder)?, who: who.to_owned(), slots: Mutex::default() })
+        Ok(Self {
+            jobs: power::Jobs::default(),
+            store: Store::open(folder)?,
+            who: who.to_owned(),
+            slots: Mutex::default(),
+        })
     }
 
     /// Opens the folder for reading, beside a program that may have it open. Nothing can be kept through it.
@@ -103,7 +112,12 @@ impl Workbench {
     /// # Errors
     /// What the store refuses.
     pub fn reading(folder: &Path, who: &str) -> Result<Self> {
-        Ok(Self { store: Store::open_reading(folder)?, who: who.to_owned(), slots: Mutex::default() })
+        Ok(Self {
+            jobs: power::Jobs::default(),
+            store: Store::open_reading(folder)?,
+            who: who.to_owned(),
+            slots: Mutex::default(),
+        })
     }
 
     /// The store below, for copies and checks.

@@ -132,7 +132,7 @@ fn injector(
         (format!("cylinder {cylinder}, injector {number}"), format!("{cylinder}.{number}"))
     };
     let mut answer =
-        Answer::new(bench, "injector_flow", Sheet::Head, label, &instance, "flow against the median of all")
+        Answer::new(bench, "injector_flow", Sheet::Head, label, &instance, "flow against the median")
             .limit("injector_spread")
             .dimension(Dimension::Ratio)
             .formula("flow/median − 1", "definition");

@@ -25,7 +25,10 @@ pub use gauge::{GaugeFigure, gauge_figure};
 pub use main_line::{MainAxis, MainLine, main_line};
 pub use measured::{Allowed, Figures, Value};
 pub use of_engine::{Titled, fit_drawings, kinematics_plots, sheet_drawings};
-pub use plot::{Axis, LimitLine, Line, Plot, plot};
+pub use plot::{
+    Axis, Contour, Envelope, LimitLine, Line, MapPlot, Marker, Plot, Reached, SpeedLine, Target, contour,
+    map_plot, plot, plot_values,
+};
 pub use rows::{Item, Row, bars, deck_figure, lash_figure, ring_gap_figure};
 pub use section::{Anchor, Balloon, Region, SectionOptions, engine_section};
 pub use spring_heights::{SpringHeights, spring_figure};

@@ -544,11 +544,10 @@ pub fn kinematics_plots(engine: &Engine, assessment: &Assessment, width: f64) ->
             step: Some(60.0),
         },
         y: Axis { label: label.to_owned(), unit: unit.to_owned(), step: None },
-        lines: vec![Line { label: label.to_owned(), points, dashed: false, stops: false }],
-        limits: Vec::new(),
-        bands: Vec::new(),
+        lines: vec![Line { label: label.to_owned(), points, ..Line::default() }],
         width,
         height: 280.0,
+        ..Plot::default()
     };
     let at = format!("at {:.0} rev/min", motion.speed * 60.0);
     let speed_plot = shown(

@@ -14,6 +14,7 @@ pub(super) mod new_file;
 pub(super) mod operations;
 pub(super) mod parts;
 pub(super) mod plan;
+pub(super) mod power;
 pub(super) mod reading_log;
 pub(super) mod readings;
 pub(super) mod sheet;

@@ -1,11 +1,19 @@
 //! A line plot: thin ink lines, labels at the line's end, units on the axes, limits as strokes, bands grey.
 
-use super::hand::{ACCENT, ALLOWED, GRID, INK, SMALL, SOFT, halo, round_step, span, text_width, type_of};
+mod contour;
+mod frame;
+mod iso;
+mod map;
+
+pub use contour::{Contour, contour};
+pub use map::{MapPlot, Reached, SpeedLine, map_plot};
+
+use super::hand::{ACCENT, ALLOWED, INK, PAPER, SMALL, halo, round_step, span, text_width};
 use super::svg::{Align, Point, Svg, number};
-use engine::quantity::format_fixed;
+use frame::{Frame, axes, shown};
 
 /// One line.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Line {
     /// Written at its end.
     pub label: String,
@@ -15,6 +23,63 @@ pub struct Line {
     pub dashed: bool,
     /// It stops the build.
     pub stops: bool,
+    /// Drawn at its points, so that lines are told apart without colour.
+    pub marker: Marker,
+}
+
+/// What stands at the points of a line.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Marker {
+    /// Nothing.
+    #[default]
+    None,
+    /// A filled circle.
+    Dot,
+    /// An open circle.
+    Ring,
+    /// A square on its corner.
+    Diamond,
+    /// A triangle.
+    Triangle,
+    /// Two strokes.
+    Cross,
+}
+
+impl Marker {
+    /// A marker for each of several lines.
+    pub const fn nth(n: usize) -> Self {
+        [Self::Dot, Self::Ring, Self::Diamond, Self::Triangle, Self::Cross][n % 5]
+    }
+
+    fn draw(self, svg: &mut Svg, (x, y): Point, colour: &str) {
+        let open = format!("stroke=\"{colour}\" stroke-width=\"1.3\" fill=\"{PAPER}\"");
+        match self {
+            Self::None => {}
+            Self::Dot => svg.circle((x, y), 3.0, &format!("fill=\"{colour}\"")),
+            Self::Ring => svg.circle((x, y), 3.4, &open),
+            Self::Diamond => {
+                svg.polygon(&[(x - 4.2, y), (x, y - 4.2), (x + 4.2, y), (x, y + 4.2)], &open);
+            }
+            Self::Triangle => svg.polygon(&[(x - 4.0, y + 3.2), (x, y - 4.2), (x + 4.0, y + 3.2)], &open),
+            Self::Cross => {
+                let pen = format!("stroke=\"{colour}\" stroke-width=\"1.4\"");
+                svg.line((x - 3.6, y - 3.6), (x + 3.6, y + 3.6), &pen);
+                svg.line((x - 3.6, y + 3.6), (x + 3.6, y - 3.6), &pen);
+            }
+        }
+    }
+}
+
+/// A range that a line may truly lie in: at each x the least and the greatest y.
+pub type Envelope = Vec<(f64, f64, f64)>;
+
+/// One point that is aimed at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Target {
+    /// In the units of the axes.
+    pub at: Point,
+    /// Written beside it.
+    pub label: String,
 }
 
 /// A limit across the plot.
@@ -27,7 +92,7 @@ pub struct LimitLine {
 }
 
 /// An axis.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Axis {
     /// What it shows: "crank angle".
     pub label: String,
@@ -38,7 +103,7 @@ pub struct Axis {
 }
 
 /// A plot.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plot {
     /// Title: the page writes it as a heading, the drawing says it to readers.
     pub title: String,
@@ -52,6 +117,12 @@ pub struct Plot {
     pub limits: Vec<LimitLine>,
     /// Allowed or probable ranges of y.
     pub bands: Vec<(f64, f64)>,
+    /// Ranges around lines, grey.
+    pub envelopes: Vec<Envelope>,
+    /// What is aimed at.
+    pub targets: Vec<Target>,
+    /// Lines run back and forth (a closed loop): values are read at the points, not over x.
+    pub loops: bool,
     /// Width at which it is shown, px.
     pub width: f64,
     /// Height, px.
@@ -62,11 +133,17 @@ pub struct Plot {
 /// axes); invisible columns carry the values in words in `data-value`, for a script that shows them.
 pub fn plot(plot: &Plot) -> String {
     let points = || plot.lines.iter().flat_map(|l| &l.points).filter(|p| p.0.is_finite() && p.1.is_finite());
-    let Some((x0, x1)) = span(points().map(|p| p.0)).filter(|s| s.1 > s.0) else { return String::new() };
+    let Some((x0, x1)) =
+        span(points().map(|p| p.0).chain(plot.targets.iter().map(|t| t.at.0))).filter(|s| s.1 > s.0)
+    else {
+        return String::new();
+    };
     let ys = points()
         .map(|p| p.1)
         .chain(plot.limits.iter().map(|l| l.y))
-        .chain(plot.bands.iter().flat_map(|b| [b.0, b.1]));
+        .chain(plot.bands.iter().flat_map(|b| [b.0, b.1]))
+        .chain(plot.targets.iter().map(|t| t.at.1))
+        .chain(plot.envelopes.iter().flatten().flat_map(|e| [e.1, e.2]));
     let Some((low, high)) = span(ys) else { return String::new() };
     let y_step = plot.y.step.unwrap_or_else(|| round_step((high - low).max(1e-12) / 5.0));
     let x_step = plot.x.step.unwrap_or_else(|| round_step((x1 - x0) / 7.0));
@@ -88,83 +165,27 @@ pub fn plot(plot: &Plot) -> String {
         let (top, low) = (frame.y(a.max(*b)), frame.y(a.min(*b)));
         svg.rectangle((frame.left, top), (frame.right - frame.left, low - top), ALLOWED);
     }
-    axes(&mut svg, plot, &frame, (x_step, y_step));
+    for envelope in &plot.envelopes {
+        let above = envelope.iter().map(|e| (frame.x(e.0), frame.y(e.2)));
+        let below = envelope.iter().rev().map(|e| (frame.x(e.0), frame.y(e.1)));
+        svg.polygon(&above.chain(below).collect::<Vec<_>>(), ALLOWED);
+    }
+    axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));
     for limit in &plot.limits {
         let y = frame.y(limit.y);
         svg.line((frame.left, y), (frame.right, y), &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
         svg.text((frame.left + 6.0, y - 5.0), Align::Start, &halo(SMALL, INK, false), &limit.label);
     }
     lines(&mut svg, plot, &frame);
+    targets(&mut svg, &plot.targets, &frame);
+    if plot.loops {
+        points_to_read(&mut svg, plot, &frame, (x_step, y_step));
+        let words = words(plot, (x0, x1), (low, high));
+        return svg.picture(plot.width, plot.height, "plot", &words);
+    }
     hover(&mut svg, plot, &frame, (x_step, y_step));
     let words = words(plot, (x0, x1), (low, high));
     svg.picture(plot.width, plot.height, "plot", &words)
-}
-
-struct Frame {
-    left: f64,
-    right: f64,
-    top: f64,
-    bottom: f64,
-    x0: f64,
-    x1: f64,
-    y0: f64,
-    y1: f64,
-}
-
-impl Frame {
-    fn x(&self, value: f64) -> f64 {
-        self.left + (value - self.x0) / (self.x1 - self.x0) * (self.right - self.left)
-    }
-
-    fn y(&self, value: f64) -> f64 {
-        self.bottom - (value - self.y0) / (self.y1 - self.y0) * (self.bottom - self.top)
-    }
-}
-
-fn decimals(step: f64) -> usize {
-    (0..6)
-        .find(|d| {
-            let scaled = step * [1.0, 10.0, 100.0, 1e3, 1e4, 1e5][*d];
-            (scaled - scaled.round()).abs() < 1e-6 * scaled.max(1.0)
-        })
-        .unwrap_or(6)
-}
-
-fn shown(value: f64, step: f64) -> String {
-    format_fixed(value, decimals(step)).replace('-', "\u{2212}")
-}
-
-fn axes(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (f64, f64)) {
-    let thin = format!("stroke=\"{GRID}\" stroke-width=\"0.7\"");
-    let style = type_of(SMALL, SOFT, false);
-    let count = ((frame.y1 - frame.y0) / y_step).round() as usize;
-    for i in 0..=count.min(40) {
-        let value = frame.y0 + y_step * i as f64;
-        let y = frame.y(value);
-        svg.line((frame.left, y), (frame.right, y), &thin);
-        svg.text((frame.left - 8.0, y + 4.5), Align::End, &style, &shown(value, y_step));
-    }
-    let first = (frame.x0 / x_step - 1e-9).ceil() * x_step;
-    let count = ((frame.x1 - first) / x_step + 1e-9).floor().max(0.0) as usize;
-    for i in 0..=count.min(60) {
-        let value = first + x_step * i as f64;
-        let x = frame.x(value);
-        svg.line(
-            (x, frame.bottom),
-            (x, frame.bottom + 5.0),
-            &format!("stroke=\"{INK}\" stroke-width=\"0.9\""),
-        );
-        svg.text((x, frame.bottom + 20.0), Align::Middle, &style, &shown(value, x_step));
-    }
-    svg.polyline(
-        &[(frame.left, frame.top), (frame.left, frame.bottom), (frame.right, frame.bottom)],
-        &format!("stroke=\"{INK}\" stroke-width=\"1\""),
-    );
-    let name = |axis: &Axis| {
-        if axis.unit.is_empty() { axis.label.clone() } else { format!("{}, {}", axis.label, axis.unit) }
-    };
-    svg.text((frame.right, frame.bottom + 38.0), Align::End, &style, &name(&plot.x));
-    svg.upward_text((16.0, f64::midpoint(frame.top, frame.bottom)), Align::Middle, &style, &name(&plot.y));
 }
 
 fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
@@ -187,7 +208,10 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
             .collect();
         let dash = if line.dashed { " stroke-dasharray=\"6 3\"" } else { "" };
         svg.polyline(&placed, &format!("stroke=\"{colour}\" stroke-width=\"1.4\" stroke-linejoin=\"round\"{dash} class=\"plot-line\" data-label=\"{}\" data-points=\"{}\"", super::svg::escape(&line.label), data.join(" ")));
-        if let Some(end) = placed.last() {
+        for point in &placed {
+            line.marker.draw(svg, *point, colour);
+        }
+        if let Some(end) = placed.last().filter(|_| !line.label.is_empty()) {
             if (end.1 - at).abs() > 3.0 {
                 svg.line(
                     (end.0 + 2.0, end.1),
@@ -198,6 +222,69 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
             svg.text((end.0 + 12.0, at + 4.5), Align::Start, &halo(SMALL, colour, line.stops), &line.label);
         }
     }
+}
+
+fn targets(svg: &mut Svg, targets: &[Target], frame: &Frame) {
+    for target in targets {
+        let (x, y) = (frame.x(target.at.0), frame.y(target.at.1));
+        let pen = format!("stroke=\"{INK}\" stroke-width=\"1.6\"");
+        svg.circle((x, y), 7.0, &pen);
+        svg.line((x - 11.0, y), (x + 11.0, y), &pen);
+        svg.line((x, y - 11.0), (x, y + 11.0), &pen);
+        let left = x > f64::midpoint(frame.left, frame.right);
+        let (at, align) = if left { (x - 14.0, Align::End) } else { (x + 14.0, Align::Start) };
+        svg.text((at, y + 18.0), align, &halo(SMALL, INK, true), &target.label);
+    }
+}
+
+/// Invisible places along a loop that carry the values.
+fn points_to_read(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (f64, f64)) {
+    for line in &plot.lines {
+        let every = line.points.len().div_ceil(90).max(1);
+        for p in line.points.iter().step_by(every).filter(|p| p.0.is_finite() && p.1.is_finite()) {
+            let text = format!(
+                "{} {} {}, {} {}",
+                line.label,
+                shown(p.0, x_step / 10.0),
+                plot.x.unit,
+                shown(p.1, y_step / 100.0),
+                plot.y.unit
+            );
+            svg.circle(
+                (frame.x(p.0), frame.y(p.1)),
+                7.0,
+                &format!(
+                    "fill=\"#000000\" fill-opacity=\"0\" data-value=\"{}\"",
+                    super::svg::escape(text.trim())
+                ),
+            );
+        }
+    }
+}
+
+/// The values of a plot as a table of at most `most` rows: x, then one column for each line. Loops give no table.
+pub fn plot_values(plot: &Plot, most: usize) -> (Vec<String>, Vec<Vec<String>>) {
+    let name =
+        |label: &str, unit: &str| if unit.is_empty() { label.to_owned() } else { format!("{label}, {unit}") };
+    let mut head = vec![name(&plot.x.label, &plot.x.unit)];
+    head.extend(plot.lines.iter().map(|l| {
+        let label = if l.label.is_empty() { &plot.y.label } else { &l.label };
+        name(label, &plot.y.unit)
+    }));
+    let Some(longest) = plot.lines.iter().max_by_key(|l| l.points.len()) else { return (head, Vec::new()) };
+    let Some(x) = span(longest.points.iter().map(|p| p.0)) else { return (head, Vec::new()) };
+    let y = span(plot.lines.iter().flat_map(|l| &l.points).map(|p| p.1)).unwrap_or((0.0, 1.0));
+    let step = |(low, high): (f64, f64)| round_step((high - low).max(1e-12) / 1000.0);
+    let every = longest.points.len().div_ceil(most.max(1)).max(1);
+    let rows = longest.points.iter().step_by(every).map(|p| {
+        let mut row = vec![shown(p.0, step(x))];
+        row.extend(plot.lines.iter().map(|line| {
+            let same = line.points.iter().find(|q| (q.0 - p.0).abs() < (x.1 - x.0).max(1e-9) * 1e-6);
+            same.filter(|q| q.1.is_finite()).map_or_else(String::new, |q| shown(q.1, step(y)))
+        }));
+        row
+    });
+    (head, rows.collect())
 }
 
 /// Invisible columns that carry the values at their middle in `data-value`, for the page's script.

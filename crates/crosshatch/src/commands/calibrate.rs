@@ -1,0 +1,113 @@
+//! `calibrate`: named factors fitted to a measured curve.
+
+use super::arguments::{CalibrateArguments, Common};
+use super::check::heading;
+use super::file::{read, text};
+use super::report::{Answer, Outcome, Report};
+use super::stop::Watched;
+use super::table::{Table, wrap};
+use engine::power::{Calibration, Column, Columns, Factor, calibrate, read_curve, specify};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
+use serde_json::json;
+use std::fmt::Write as _;
+
+pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
+    let read = read(&arguments.input)?;
+    let units = common.units(read.engine.units());
+    let specification = specify(&read.engine, &read.assessment);
+    let columns = Columns {
+        speed: column(&arguments.speed, "rev/min"),
+        torque: column(&arguments.torque, "N·m"),
+        boost: arguments.boost.as_deref().map(|c| column(c, "bar")),
+        lambda: arguments.lambda.as_deref().map(|c| column(c, "")),
+    };
+    let name = arguments.curve.display();
+    let curve = read_curve(&text(&arguments.curve)?, &columns)
+        .map_err(|e| Report::refused(format!("{name}: {e}")))?;
+    let choose = arguments.fit.iter().map(|word| factor(word)).collect::<Result<Vec<_>, _>>()?;
+    let held_out = held_out(&arguments.hold_out, curve.points.len())?;
+    let watched = Watched::begin();
+    let outcome = calibrate(&specification, &curve, &choose, &held_out, &|p| watched.goes_on(p));
+    watched.end();
+    let found = outcome.map_err(Report::refused)?;
+    let at_bound = found.factors.iter().any(|f| f.at_bound);
+    let outcome = if at_bound { Outcome::NotProved } else { Outcome::Good };
+    let words = format!("{}{}", heading(&read), words(&found, units));
+    Ok(Report::new(outcome, words, json!({ "calibration": found })))
+}
+
+/// "torque [lbf·ft]": heading and unit.
+fn column(text: &str, usual: &str) -> Column {
+    match text.trim().strip_suffix(']').and_then(|t| t.rsplit_once('[')) {
+        Some((name, unit)) => Column { name: name.trim().to_owned(), unit: unit.trim().to_owned() },
+        None => Column { name: text.trim().to_owned(), unit: usual.to_owned() },
+    }
+}
+
+/// "friction" or "friction:0.8:1.2".
+fn factor(word: &str) -> Result<(Factor, f64, f64), Report> {
+    let mut parts = word.split(':');
+    let name = parts.next().unwrap_or_default().trim();
+    let key = |f: &Factor| f.path().trim_start_matches("power.") == name;
+    let Some(factor) = Factor::ALL.into_iter().find(key) else {
+        let all: Vec<&str> = Factor::ALL.iter().map(|f| f.path().trim_start_matches("power.")).collect();
+        return Err(Report::refused(format!("\"{name}\" is no factor: expected {}", all.join(", "))));
+    };
+    let usual = factor.usual_bounds();
+    let mut bound = |usual: f64| match parts.next() {
+        None => Ok(usual),
+        Some(text) => text
+            .parse::<f64>()
+            .map_err(|_| Report::refused(format!("{name}: \"{text}\" is no bound of a factor"))),
+    };
+    Ok((factor, bound(usual.0)?, bound(usual.1)?))
+}
+
+/// Numbers of points, 1 first.
+fn held_out(numbers: &[usize], points: usize) -> Result<Vec<usize>, Report> {
+    let index = |n: &usize| match n.checked_sub(1).filter(|i| *i < points) {
+        Some(index) => Ok(index),
+        None => Err(Report::refused(format!("--hold-out {n}: the curve has points 1 to {points}"))),
+    };
+    numbers.iter().map(index).collect()
+}
+
+fn words(found: &Calibration, units: UnitSystem) -> String {
+    let mut out = String::new();
+    let mut factors = Table::new(&["factor", "before", "fitted", "remark"]);
+    for f in &found.factors {
+        let band = f.standard.map_or_else(String::new, |s| format!(" \u{b1} {}", format_fixed(2.0 * s, 3)));
+        let remark = match (f.at_bound, f.standard) {
+            (true, _) => "stands at its bound: something else is missing",
+            (false, None) => "these points cannot tell it from the others",
+            (false, Some(_)) => "",
+        };
+        factors.row([
+            f.factor.path().to_owned(),
+            format_fixed(f.before, 3),
+            format!("{}{band}", format_fixed(f.value, 3)),
+            remark.to_owned(),
+        ]);
+    }
+    out.push_str(&factors.print());
+    out.push('\n');
+    let unit = display_unit(Dimension::Torque, units);
+    let torque = |si: f64| format_fixed(si / unit.factor, 0);
+    let measured = format!("measured, {}", unit.symbol);
+    let mut points = Table::new(&["rev/min", &measured, "before", "after", "used"]);
+    for p in &found.points {
+        let used = if p.held_out { "held out" } else { "fitted" };
+        let speed = format_fixed(p.speed * 60.0 / std::f64::consts::TAU, 0);
+        points.row([speed, torque(p.measured), torque(p.before), torque(p.after), used.to_owned()]);
+    }
+    out.push_str(&points.print());
+    let pair =
+        |(before, after): (f64, f64)| format!("{:.1} % before, {:.1} % after", before * 100.0, after * 100.0);
+    let _ = writeln!(out, "\nError of torque at the fitted speeds: {}.", pair(found.fitted));
+    if let Some(held) = found.held_out {
+        let _ = writeln!(out, "At the speeds held out: {}.", pair(held));
+    }
+    out.push_str(&wrap(&format!("Unexplained: {}", found.unexplained), 100).join("\n"));
+    out.push('\n');
+    out
+}

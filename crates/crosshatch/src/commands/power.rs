@@ -1,0 +1,184 @@
+//! `power`: torque and power over speed, what limits them, and whether the duty is reached.
+
+use super::arguments::{Common, PowerArguments};
+use super::check::heading;
+use super::file::{FromFile, read};
+use super::report::{Answer, Outcome, Report};
+use super::stop::Watched;
+use super::table::{Table, wrap};
+use super::{finding_json, words};
+use engine::findings::{Finding, Verdict};
+use engine::power::{
+    InputOrigin, PowerPoint, PowerRun, Request, Specification, UNCALIBRATED_BAND, findings, run, specify,
+};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+
+/// rad/s in one rev/min.
+const REV_PER_MINUTE: f64 = std::f64::consts::TAU / 60.0;
+
+pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
+    let read = read(&arguments.input)?;
+    let units = common.units(read.engine.units());
+    let specification = specify(&read.engine, &read.assessment);
+    if !specification.is_complete() {
+        let text = format!("{}{}", heading(&read), missing(&specification));
+        return Ok(Report::new(Outcome::NotProved, text, json!({ "specification": specification })));
+    }
+    let request = request(arguments, &read)?;
+    let watched = Watched::begin();
+    let outcome = run(&specification, &request, &|progress| watched.goes_on(progress));
+    watched.end();
+    let run = outcome.map_err(Report::refused)?;
+    let found = findings(&read.engine, &read.assessment, &run);
+    let text = format!("{}{}", heading(&read), text(&specification, &run, &found, units));
+    let json = json!({
+        "run": run,
+        "findings": found.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<Value>>(),
+    });
+    Ok(Report::new(ends(&run, &found), text, json))
+}
+
+fn request(arguments: &PowerArguments, read: &FromFile) -> Result<Request, Report> {
+    let usual = Request::full_throttle(&read.engine.document);
+    let mut request = match (&arguments.speeds, usual) {
+        (Some(text), usual) => {
+            let speeds = crate::workbench::speeds(text).map_err(Report::refused)?;
+            match usual {
+                Some(usual) => Request { speeds, ..usual },
+                None => Request {
+                    speeds,
+                    throttle: None,
+                    timing: engine::power::TimingMode::AsStated,
+                    correction: engine::power::CorrectionMode::AsRun,
+                    traces: false,
+                },
+            }
+        }
+        (None, Some(usual)) => usual,
+        (None, None) => {
+            return Err(Report::refused(
+                "the document states neither a limiter nor a speed of greatest power: give --speeds",
+            ));
+        }
+    };
+    request.speeds.sort_by(f64::total_cmp);
+    request.speeds.dedup();
+    request.traces = arguments.traces;
+    Ok(request)
+}
+
+/// Good when nothing is bad or open and every speed was reached.
+fn ends(run: &PowerRun, found: &[Finding]) -> Outcome {
+    if found.iter().any(|f| f.verdict == Verdict::Bad) {
+        return Outcome::Stops;
+    }
+    let open = |f: &Finding| f.stale || matches!(f.verdict, Verdict::Unknown | Verdict::Uncertain);
+    if run.stopped || !run.failures.is_empty() || found.iter().any(open) {
+        return Outcome::NotProved;
+    }
+    Outcome::Good
+}
+
+fn missing(specification: &Specification) -> String {
+    let mut out = String::from("Power cannot be computed yet.\n");
+    let mut table = Table::new(&["missing", "where"]);
+    for missing in &specification.missing {
+        let how = if missing.measured { "read" } else { "state" };
+        table.row([missing.what.clone(), format!("{how} {}", missing.path)]);
+    }
+    if !table.is_empty() {
+        out.push_str(&table.print());
+    }
+    for problem in &specification.problems {
+        let _ = writeln!(out, "{problem}");
+    }
+    out
+}
+
+/// Number in the reader's unit.
+fn number(si: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
+    let unit = display_unit(dimension, units);
+    format_fixed((si - unit.offset) / unit.factor, decimals)
+}
+
+fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units: UnitSystem) -> String {
+    let symbol = |dimension| display_unit(dimension, units).symbol;
+    let heads = [
+        "rev/min".to_owned(),
+        format!("torque, {}", symbol(Dimension::Torque)),
+        format!("power, {}", symbol(Dimension::Power)),
+        format!("BMEP, {}", symbol(Dimension::Pressure)),
+        format!("exhaust, {}", symbol(Dimension::Temperature)),
+        "limits".to_owned(),
+    ];
+    let mut table = Table::new(&heads.each_ref().map(String::as_str));
+    for point in &run.points {
+        table.row(row(run, point, units));
+    }
+    let mut out = table.print();
+    for failure in &run.failures {
+        let _ = writeln!(out, "{:.0} rev/min: {}", failure.speed / REV_PER_MINUTE, failure.why);
+    }
+    if run.stopped {
+        let left = crate::workbench::unreached(run).len();
+        let _ = writeln!(out, "Stopped: {} not reached.", words::count(left, "speed was", "speeds were"));
+    }
+    out.push('\n');
+    for finding in found {
+        let value = words::value(finding, units);
+        let _ = writeln!(out, "{:<10} {} {value}", words::verdict(finding), finding.title());
+        let why = finding.why.print(units);
+        for line in wrap(&why, 88).iter().filter(|l| !l.is_empty()) {
+            let _ = writeln!(out, "           {line}");
+        }
+        if let Some(action) = finding.actions.first() {
+            for line in wrap(&action.text.print(units), 88) {
+                let _ = writeln!(out, "           {line}");
+            }
+        }
+    }
+    out.push('\n');
+    let count = |origin| specification.inputs.iter().filter(|i| i.origin == origin).count();
+    let inputs = format!(
+        "{}: {} measured, {} measured before the part was cut, {} from the document, {} common practice, no source. {}",
+        words::count(specification.inputs.len(), "input", "inputs"),
+        count(InputOrigin::Measured),
+        count(InputOrigin::Stale),
+        count(InputOrigin::Document),
+        count(InputOrigin::CommonPractice),
+        worth(run)
+    );
+    out.push_str(&wrap(&inputs, 100).join("\n"));
+    out.push('\n');
+    out
+}
+
+fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
+    let corrected = (run.correction_factor - 1.0).abs() > 1e-9;
+    let (torque, power) =
+        if corrected { (point.corrected_torque, point.corrected_power) } else { (point.torque, point.power) };
+    [
+        format_fixed(point.speed / REV_PER_MINUTE, 0),
+        number(torque, Dimension::Torque, units, 0),
+        number(power, Dimension::Power, units, 0),
+        number(point.bmep, Dimension::Pressure, units, 1),
+        number(point.exhaust_temperature, Dimension::Temperature, units, 0),
+        point.flags.iter().map(|f| f.words()).collect::<Vec<_>>().join(", "),
+    ]
+}
+
+fn worth(run: &PowerRun) -> String {
+    match (run.calibrated, run.residual) {
+        (true, Some(residual)) => {
+            format!("Calibrated: {:.1} % of torque stays unexplained.", residual * 100.0)
+        }
+        (true, None) => "Calibrated.".to_owned(),
+        (false, _) => format!(
+            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %.",
+            UNCALIBRATED_BAND.0 * 100.0,
+            UNCALIBRATED_BAND.1 * 100.0
+        ),
+    }
+}

@@ -1,0 +1,449 @@
+//! Power: pages, and the computations behind them.
+
+use super::super::app::App;
+use super::super::errors::{Fault, Page};
+use super::form::{Fields, Posted, fields, get, refused};
+use crate::workbench::{Assessed, Computed, Error, JobState, KeptResult, Work, unreached};
+use ::engine::power::{
+    Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes, findings,
+    read_curve,
+};
+use axum::extract::multipart::MultipartRejection;
+use axum::extract::{Multipart, Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use pages::{CalibrationForm, JobLine, KeptLine, PowerView, ShownRun};
+use serde::Deserialize;
+use std::f64::consts::TAU;
+use std::sync::Arc;
+
+/// What an address may ask for.
+#[derive(Debug, Default, Deserialize)]
+pub(in crate::server) struct Asked {
+    run: Option<u64>,
+    point: Option<usize>,
+}
+
+/// One engine at one moment, with what was computed.
+struct Moment {
+    assessed: Arc<Assessed>,
+    specification: Specification,
+    kept: Vec<KeptLine>,
+}
+
+fn line(info: &store::KeptInfo) -> KeptLine {
+    KeptLine {
+        number: info.number,
+        what: words(&info.kind).to_owned(),
+        curve: info.kind == "power_curve",
+        when: info.when.clone(),
+        who: info.who.clone(),
+        document: info.document,
+        sequence: info.sequence,
+    }
+}
+
+fn words(kind: &str) -> &'static str {
+    match kind {
+        "power_curve" => "torque curve",
+        "power_choices" => "what each choice is worth",
+        "power_sweep" => "sweep of the cams",
+        "power_calibration" => "calibration",
+        _ => "result of another program",
+    }
+}
+
+impl Moment {
+    fn of(app: &App, id: &str) -> Result<Self, Fault> {
+        let (assessed, specification) = app.bench.specification(id)?;
+        let kept = app.bench.power_results(id)?.iter().map(line).collect();
+        Ok(Self { assessed, specification, kept })
+    }
+
+    /// Hands the shared view to `work`.
+    fn page(&self, app: &App, work: impl FnOnce(&PowerView) -> String) -> String {
+        let job = app.bench.power_job(&self.assessed.id).map(|job| job_line(job.kind, &job.state()));
+        let request = Request::full_throttle(&self.assessed.engine.document);
+        let speeds: Vec<String> =
+            request.iter().flat_map(|r| &r.speeds).map(|s| format!("{:.0}", s * 60.0 / TAU)).collect();
+        let words = app.power_words(&self.assessed.id);
+        let view = pages::View { power: &words, ..app.view(&self.assessed, None) };
+        work(&PowerView {
+            view,
+            specification: &self.specification,
+            kept: &self.kept,
+            job,
+            speeds: speeds.join(", "),
+        })
+    }
+
+    /// A kept curve as it is shown.
+    fn shown<'a>(&self, kept: &'a KeptResult) -> Option<ShownRun<'a>> {
+        let Computed::Curve(run) = &kept.computed else { return None };
+        Some(ShownRun {
+            line: line(&kept.info),
+            resumes: kept.resumes,
+            run,
+            changes: changes(&self.specification, run),
+            findings: findings(&self.assessed.engine, &self.assessed.assessment, run),
+            unreached: unreached(run).len(),
+        })
+    }
+}
+
+fn job_line(kind: &str, state: &JobState) -> JobLine {
+    JobLine {
+        what: words(kind).to_owned(),
+        done: state.done,
+        of: state.of,
+        cycles: state.cycles,
+        runs: state.ended.is_none(),
+        stopping: state.stopping,
+        problem: state.ended.as_ref().and_then(|ended| ended.as_ref().err().cloned()),
+    }
+}
+
+/// The curve asked for, else the latest.
+fn curve(app: &App, id: &str, number: Option<u64>) -> Result<Option<KeptResult>, Fault> {
+    Ok(match number {
+        Some(number) => Some(app.bench.power_result(id, number)?),
+        None => app.bench.latest_curve(id)?,
+    })
+}
+
+/// GET /engine/{id}/power
+pub(in crate::server) async fn show(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        let kept = curve(app, &id, asked.run)?;
+        let shown = kept.as_ref().and_then(|k| moment.shown(k));
+        Ok(Page(moment.page(app, |power| pages::power_page(power, shown.as_ref()))))
+    })
+    .await
+}
+
+/// GET /engine/{id}/power/progress: the line of the computation alone.
+pub(in crate::server) async fn progress(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Html<String>, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        Ok(Html(moment.page(app, pages::progress_fragment)))
+    })
+    .await
+}
+
+/// GET /engine/{id}/power/inputs
+pub(in crate::server) async fn inputs(State(app): State<App>, Path(id): Path<String>) -> Result<Page, Fault> {
+    app.work(move |app| Ok(Page(Moment::of(app, &id)?.page(app, pages::inputs_page)))).await
+}
+
+/// GET /engine/{id}/power/inside
+pub(in crate::server) async fn inside(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        let kept = curve(app, &id, asked.run)?;
+        let shown = kept.as_ref().and_then(|k| moment.shown(k));
+        Ok(Page(moment.page(app, |power| pages::inside_page(power, shown.as_ref(), asked.point))))
+    })
+    .await
+}
+
+/// GET /engine/{id}/power/choices
+pub(in crate::server) async fn choices(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        let choices = app.bench.latest_power(&id, "power_choices")?;
+        let sweep = app.bench.latest_power(&id, "power_sweep")?;
+        let duty = &moment.assessed.engine.document.duty;
+        let speed =
+            duty.power_speed.or(duty.limiter).map_or_else(String::new, |s| format!("{:.0}", s.0 * 60.0));
+        Ok(Page(moment.page(app, |power| {
+            let effects = choices.as_ref().and_then(|k| match &k.computed {
+                Computed::Choices(speed, effects) => Some((*speed, effects.as_slice())),
+                _ => None,
+            });
+            let sweep = sweep.as_ref().and_then(|k| match &k.computed {
+                Computed::Sweep(sweep) => Some(sweep),
+                _ => None,
+            });
+            pages::studies_page(power, &speed, effects, sweep)
+        })))
+    })
+    .await
+}
+
+/// GET /engine/{id}/power/compare?run=1&run=3
+pub(in crate::server) async fn compare(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(chosen): Query<Vec<(String, String)>>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        let numbers =
+            chosen.iter().filter(|(name, _)| name == "run").filter_map(|(_, n)| n.parse::<u64>().ok());
+        let kept: Vec<KeptResult> =
+            numbers.take(6).map(|n| app.bench.power_result(&id, n)).collect::<Result<_, _>>()?;
+        let shown: Vec<ShownRun> = kept.iter().filter_map(|k| moment.shown(k)).collect();
+        Ok(Page(moment.page(app, |power| pages::compare_page(power, &shown))))
+    })
+    .await
+}
+
+/// GET /engine/{id}/power/calibrate
+pub(in crate::server) async fn calibration(
+    State(app): State<App>,
+    Path(id): Path<String>,
+) -> Result<Page, Fault> {
+    app.work(move |app| calibration_page(app, &id, &CalibrationForm::default()).map(Page)).await
+}
+
+fn calibration_page(app: &App, id: &str, form: &CalibrationForm) -> Result<String, Fault> {
+    let moment = Moment::of(app, id)?;
+    let kept = app.bench.latest_power(id, "power_calibration")?;
+    let found = kept.as_ref().and_then(|k| match &k.computed {
+        Computed::Calibration(calibration) => Some(calibration),
+        _ => None,
+    });
+    Ok(moment.page(app, |power| pages::calibration_page(power, form, found)))
+}
+
+/// POST /engine/{id}/power/calibrate/file: reads the headings and asks which column is what.
+pub(in crate::server) async fn curve_file(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    parts: Result<Multipart, MultipartRejection>,
+) -> Result<Response, Fault> {
+    let mut parts = parts.map_err(|rejection| refused(rejection.status(), &rejection.body_text()))?;
+    let wrong = |error: axum::extract::multipart::MultipartError| refused(error.status(), &error.body_text());
+    let (mut token, mut bytes) = (String::new(), Vec::new());
+    while let Some(part) = parts.next_field().await.map_err(wrong)? {
+        let name = part.name().unwrap_or_default().to_owned();
+        let sent = part.bytes().await.map_err(wrong)?.to_vec();
+        match name.as_str() {
+            "_token" => token = String::from_utf8_lossy(&sent).into_owned(),
+            "curve" | "curve_file" if !sent.is_empty() => bytes = sent,
+            _ => {}
+        }
+    }
+    app.check_token(Some(&token))?;
+    app.work(move |app| {
+        let text = String::from_utf8_lossy(&bytes).trim_start_matches('\u{feff}').replace("\r\n", "\n");
+        let form = with_headings(text);
+        let status = if form.problem.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
+        Ok((status, Page(calibration_page(app, &id, &form)?)).into_response())
+    })
+    .await
+}
+
+fn with_headings(text: String) -> CalibrationForm {
+    let first = text.lines().next().unwrap_or_default();
+    let headings: Vec<String> =
+        first.split(',').map(|h| h.trim().trim_matches('"').to_owned()).filter(|h| !h.is_empty()).collect();
+    if headings.len() < 2 {
+        let problem =
+            "the first line must name at least two columns, separated by commas: a speed and a torque";
+        return CalibrationForm { text, headings: Vec::new(), problem: Some(problem.to_owned()) };
+    }
+    CalibrationForm { text, headings, problem: None }
+}
+
+/// POST /engine/{id}/power/calibrate
+pub(in crate::server) async fn fit(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Response, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| {
+        let text = get(&fields, "curve").replace("\r\n", "\n");
+        let started = calibration_work(&text, &fields)
+            .and_then(|work| app.bench.start_power(&id, work).map_err(|e| e.to_string()));
+        match started {
+            Ok(_) => Ok(Redirect::to(&format!("/engine/{id}/power/calibrate")).into_response()),
+            Err(problem) => {
+                let form = CalibrationForm { problem: Some(problem), ..with_headings(text) };
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(calibration_page(app, &id, &form)?))
+                    .into_response())
+            }
+        }
+    })
+    .await
+}
+
+fn calibration_work(text: &str, fields: &Fields) -> Result<Work, String> {
+    let column = |name: &str| {
+        let heading = get(fields, &format!("column_{name}")).to_owned();
+        let unit = get(fields, &format!("unit_{name}")).trim().to_owned();
+        (!heading.is_empty()).then_some(Column { name: heading, unit })
+    };
+    let needed = |name: &str| column(name).ok_or_else(|| format!("say which column is the {name}"));
+    let columns = Columns {
+        speed: needed("speed")?,
+        torque: needed("torque")?,
+        boost: column("boost"),
+        lambda: column("lambda"),
+    };
+    let curve = read_curve(text, &columns).map_err(|e| e.to_string())?;
+    let mut choose = Vec::new();
+    for factor in Factor::ALL {
+        let key = factor.path().trim_start_matches("power.");
+        if get(fields, &format!("fit_{key}")) == "yes" {
+            let bound = |end: &str| {
+                let written = get(fields, &format!("{end}_{key}"));
+                written
+                    .trim()
+                    .parse::<f64>()
+                    .map_err(|_| format!("{}: \"{written}\" is no number", factor.words()))
+            };
+            choose.push((factor, bound("least")?, bound("most")?));
+        }
+    }
+    let every: usize = get(fields, "held_out").parse().unwrap_or(0);
+    let held = |i: &usize| every > 1 && i % every == every / 2;
+    let held_out = (0..curve.points.len()).filter(held).collect();
+    Ok(Work::Calibration(curve, choose, held_out))
+}
+
+/// Starts work and goes back to `page`.
+fn started(app: &App, id: &str, page: &str, work: Result<Work, String>) -> Result<Redirect, Fault> {
+    let back = format!("/engine/{id}/{page}");
+    let outcome = work.map_err(Error::Power).and_then(|work| app.bench.start_power(id, work));
+    match outcome {
+        Ok(_) => Ok(Redirect::to(&back)),
+        Err(error) => Err(Fault::from(error).link(back, "Power")),
+    }
+}
+
+/// POST /engine/{id}/power/run
+pub(in crate::server) async fn run(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| started(app, &id, "power", request(&fields).map(Work::Curve))).await
+}
+
+fn request(fields: &Fields) -> Result<Request, String> {
+    let mut speeds = crate::workbench::speeds(get(fields, "speeds"))?;
+    speeds.sort_by(f64::total_cmp);
+    speeds.dedup();
+    let throttle = match get(fields, "throttle").trim() {
+        "" => None,
+        text => match text.trim_end_matches('%').trim().parse::<f64>() {
+            Ok(percent) if percent > 0.0 && percent <= 100.0 => Some(percent / 100.0),
+            _ => {
+                return Err(format!(
+                    "throttle opening: \"{text}\" is none; expected above 0 and up to 100 %, or nothing"
+                ));
+            }
+        },
+    };
+    let timing = match get(fields, "timing") {
+        "fixed" => TimingMode::Fixed,
+        "knock_limited" => TimingMode::KnockLimited,
+        _ => TimingMode::AsStated,
+    };
+    let correction = match get(fields, "correction") {
+        "sae_j1349" => CorrectionMode::SaeJ1349,
+        "iso1585" => CorrectionMode::Iso1585,
+        _ => CorrectionMode::AsRun,
+    };
+    Ok(Request { speeds, throttle, timing, correction, traces: true })
+}
+
+/// POST /engine/{id}/power/resume
+pub(in crate::server) async fn resume(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| {
+        let number = get(&fields, "number");
+        let work = number.parse().map(Work::Resume).map_err(|_| format!("\"{number}\" is no run"));
+        started(app, &id, "power", work)
+    })
+    .await
+}
+
+/// POST /engine/{id}/power/stop
+pub(in crate::server) async fn stop(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let _ = fields(&app, posted)?;
+    app.work(move |app| {
+        let job = app.bench.power_job(&id).ok_or_else(|| Fault::missing("Nothing runs for this engine."))?;
+        job.stop();
+        let page = match job.kind {
+            "power_calibration" => "power/calibrate",
+            "power_choices" | "power_sweep" => "power/choices",
+            _ => "power",
+        };
+        Ok(Redirect::to(&format!("/engine/{id}/{page}")))
+    })
+    .await
+}
+
+/// POST /engine/{id}/power/choices and /sweep
+pub(in crate::server) async fn study(
+    State(app): State<App>,
+    Path((id, study)): Path<(String, String)>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| started(app, &id, "power/choices", study_work(&study, &fields))).await
+}
+
+fn study_work(study: &str, fields: &Fields) -> Result<Work, String> {
+    let number = |name: &str, words: &str| {
+        let text = get(fields, name).trim();
+        text.parse::<f64>()
+            .ok()
+            .filter(|n| *n > 0.0 && n.is_finite())
+            .ok_or_else(|| format!("{words}: \"{text}\" is no number above zero"))
+    };
+    let speed = number("speed", "crank speed")? * TAU / 60.0;
+    match study {
+        "choices" => Ok(Work::Choices(speed)),
+        "sweep" => {
+            let steps = number("steps", "steps to either side")?;
+            let step = number("step", "size of a step")?;
+            if steps > 20.0 || step > 20.0 {
+                return Err("at most 20 steps to either side, of at most 20\u{b0} each".to_owned());
+            }
+            Ok(Work::Sweep(speed, steps as u32, step.to_radians()))
+        }
+        other => Err(format!("\"{other}\" is no study")),
+    }
+}
+
+impl App {
+    /// How power stands, for the top edge.
+    pub(in crate::server) fn power_words(&self, id: &str) -> String {
+        if self.bench.power_job(id).is_some_and(|job| job.runs()) {
+            return "running".to_owned();
+        }
+        match self.bench.power_results(id).map(|all| all.iter().filter(|r| r.kind == "power_curve").count()) {
+            Ok(1) => "1 run".to_owned(),
+            Ok(n) if n > 1 => format!("{n} runs"),
+            _ => "not run".to_owned(),
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! Computations of power over the pages: started, watched, stopped, gone on with, and marked when the engine changes.
+
+mod common;
+
+use common::{FOUR, Program};
+use std::time::{Duration, Instant};
+
+const POWER: &str = "/engine/hill-climb-four/power";
+
+/// Asks until the line of the computation says so.
+fn wait_for(program: &Program, what: &str, holds: impl Fn(&str) -> bool) -> String {
+    let until = Instant::now() + Duration::from_mins(4);
+    loop {
+        let line = program.get(&format!("{POWER}/progress")).body;
+        if holds(&line) {
+            return line;
+        }
+        assert!(Instant::now() < until, "{what} never happened: {line}");
+        std::thread::sleep(Duration::from_millis(20));
+    }
+}
+
+fn runs(line: &str) -> bool {
+    line.contains("data-runs=\"yes\"")
+}
+
+fn start(program: &Program, speeds: &str) -> common::Answer {
+    program.post_form(
+        &format!("{POWER}/run"),
+        &[("speeds", speeds), ("timing", "as_stated"), ("correction", "as_run")],
+    )
+}
+
+#[test]
+fn every_page_opens_before_anything_was_computed() {
+    let program = Program::start();
+    for page in ["", "/inputs", "/inside", "/choices", "/compare", "/calibrate"] {
+        let answer = program.get(&format!("{POWER}{page}"));
+        assert_eq!(answer.status, 200, "{page}: {}", answer.body);
+        assert!(answer.body.contains("aria-current"), "{page}");
+        assert!(!answer.body.contains("NaN") && !answer.body.contains("style=\""), "{page}");
+    }
+    assert!(program.get(POWER).body.contains("Nothing computed yet"));
+    assert_eq!(program.get(&format!("{POWER}?run=9")).status, 404);
+    assert_eq!(program.get("/engine/none/power").status, 404);
+}
+
+#[test]
+fn a_run_is_watched_stopped_and_gone_on_with() {
+    let program = Program::start();
+    assert_eq!(start(&program, "6000, 6500, 7000, 7500, 8000, 8200").status, 303);
+    let line = wait_for(&program, "a cycle", |l| l.contains("cycles") || !runs(l));
+    assert!(runs(&line), "{line}");
+    assert!(program.get(POWER).body.contains("progress max"), "a page that is loaded meanwhile shows it");
+    assert_eq!(start(&program, "5000").status, 409, "one at a time");
+    wait_for(&program, "a point", |l| l.contains("1 of 6") || l.contains("2 of 6") || !runs(l));
+    assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let page = program.get(POWER).body;
+    assert!(page.contains("Run 1") && page.contains("Stopped"), "what was done is kept");
+    assert!(page.contains("Go on with run 1"), "it can be gone on with");
+
+    assert_eq!(program.post_form(&format!("{POWER}/resume"), &[("number", "1")]).status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let page = program.get(POWER).body;
+    assert!(page.contains("Run 2") && page.contains("It goes on from run 1"), "kept as a further result");
+    assert!(!page.contains("Go on with run 2"), "nothing is left");
+    for speed in ["6000", "6500", "7000", "7500", "8000", "8200"] {
+        assert!(page.contains(&format!("scope=\"row\">{speed}</th>")), "{speed} is in the table");
+    }
+    assert!(page.contains("\u{b1} 5 to 8 %"), "what an uncalibrated curve is worth is said");
+    assert_eq!(program.get(&format!("{POWER}/compare?run=1&run=2")).status, 200);
+    let inside = program.get(&format!("{POWER}/inside?run=2&point=1")).body;
+    for words in ["Pressure over volume", "Intake duct", "compressor map", "Effective area", "6500 rev/min"] {
+        assert!(inside.contains(words), "{words}");
+    }
+    assert!(!inside.contains("NaN") && !page.contains("NaN"));
+}
+
+#[test]
+fn a_run_is_marked_when_the_engine_changes_and_survives_the_program() {
+    let program = Program::start();
+    assert_eq!(start(&program, "7000").status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let before = program.get(POWER).body;
+    assert!(before.contains("Run 1") && !before.contains("Stale"), "it is current: {before}");
+    let shown = program.get(&format!("{FOUR}/document.toml")).body;
+    let text = shown.replace("bore = \"89.100 mm\"", "bore = \"89.100 mm\" # unchanged");
+    assert_eq!(
+        program.post_form(&format!("{FOUR}/document"), &[("text", &text), ("based_on", "1")]).status,
+        303
+    );
+    assert!(!program.get(POWER).body.contains("Stale"), "a comment changes no input");
+    let text = text.replace("intake_pressure = \"", "intake_pressure = \"1");
+    let kept = program.post_form(&format!("{FOUR}/document"), &[("text", &text), ("based_on", "2")]);
+    assert!([303, 422].contains(&kept.status));
+    let text = shown.replacen("stroke = \"83.9", "stroke = \"84.9", 1);
+    assert_ne!(text, shown, "the stroke stands in the document");
+    let version = if kept.status == 303 { "3" } else { "2" };
+    assert_eq!(
+        program.post_form(&format!("{FOUR}/document"), &[("text", &text), ("based_on", version)]).status,
+        303
+    );
+    let after = program.get(POWER).body;
+    assert!(after.contains("Stale") && after.contains("changed since this run was made"), "marked");
+
+    let folder = program.stop().expect("a folder");
+    let again = Program::start_in(folder.path().join("data"));
+    let page = again.get(POWER).body;
+    assert!(page.contains("Run 1") && page.contains("Stale"), "kept on the disk");
+}
+
+#[test]
+fn bad_input_is_refused_by_name() {
+    let program = Program::start();
+    for (speeds, words) in [
+        ("fast", "no crank speed"),
+        ("", "1 to 200"),
+        ("6000 to 5000 by 10", "no list"),
+        ("NaN", "no crank speed"),
+    ] {
+        let refused = start(&program, speeds);
+        assert_eq!(refused.status, 422, "{speeds}");
+        assert!(refused.body.contains(words), "{speeds}: {}", refused.body);
+    }
+    assert_eq!(program.post_form(&format!("{POWER}/resume"), &[("number", "7")]).status, 404);
+    assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 404);
+    assert_eq!(
+        program
+            .post_form(&format!("{POWER}/study/sweep"), &[("speed", "6000"), ("steps", "900"), ("step", "1")])
+            .status,
+        422
+    );
+    assert_eq!(program.post_form(&format!("{POWER}/study/choices"), &[("speed", "-1")]).status, 422);
+    let fit = program.post_form(
+        &format!("{POWER}/calibrate"),
+        &[
+            ("curve", "n,t\n6000,400\n"),
+            ("column_speed", "n"),
+            ("unit_speed", "rev/min"),
+            ("column_torque", "t"),
+            ("unit_torque", "N\u{b7}m"),
+        ],
+    );
+    assert_eq!(fit.status, 422);
+    assert!(fit.body.contains("at least 3"), "{}", fit.body);
+    let body = "_token=wrong";
+    let kind = "application/x-www-form-urlencoded";
+    assert_eq!(program.post_body(&format!("{POWER}/run"), kind, body, &[]).status, 403);
+}

@@ -1,0 +1,164 @@
+//! A measured curve, its columns, and the factors fitted to it.
+
+use super::curve::speed_axis;
+use super::units::{rev, rpm};
+use super::{PowerView, figure, page, progress};
+use crate::drawing::{Axis, Line, Marker, Plot};
+use crate::words::{full_stop, sentence};
+use engine::power::{Calibration, Factor};
+use engine::quantity::{Dimension, format_fixed};
+use maud::{Markup, html};
+
+/// What the form holds when it comes back.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct CalibrationForm {
+    /// Text of the file; empty before one was given.
+    pub text: String,
+    /// Headings of its columns.
+    pub headings: Vec<String>,
+    /// What is wrong with it.
+    pub problem: Option<String>,
+}
+
+/// Quantities of a measured curve: name in the form, in words, usual unit, must be there.
+const COLUMNS: [(&str, &str, &str, bool); 4] = [
+    ("speed", "crank speed", "rev/min", true),
+    ("torque", "torque", "N\u{b7}m", true),
+    ("boost", "pressure in the plenum, absolute", "bar", false),
+    ("lambda", "\u{3bb}, air to fuel against exact", "", false),
+];
+
+/// The page: upload, then the mapping, then what a calibration found.
+pub fn calibration_page(power: &PowerView, form: &CalibrationForm, found: Option<&Calibration>) -> String {
+    let runs = power.job.as_ref().is_some_and(|j| j.runs);
+    let body = html! {
+        h1 { "Calibrate" }
+        p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Hold some speeds out of the fit: only there does it show what it is worth." }
+        @if let Some(problem) = &form.problem { p.error { (full_stop(problem)) } }
+        div.no-print { (progress(power)) }
+        @if power.specification.is_complete() && !runs {
+            @if form.headings.is_empty() { (upload(power, form)) } @else { (mapping(power, form)) }
+        } @else if !runs { p.quiet { "First the inputs must be complete." } }
+        @if let Some(found) = found { (result(power, found)) }
+    };
+    page(power, "Calibrate", &body)
+}
+
+fn upload(power: &PowerView, form: &CalibrationForm) -> Markup {
+    html! {
+        form.form.no-print method="post" action=(power.at("calibrate/file")) enctype="multipart/form-data" {
+            input type="hidden" name="_token" value=(power.view.token);
+            div.field { label for="curve_file" { "Measured curve, CSV" } div.entry { input id="curve_file" type="file" name="curve_file" accept=".csv,text/csv"; } div.hint { "First line: headings. One line for each speed." } }
+            div.field { label for="curve" { "or its text" } div.entry { textarea id="curve" name="curve" rows="6" spellcheck="false" { (form.text) } } }
+            div.actions { button type="submit" { "Read its columns" } }
+        }
+    }
+}
+
+fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
+    html! {
+        form.form.no-print method="post" action=(power.at("calibrate")) {
+            input type="hidden" name="_token" value=(power.view.token);
+            input type="hidden" name="curve" value=(form.text);
+            fieldset { legend { "Which column is what" }
+                @for (name, words, unit, needed) in COLUMNS {
+                    div.field {
+                        label for=(format!("column-{name}")) { (sentence(words)) }
+                        div.entry {
+                            select id=(format!("column-{name}")) name=(format!("column_{name}")) {
+                                @if !needed { option value="" { "not in this file" } }
+                                @for heading in &form.headings {
+                                    option value=(heading) selected[heading.to_lowercase().contains(name)] { (heading) }
+                                }
+                            }
+                            label for=(format!("unit-{name}")) { "unit" }
+                            input id=(format!("unit-{name}")) name=(format!("unit_{name}")) value=(unit) autocomplete="off";
+                        }
+                    }
+                }
+            }
+            fieldset { legend { "What may be fitted, and how far" }
+                @for factor in Factor::ALL {
+                    @let key = factor.path().trim_start_matches("power.");
+                    @let (least, most) = factor.usual_bounds();
+                    div.field {
+                        label for=(format!("fit-{key}")) { (sentence(factor.words())) ", times" }
+                        div.entry {
+                            input id=(format!("fit-{key}")) type="checkbox" name=(format!("fit_{key}")) value="yes" checked[matches!(factor, Factor::Friction | Factor::BurnDuration)];
+                            label for=(format!("least-{key}")) { "from" }
+                            input.short id=(format!("least-{key}")) name=(format!("least_{key}")) value=(format_fixed(least, 2)) inputmode="decimal" autocomplete="off";
+                            label for=(format!("most-{key}")) { "to" }
+                            input.short id=(format!("most-{key}")) name=(format!("most_{key}")) value=(format_fixed(most, 2)) inputmode="decimal" autocomplete="off";
+                        }
+                    }
+                }
+            }
+            div.field { label for="held_out" { "Hold out every" } div.entry {
+                select id="held_out" name="held_out" { option value="3" { "third speed" } option value="4" { "fourth speed" } option value="0" { "none" } } } }
+            div.actions { button.main type="submit" { "Fit" } a.button href=(power.at("calibrate")) { "Another file" } }
+        }
+    }
+}
+
+fn percent(share: f64) -> String {
+    format!("{} %", format_fixed(share * 100.0, 1))
+}
+
+fn result(power: &PowerView, found: &Calibration) -> Markup {
+    let units = power.shown();
+    let torque = |t: f64| units.number(t, Dimension::Torque);
+    let line =
+        |label: &str, dashed: bool, marker: Marker, of: &dyn Fn(&engine::power::Compared) -> f64| Line {
+            label: label.to_owned(),
+            points: found.points.iter().map(|p| (rpm(p.speed), torque(of(p)))).collect(),
+            dashed,
+            marker,
+            ..Line::default()
+        };
+    let plot = Plot {
+        title: "Measured, before and after".to_owned(),
+        x: speed_axis(),
+        y: Axis { label: "torque".to_owned(), unit: units.symbol(Dimension::Torque).to_owned(), step: None },
+        lines: vec![
+            line("measured", false, Marker::Cross, &|p| p.measured),
+            line("before", true, Marker::Ring, &|p| p.before),
+            line("after", false, Marker::Dot, &|p| p.after),
+        ],
+        width: 900.0,
+        height: 380.0,
+        ..Plot::default()
+    };
+    html! {
+        section {
+            h2 { "What the fit found" }
+            div.broad { (figure(&plot)) }
+            div.wide { table.figures.stacks aria-label="Fitted factors" {
+                thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "key of the document" } th scope="col" { "remark" } } }
+                tbody { @for fitted in &found.factors { tr {
+                    th scope="row" { (sentence(fitted.factor.words())) }
+                    td.n data-label="before" { (format_fixed(fitted.before, 3)) }
+                    td.n data-label="fitted" { (format_fixed(fitted.value, 3)) @if let Some(s) = fitted.standard { " \u{b1} " (format_fixed(2.0 * s, 3)) } }
+                    td data-label="key" { a href=(power.view.at("parts/power")) { (fitted.factor.path()) } }
+                    td data-label="remark" {
+                        @if fitted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
+                        @else if fitted.standard.is_none() { "these points cannot tell it from the other factors" }
+                    }
+                } } }
+            } }
+            p { "Error of torque, root mean square: " (percent(found.fitted.0)) " before, " b { (percent(found.fitted.1)) " after" } " at the fitted speeds"
+                @if let Some((before, after)) = found.held_out { "; " (percent(before)) " before, " b { (percent(after)) " after" } " at the speeds held out" }
+                "." }
+            p { b { "Unexplained: " } (full_stop(&found.unexplained)) }
+            details { summary { "Each speed" }
+                div.scroll role="region" tabindex="0" aria-label="Each measured speed" { table.figures {
+                    thead { tr { th.n scope="col" { "rev/min" } th.n scope="col" { "measured" } th.n scope="col" { "before" } th.n scope="col" { "after" } th scope="col" { "used" } } }
+                    tbody { @for p in &found.points { tr {
+                        th.n scope="row" { (rev(p.speed)) }
+                        @for t in [p.measured, p.before, p.after] { td.n { (units.value(t, Dimension::Torque, 0)) } }
+                        td { @if p.held_out { "held out" } @else { "fitted" } }
+                    } } }
+                } } }
+            p.small.quiet { "Nothing is written into the document by itself: enter the factors under \u{201c}Sizes\u{201d}, then run the curve again." }
+        }
+    }
+}

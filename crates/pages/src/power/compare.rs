@@ -1,0 +1,118 @@
+//! Kept runs side by side.
+
+use super::curve::{HEIGHT, WIDTH, power_of, speed_axis, torque};
+use super::units::{rev, rpm};
+use super::{PowerView, ShownRun, figure, page};
+use crate::drawing::{Axis, Line, Marker, Plot};
+use crate::words::{sentence, when};
+use engine::power::{PowerPoint, PowerRun, SpecInput};
+use engine::quantity::Dimension;
+use maud::{Markup, html};
+
+/// The page with the runs that were chosen.
+pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
+    let curves: Vec<_> = power.kept.iter().filter(|k| k.curve).rev().take(12).collect();
+    let body = html! {
+        h1 { "Side by side" }
+        @if curves.len() < 2 { p { "Two kept runs are needed. Compute the curve, change the specification under \u{201c}Sizes\u{201d}, and compute it again." } }
+        @else {
+            form.no-print method="get" action=(power.at("compare")) {
+                fieldset { legend { "Runs" }
+                    div.choices-list { @for line in curves {
+                        label { input type="checkbox" name="run" value=(line.number) checked[shown.iter().any(|s| s.line.number == line.number)];
+                            span { "Run " (line.number) ", " (when(&line.when)) ", version " (line.document) } }
+                    } }
+                }
+                div.actions { button type="submit" { "Compare" } }
+            }
+        }
+        @if shown.len() > 1 {
+            div.plot-row { @for plot in plots(power, shown) { (figure(&plot)) } }
+            (summary(power, shown))
+            (differences(power, shown))
+        }
+    };
+    page(power, "Side by side", &body)
+}
+
+fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
+    let units = power.shown();
+    let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
+        let line = |(n, s): (usize, &ShownRun)| Line {
+            label: format!("run {}", s.line.number),
+            points: s
+                .run
+                .points
+                .iter()
+                .map(|p| (rpm(p.speed), units.number(of(s.run, p), dimension)))
+                .collect(),
+            dashed: n % 2 == 1,
+            marker: Marker::nth(n),
+            ..Line::default()
+        };
+        Plot {
+            title: title.to_owned(),
+            x: speed_axis(),
+            y: Axis { label: title.to_lowercase(), unit: units.symbol(dimension).to_owned(), step: None },
+            lines: shown.iter().enumerate().map(line).collect(),
+            width: WIDTH,
+            height: HEIGHT,
+            ..Plot::default()
+        }
+    };
+    [over("Torque", Dimension::Torque, &torque), over("Power", Dimension::Power, &power_of)]
+}
+
+fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {
+    let units = power.shown();
+    let most = |s: &ShownRun, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64, dimension: Dimension| {
+        let best = s.run.points.iter().max_by(|a, b| of(s.run, a).total_cmp(&of(s.run, b)));
+        best.map_or_else(String::new, |p| {
+            format!("{} at {} rev/min", units.value(of(s.run, p), dimension, 0), rev(p.speed))
+        })
+    };
+    html! {
+        div.wide { table.figures aria-label="Greatest torque and power" {
+            thead { tr { th scope="col" { "run" } @for s in shown { th scope="col" { "Run " (s.line.number) } } } }
+            tbody {
+                tr { th scope="row" { "Greatest torque" } @for s in shown { td { (most(s, &torque, Dimension::Torque)) } } }
+                tr { th scope="row" { "Greatest power" } @for s in shown { td { (most(s, &power_of, Dimension::Power)) } } }
+                tr { th scope="row" { "Stands today" } @for s in shown { td { @if s.changes.is_empty() { "current" } @else { b.word { "stale" } } } } }
+            }
+        } }
+    }
+}
+
+/// Inputs in which the runs differ.
+fn differences(power: &PowerView, shown: &[ShownRun]) -> Markup {
+    let value = |s: &ShownRun, like: &SpecInput| {
+        s.run
+            .inputs
+            .iter()
+            .find(|i| i.label == like.label && i.path == like.path && i.group == like.group)
+            .cloned()
+    };
+    let mut rows: Vec<(String, Vec<Option<SpecInput>>)> = Vec::new();
+    for input in shown.iter().flat_map(|s| &s.run.inputs) {
+        let label = format!("{}: {}", sentence(input.group.words()), input.label);
+        if rows.iter().any(|(l, _)| *l == label) {
+            continue;
+        }
+        let all: Vec<Option<SpecInput>> = shown.iter().map(|s| value(s, input)).collect();
+        let bits = |i: &Option<SpecInput>| i.as_ref().map(|i| i.value.to_bits());
+        if all.iter().any(|i| bits(i) != bits(&all[0])) {
+            rows.push((label, all));
+        }
+    }
+    html! {
+        h2 { "Where they differ" }
+        @if rows.is_empty() { p { "Nowhere: these runs have the same inputs." } }
+        @else { div.scroll role="region" tabindex="0" aria-label="Inputs that differ" { table.figures {
+            thead { tr { th scope="col" { "input" } @for s in shown { th.n scope="col" { "Run " (s.line.number) } } } }
+            tbody { @for (label, values) in &rows { tr {
+                th scope="row" { (label) }
+                @for value in values { td.n { @match value { Some(i) => { (power.shown().input(i)) } None => { span.quiet { "none" } } } } }
+            } } }
+        } } }
+    }
+}

@@ -1,0 +1,113 @@
+//! Torque and power over speed, and the table of the points.
+
+use super::units::{rev, rpm};
+use super::{PowerView, ShownRun};
+use crate::drawing::{Axis, Line, Marker, Plot, Target};
+use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
+use engine::quantity::{Dimension, format_fixed};
+use maud::{Markup, html};
+
+/// Width at which a plot is shown, px.
+pub(super) const WIDTH: f64 = 660.0;
+/// Height, px.
+pub(super) const HEIGHT: f64 = 330.0;
+
+/// An axis of crank speed.
+pub(super) fn speed_axis() -> Axis {
+    Axis { label: "crank speed".to_owned(), unit: "rev/min".to_owned(), step: None }
+}
+
+/// Does this run show corrected figures?
+fn corrected(run: &PowerRun) -> bool {
+    (run.correction_factor - 1.0).abs() > 1e-9
+}
+
+/// Torque of a point as the run reports it.
+pub(super) fn torque(run: &PowerRun, point: &PowerPoint) -> f64 {
+    if corrected(run) { point.corrected_torque } else { point.torque }
+}
+
+/// Power of a point as the run reports it.
+pub(super) fn power_of(run: &PowerRun, point: &PowerPoint) -> f64 {
+    if corrected(run) { point.corrected_power } else { point.power }
+}
+
+/// Torque and power with the duty and what the curve is worth.
+pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
+    let run = shown.run;
+    let duty = &power.view.engine.document.duty;
+    let units = power.shown();
+    let band = if run.calibrated { run.residual.map_or(0.0, |r| 2.0 * r) } else { UNCALIBRATED_BAND.1 };
+    let over = |title: &str, label: &str, dimension: Dimension, of: &dyn Fn(&PowerPoint) -> f64| {
+        let at: Vec<(f64, f64)> =
+            run.points.iter().map(|p| (rpm(p.speed), units.number(of(p), dimension))).collect();
+        Plot {
+            title: title.to_owned(),
+            x: speed_axis(),
+            y: Axis { label: label.to_owned(), unit: units.symbol(dimension).to_owned(), step: None },
+            envelopes: vec![at.iter().map(|(x, y)| (*x, y * (1.0 - band), y * (1.0 + band))).collect()],
+            lines: vec![Line {
+                label: format!("run {}", shown.line.number),
+                points: at,
+                marker: Marker::Dot,
+                ..Line::default()
+            }],
+            width: WIDTH,
+            height: HEIGHT,
+            ..Plot::default()
+        }
+    };
+    let target = |speed: Option<f64>, value: Option<f64>, dimension| {
+        speed
+            .zip(value)
+            .map(|(n, v)| Target { at: (n * 60.0, units.number(v, dimension)), label: "duty".to_owned() })
+            .into_iter()
+            .collect::<Vec<_>>()
+    };
+    let mut torque_plot = over("Torque", "torque", Dimension::Torque, &|p| torque(run, p));
+    torque_plot.targets = target(duty.torque_speed.map(|s| s.0), duty.torque.map(|t| t.0), Dimension::Torque);
+    let mut power_plot = over("Power", "power", Dimension::Power, &|p| power_of(run, p));
+    power_plot.targets = target(duty.power_speed.map(|s| s.0), duty.power.map(|p| p.0), Dimension::Power);
+    [torque_plot, power_plot]
+}
+
+/// Each point with what limits it.
+pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
+    let units = power.shown();
+    let boosted = run.points.iter().any(|p| p.rotor.is_some());
+    let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0)).replace('-', "\u{2212}");
+    let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);
+    html! {
+        div.scroll.points role="region" tabindex="0" aria-label="Each speed, table" {
+            table.figures {
+                thead { tr {
+                    th.n scope="col" { "rev/min" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
+                    th.n scope="col" { "filling" } th.n scope="col" { "plenum" }
+                    @if boosted { th.n scope="col" { "rotor" } th.n scope="col" { "to surge" } }
+                    th.n scope="col" { "exhaust" } th.n scope="col" { "fuel for power" } th.n scope="col" { "injectors" } th.n scope="col" { "leanest \u{3bb}" } th.n scope="col" { "half burned" }
+                    th scope="col" { "limits" }
+                } }
+                tbody { @for point in &run.points {
+                    tr {
+                        th.n scope="row" { (rev(point.speed)) }
+                        td.n { (units.value(torque(run, point), Dimension::Torque, 0)) }
+                        td.n { (units.value(power_of(run, point), Dimension::Power, 0)) }
+                        td.n { (units.value(point.bmep, Dimension::Pressure, 1)) }
+                        td.n { (percent(point.volumetric_efficiency)) }
+                        td.n { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
+                        @if boosted {
+                            td.n { @if let Some(r) = &point.rotor { (rev(r.speed)) } }
+                            td.n { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
+                        }
+                        td.n { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
+                        td.n { (format_fixed(point.specific_consumption * 3.6e9, 0)) " g/kWh" }
+                        td.n { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
+                        td.n { (format_fixed(leanest(point), 2)) }
+                        td.n { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
+                        td { @if point.flags.is_empty() { span.quiet { "none" } } @else { (point.flags.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
+                    }
+                } }
+            }
+        }
+    }
+}

@@ -1,0 +1,50 @@
+//! Every input of the computation with where it comes from.
+
+use super::{PowerView, goes_in, page, units};
+use crate::words::sentence;
+use engine::power::{Group, InputOrigin, SpecInput};
+use maud::{Markup, html};
+
+const GROUPS: [Group; 9] = [
+    Group::Air,
+    Group::Cylinder,
+    Group::Valves,
+    Group::Intake,
+    Group::Exhaust,
+    Group::Turbocharger,
+    Group::Fuel,
+    Group::Burn,
+    Group::Calibration,
+];
+
+/// The page.
+pub fn inputs_page(power: &PowerView) -> String {
+    let body = html! {
+        h1 { "What goes in" }
+        p { "Each input with its origin. What stands as common practice is a usual figure that nobody has stated for this engine: state it under \u{201c}Sizes\u{201d} and it is replaced." }
+        (goes_in(power))
+        @for group in GROUPS { (inputs(power, group)) }
+    };
+    page(power, "What goes in", &body)
+}
+
+fn inputs(power: &PowerView, group: Group) -> Markup {
+    let here: Vec<&SpecInput> = power.specification.inputs.iter().filter(|i| i.group == group).collect();
+    html! {
+        @if !here.is_empty() {
+            section {
+                h2 { (sentence(group.words())) " " span.count { (here.len()) } }
+                div.wide { table.figures.stacks aria-label=(sentence(group.words())) {
+                    thead { tr { th scope="col" { "input" } th.n scope="col" { "value" } th scope="col" { "origin" } th scope="col" { "where" } } }
+                    tbody { @for input in here { tr {
+                        th scope="row" { (sentence(&input.label)) }
+                        td.n data-label="value" { (power.shown().input(input)) }
+                        td data-label="origin" { @if input.origin == InputOrigin::Stale { b.word { (input.origin.words()) } } @else { (input.origin.words()) } }
+                        td data-label="where" { @if input.path.is_empty() { span.quiet { "no key holds it" } } @else {
+                            a href=(units::place(power, &input.path, true)) { (input.path) } } }
+                    } } }
+                } }
+            }
+        }
+    }
+}

@@ -1,0 +1,285 @@
+//! Inside one cycle: pressure and volume, flow through the valves, waves in the ducts, the compressor map.
+
+use super::curve::{HEIGHT, WIDTH};
+use super::units::{degrees, rev, rpm};
+use super::{PowerView, ShownRun, figure, page, plot_box, stale};
+use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
+use crate::words::sentence;
+use engine::features::Side;
+use engine::power::{Flag, PowerPoint, PowerRun, PowerTrace, ValveFlow};
+use engine::quantity::{Dimension, format_fixed};
+use maud::{Markup, html};
+
+/// The page at the point of number `at`; the one with most power when it is not there.
+pub fn inside_page(power: &PowerView, shown: Option<&ShownRun>, at: Option<usize>) -> String {
+    let body = html! {
+        h1 { "Inside a cycle" }
+        @match shown {
+            None => { p.quiet { "Nothing computed yet." } }
+            Some(shown) => {
+                (stale(power, shown))
+                (choose(power, shown, at))
+                @if let Some(trace) = point(shown.run, at).and_then(|p| p.trace.as_ref()) { (cycle(power, trace)) }
+                @else { p { "This run was made without its cycles: compute the curve again to see inside." } }
+                (valves(power, shown.run))
+                (map(power, shown.run))
+            }
+        }
+    };
+    page(power, "Inside a cycle", &body)
+}
+
+/// The point asked for, else that of the greatest power.
+fn point(run: &PowerRun, at: Option<usize>) -> Option<&PowerPoint> {
+    let best = || run.points.iter().max_by(|a, b| a.power.total_cmp(&b.power));
+    at.and_then(|n| run.points.get(n)).or_else(best)
+}
+
+fn choose(power: &PowerView, shown: &ShownRun, at: Option<usize>) -> Markup {
+    let here = point(shown.run, at).map(|p| p.speed);
+    html! {
+        form.range.no-print method="get" action=(power.at("inside")) {
+            input type="hidden" name="run" value=(shown.line.number);
+            label { "Crank speed" select name="point" {
+                @for (n, point) in shown.run.points.iter().enumerate() {
+                    option value=(n) selected[here == Some(point.speed)] { (rev(point.speed)) " rev/min" }
+                }
+            } }
+            button type="submit" { "Show" }
+        }
+        @if let Some(speed) = here { p { "Run " (shown.line.number) ", " (rev(speed)) " rev/min." } }
+    }
+}
+
+fn cycle(power: &PowerView, trace: &PowerTrace) -> Markup {
+    let index = usize::try_from(trace.cylinder.saturating_sub(1)).unwrap_or(0);
+    html! {
+        section {
+            h2 { "Cylinder " (trace.cylinder) " over one cycle" }
+            div.plot-row {
+                (figure(&pressure_volume(power, trace, index)))
+                (figure(&over_angle(power, trace, index)))
+                (figure(&flows(power, trace, index)))
+            }
+            h2 { "Pressure along the ducts" }
+            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed." }
+            div.plot-row {
+                (along(power, "Intake duct", trace, &trace.intake_duct))
+                (along(power, "Exhaust duct", trace, &trace.exhaust_duct))
+            }
+        }
+    }
+}
+
+fn axis(label: &str, unit: &str) -> Axis {
+    Axis { label: label.to_owned(), unit: unit.to_owned(), step: None }
+}
+
+fn crank() -> Axis {
+    Axis { step: Some(90.0), ..axis("crank angle after top dead centre, firing", "\u{b0}") }
+}
+
+fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
+    let units = power.shown();
+    let pair = trace.volume.get(index).zip(trace.pressure.get(index));
+    let points = pair.map(|(volumes, pressures)| {
+        let at = |(v, p): (&f64, &f64)| {
+            (units.number(*v, Dimension::Volume), units.number(*p, Dimension::Pressure))
+        };
+        volumes.iter().zip(pressures).map(at).collect()
+    });
+    Plot {
+        title: "Pressure over volume".to_owned(),
+        x: axis("volume", units.symbol(Dimension::Volume)),
+        y: axis("pressure", units.symbol(Dimension::Pressure)),
+        lines: vec![Line { points: points.unwrap_or_default(), ..Line::default() }],
+        loops: true,
+        width: WIDTH,
+        height: HEIGHT,
+        ..Plot::default()
+    }
+}
+
+fn over(trace: &PowerTrace, values: Option<&Vec<f64>>, scale: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+    let values = values.map_or(&[][..], Vec::as_slice);
+    trace.angle.iter().zip(values).map(|(a, v)| (degrees(*a), scale(*v))).collect()
+}
+
+fn over_angle(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
+    let units = power.shown();
+    let points = over(trace, trace.pressure.get(index), |p| units.number(p, Dimension::Pressure));
+    Plot {
+        title: "Pressure over crank angle".to_owned(),
+        x: crank(),
+        y: axis("pressure", units.symbol(Dimension::Pressure)),
+        lines: vec![Line { points, ..Line::default() }],
+        width: WIDTH,
+        height: HEIGHT,
+        ..Plot::default()
+    }
+}
+
+fn flows(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
+    let units = power.shown();
+    let flow = |values: Option<&Vec<f64>>| over(trace, values, |q| units.number(q, Dimension::MassFlow));
+    Plot {
+        title: "Flow through the valves".to_owned(),
+        x: crank(),
+        y: axis("flow", units.symbol(Dimension::MassFlow)),
+        lines: vec![
+            Line {
+                label: "in, intake".to_owned(),
+                points: flow(trace.intake_flow.get(index)),
+                ..Line::default()
+            },
+            Line {
+                label: "out, exhaust".to_owned(),
+                points: flow(trace.exhaust_flow.get(index)),
+                dashed: true,
+                ..Line::default()
+            },
+        ],
+        width: WIDTH,
+        height: HEIGHT,
+        ..Plot::default()
+    }
+}
+
+/// Angles of a contour at most.
+const ANGLES: usize = 120;
+
+fn along(power: &PowerView, title: &str, trace: &PowerTrace, duct: &[Vec<f64>]) -> Markup {
+    let units = power.shown();
+    let cells = duct.first().map_or(0, Vec::len);
+    let every = duct.len().div_ceil(ANGLES).max(1);
+    let samples: Vec<usize> = (0..duct.len().min(trace.angle.len())).step_by(every).collect();
+    let contour = Contour {
+        title: title.to_owned(),
+        x: crank(),
+        y: axis("place, share of the duct from the valve", "%"),
+        value: axis("pressure", units.symbol(Dimension::Pressure)),
+        xs: samples.iter().map(|s| degrees(trace.angle[*s])).collect(),
+        ys: (0..cells).map(|c| (c as f64 + 0.5) / cells as f64 * 100.0).collect(),
+        values: (0..cells)
+            .map(|c| {
+                samples
+                    .iter()
+                    .map(|s| duct[*s].get(c).map(|p| units.number(*p, Dimension::Pressure)))
+                    .collect()
+            })
+            .collect(),
+        marks: Vec::new(),
+        width: WIDTH,
+        height: 400.0,
+    };
+    contour_figure(&contour)
+}
+
+/// A contour in its box.
+pub(super) fn contour_figure(contour: &Contour) -> Markup {
+    let svg = drawing::contour(contour);
+    html! {
+        @if svg.is_empty() { p.quiet { (contour.title) ": nothing to draw." } }
+        @else { figure.plot-figure { h3 { (contour.title) ", " (contour.value.label) " in " (contour.value.unit) } (plot_box(&contour.title, svg)) } }
+    }
+}
+
+const fn side(side: Side) -> &'static str {
+    match side {
+        Side::Intake => "intake",
+        Side::Exhaust => "exhaust",
+    }
+}
+
+fn valves(power: &PowerView, run: &PowerRun) -> Markup {
+    let units = power.shown();
+    let lines = |x: &dyn Fn(&ValveFlow) -> Vec<(f64, f64)>, marker: bool| -> Vec<Line> {
+        let line = |(n, flow): (usize, &ValveFlow)| Line {
+            label: side(flow.side).to_owned(),
+            points: x(flow),
+            dashed: flow.side == Side::Exhaust,
+            marker: if marker { Marker::nth(n) } else { Marker::None },
+            ..Line::default()
+        };
+        run.valve_flow.iter().enumerate().map(line).collect()
+    };
+    let length = |m: f64| units.number(m, Dimension::Length);
+    let plot = |title: &str, x: Axis, y: Axis, lines: Vec<Line>| Plot {
+        title: title.to_owned(),
+        x,
+        y,
+        lines,
+        width: WIDTH,
+        height: HEIGHT,
+        ..Plot::default()
+    };
+    let lift_axis = axis("lift", units.symbol(Dimension::Length));
+    let plots = [
+        plot(
+            "Lift over crank angle",
+            crank(),
+            lift_axis.clone(),
+            lines(
+                &|f| f.crank.iter().zip(&f.valve_lift).map(|(a, l)| (degrees(*a), length(*l))).collect(),
+                false,
+            ),
+        ),
+        plot(
+            "Effective area of one valve",
+            lift_axis.clone(),
+            axis("effective area", units.symbol(Dimension::Area)),
+            lines(
+                &|f| {
+                    f.lift
+                        .iter()
+                        .zip(&f.area)
+                        .map(|(l, a)| (length(*l), units.number(*a, Dimension::Area)))
+                        .collect()
+                },
+                true,
+            ),
+        ),
+        plot(
+            "Discharge coefficient on the curtain",
+            lift_axis,
+            axis("coefficient", ""),
+            lines(&|f| f.lift.iter().zip(&f.coefficient).map(|(l, c)| (length(*l), *c)).collect(), true),
+        ),
+    ];
+    html! {
+        @if !run.valve_flow.is_empty() {
+            section { h2 { "Valve flow" } div.plot-row { @for plot in &plots { (figure(plot)) } } }
+        }
+    }
+}
+
+fn map(power: &PowerView, run: &PowerRun) -> Markup {
+    let units = power.shown();
+    let flow = |q: f64| units.number(q, Dimension::MassFlow);
+    html! {
+        @if let Some(map) = &run.map {
+            @let plot = MapPlot {
+                title: "Operating line on the compressor map".to_owned(),
+                x: axis("corrected flow", units.symbol(Dimension::MassFlow)),
+                y: axis("pressure ratio", ""),
+                lines: map.lines.iter().map(|l| SpeedLine {
+                    label: format!("{} rev/min", format_fixed((rpm(l.speed) / 100.0).round() * 100.0, 0)),
+                    points: l.points.iter().map(|p| (flow(p[0]), p[1], p[2])).collect(),
+                }).collect(),
+                operating: run.points.iter().filter_map(|p| {
+                    let rotor = p.rotor.as_ref()?;
+                    let beyond = p.flags.iter().any(|f| matches!(f, Flag::Surge | Flag::Choke | Flag::Overspeed));
+                    Some(Reached { at: (flow(rotor.corrected_flow), rotor.pressure_ratio), label: format!("{} rev/min", rev(p.speed)), beyond })
+                }).collect(),
+                width: 900.0,
+                height: 520.0,
+            };
+            @let (reference, temperature) = (units.value(map.reference_pressure, Dimension::Pressure, 2), units.value(map.reference_temperature, Dimension::Temperature, 0));
+            section {
+                h2 { "Compressor map" }
+                p.small.quiet { (sentence("flow at ")) (reference) ", " (temperature) ". Thin: speed lines with their rotor speed; dotted: equal efficiency in per cent; dashed with rings: the engine at full throttle; a cross: beyond a limit of the map." }
+                figure.plot-figure.broad { h3 { (plot.title) } (plot_box(&plot.title, drawing::map_plot(&plot))) }
+            }
+        }
+    }
+}

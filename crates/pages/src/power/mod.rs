@@ -1,0 +1,382 @@
+//! Power: what goes in, the run, the curve, what limits it, and the studies around it.
+
+mod calibration;
+mod compare;
+mod curve;
+mod inputs;
+mod inside;
+mod studies;
+mod units;
+
+pub use calibration::{CalibrationForm, calibration_page};
+pub use compare::compare_page;
+pub use inputs::inputs_page;
+pub use inside::inside_page;
+pub use studies::studies_page;
+
+use crate::drawing::{self, Plot, plot_values};
+use crate::frame::{Current, Page, View, drawn, framed};
+use crate::words::{count, first_action, full_stop, prose, sentence, verdict_line, when};
+use engine::findings::Finding;
+use engine::power::{Change, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
+use maud::{Markup, html};
+use units::{Shown, rev};
+
+/// A computation that runs or has just ended.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JobLine {
+    /// "torque curve"
+    pub what: String,
+    /// Points done.
+    pub done: usize,
+    /// Points in all.
+    pub of: usize,
+    /// Cycles run.
+    pub cycles: u64,
+    /// It runs.
+    pub runs: bool,
+    /// Somebody asked it to stop.
+    pub stopping: bool,
+    /// Why there is no result.
+    pub problem: Option<String>,
+}
+
+/// One kept result in the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeptLine {
+    /// Its number.
+    pub number: u64,
+    /// "torque curve"
+    pub what: String,
+    /// Can be shown and compared as a curve.
+    pub curve: bool,
+    /// When, RFC 3339.
+    pub when: String,
+    /// By whom.
+    pub who: String,
+    /// Version of the document.
+    pub document: u64,
+    /// Last entry of the log.
+    pub sequence: u64,
+}
+
+/// A torque curve with what was found on it.
+#[derive(Clone, Debug)]
+pub struct ShownRun<'a> {
+    /// Number and moment.
+    pub line: KeptLine,
+    /// The stopped run that it goes on from.
+    pub resumes: Option<u64>,
+    /// The values.
+    pub run: &'a PowerRun,
+    /// What has changed since.
+    pub changes: Vec<Change>,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// Speeds that were asked for and not reached.
+    pub unreached: usize,
+}
+
+/// Everything that the power pages share.
+pub struct PowerView<'a> {
+    /// Engine.
+    pub view: View<'a>,
+    /// What goes in today.
+    pub specification: &'a Specification,
+    /// Kept results, the first one first.
+    pub kept: &'a [KeptLine],
+    /// What runs.
+    pub job: Option<JobLine>,
+    /// Speeds that a full run would take, rev/min, for the form.
+    pub speeds: String,
+}
+
+impl PowerView<'_> {
+    fn at(&self, rest: &str) -> String {
+        self.view.at(&if rest.is_empty() { "power".to_owned() } else { format!("power/{rest}") })
+    }
+
+    fn shown(&self) -> Shown {
+        Shown { units: self.view.units() }
+    }
+}
+
+/// The page: what goes in, the run, its curve.
+pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
+    let body = html! {
+        h1 { "Power" }
+        p { "Torque and power from this engine as measured: one-dimensional gas exchange, combustion, knock and friction, cylinder by cylinder." }
+        (goes_in(power))
+        (run_form(power, shown))
+        @match shown {
+            Some(shown) => { (result(power, shown)) }
+            None => { p.quiet { "Nothing computed yet." } }
+        }
+        (kept(power))
+    };
+    page(power, "Power", &body)
+}
+
+/// A page of this stage with its links.
+fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
+    let links = [
+        ("", "Curve"),
+        ("inputs", "What goes in"),
+        ("inside", "Inside a cycle"),
+        ("choices", "Choices and cam timing"),
+        ("compare", "Side by side"),
+        ("calibrate", "Calibrate"),
+    ];
+    let body = html! {
+        div.page.power {
+            nav.jump.power-links aria-label="Pages about power" {
+                @for (rest, words) in links { a href=(power.at(rest)) aria-current=[(words == title || (title == "Power" && rest.is_empty())).then_some("page")] { (words) } }
+            }
+            (inside)
+        }
+    };
+    framed(
+        &power.view,
+        &Page {
+            title,
+            current: Current::Power,
+            sheet: "12 Power".to_owned(),
+            state: power.view.state(),
+            scripts: &["plot.js", "power.js"],
+            body,
+        },
+    )
+}
+
+/// Counts by origin, and what is missing with where to state it.
+fn goes_in(power: &PowerView) -> Markup {
+    let specification = power.specification;
+    let of = |origin: InputOrigin| specification.inputs.iter().filter(|i| i.origin == origin).count();
+    let origins =
+        [InputOrigin::Measured, InputOrigin::Stale, InputOrigin::Document, InputOrigin::CommonPractice];
+    html! {
+        h2 { "What goes in" }
+        p {
+            a href=(power.at("inputs")) { (count(specification.inputs.len(), "input", "inputs")) } ": "
+            @for (i, origin) in origins.into_iter().filter(|o| of(*o) > 0).enumerate() {
+                @if i > 0 { ", " }
+                @if origin == InputOrigin::Stale { b.word { (of(origin)) " " (origin.words()) } } @else { (of(origin)) " " (origin.words()) }
+            }
+            "."
+        }
+        @if !specification.is_complete() {
+            p { b.word.stops { "Power cannot be computed yet." } " Still to read or to state:" }
+            ul.plain { @for missing in &specification.missing {
+                li {
+                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.what)) }
+                    " " span.quiet.small { @if missing.measured { "to read, " } @else { "to state, " } (missing.path) }
+                }
+            } }
+        }
+        @for problem in &specification.problems { p.error { (full_stop(problem)) } }
+        @if !specification.left_out.is_empty() {
+            details { summary { "Left out, because nobody stated it " span.count { (specification.left_out.len()) } }
+                ul.plain { @for left in &specification.left_out { li { (full_stop(left)) } } } }
+        }
+    }
+}
+
+/// Start, progress, stop and resume.
+fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
+    let runs = power.job.as_ref().is_some_and(|j| j.runs);
+    html! {
+        section.no-print {
+            h2 { "Run" }
+            (progress(power))
+            @if power.specification.is_complete() && !runs {
+                form.run-form method="post" action=(power.at("run")) {
+                    input type="hidden" name="_token" value=(power.view.token);
+                    div.range {
+                        label { "Crank speeds, rev/min" input.wide name="speeds" autocomplete="off" value=(power.speeds); }
+                        label { "Throttle opening, %" input name="throttle" inputmode="decimal" autocomplete="off" placeholder="full"; }
+                        label { "Ignition" select name="timing" {
+                            option value="as_stated" { "as stated" } option value="fixed" { "fixed" } option value="knock_limited" { "knock-limited" } } }
+                        label { "Corrected to" select name="correction" {
+                            option value="as_run" { "as run" } option value="sae_j1349" { "SAE J1349" } option value="iso1585" { "ISO 1585" } } }
+                    }
+                    div.actions { button.main type="submit" { "Compute the curve" } }
+                }
+                @if let Some(shown) = shown.filter(|s| s.unreached > 0 && s.changes.is_empty()) {
+                    form.actions method="post" action=(power.at("resume")) {
+                        input type="hidden" name="_token" value=(power.view.token);
+                        input type="hidden" name="number" value=(shown.line.number);
+                        button type="submit" { "Go on with run " (shown.line.number) ": " (count(shown.unreached, "point", "points")) " to go" }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The job as it stands; the script asks for it again while it runs.
+pub fn progress(power: &PowerView) -> Markup {
+    let job = power.job.as_ref();
+    html! {
+        div.progress id="progress" role="status" data-runs=[job.filter(|j| j.runs).map(|_| "yes")] data-at=(power.at("progress")) {
+            @if let Some(job) = job {
+                @if job.runs {
+                    p { b.word { (sentence(&job.what)) } ": "
+                        @if job.of == 0 { "beginning" } @else { (job.done) " of " (count(job.of, "point", "points")) ", " (job.cycles) " cycles" }
+                        @if job.stopping { ", stopping at the end of this cycle" } }
+                    progress max=(job.of.max(1)) value=(job.done) aria-label=(format!("{}, points done", job.what)) {}
+                    form.actions method="post" action=(power.at("stop")) {
+                        input type="hidden" name="_token" value=(power.view.token);
+                        button type="submit" disabled[job.stopping] { "Stop" }
+                        span.quiet.small { "What is done is kept. This page may be closed meanwhile." }
+                    }
+                } @else if let Some(problem) = &job.problem {
+                    p.error { (sentence(&job.what)) ": " (full_stop(problem)) }
+                }
+            }
+        }
+    }
+}
+
+/// The fragment alone, for the script.
+pub fn progress_fragment(power: &PowerView) -> String {
+    progress(power).into_string()
+}
+
+/// Curve, findings, table.
+fn result(power: &PowerView, shown: &ShownRun) -> Markup {
+    let run = shown.run;
+    html! {
+        section {
+            h2 { "Run " (shown.line.number) }
+            p.small.quiet { (made_from(shown)) }
+            (stale(power, shown))
+            @if run.stopped || shown.unreached > 0 {
+                p { b.word { "Stopped" } ": " (count(shown.unreached, "speed was", "speeds were")) " not reached. What was done is kept." }
+            }
+            @for failure in &run.failures { p.error { "At " (rev(failure.speed)) " rev/min: " (full_stop(&failure.why)) } }
+            p { (worth(run)) }
+            @if !run.correction_note.is_empty() { p.small.quiet { (full_stop(&sentence(&run.correction_note))) } }
+            div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
+            (findings(power, &shown.findings))
+            h2 { "Each speed" }
+            (curve::table(power, run))
+        }
+    }
+}
+
+/// "Torque curve by bench, 2031-03-06 12:10, from version 3 of the document and the log up to entry 542."
+fn made_from(shown: &ShownRun) -> String {
+    let line = &shown.line;
+    let goes_on = shown.resumes.map_or_else(String::new, |n| format!(" It goes on from run {n}."));
+    format!(
+        "By {}, {}, from version {} of the document and the log up to entry {}.{goes_on}",
+        line.who,
+        when(&line.when),
+        line.document,
+        line.sequence
+    )
+}
+
+/// What changed since the run was made.
+fn stale(power: &PowerView, shown: &ShownRun) -> Markup {
+    html! {
+        @if !shown.changes.is_empty() {
+            div.ask.stale {
+                p { b.word { "Stale" } ": " (count(shown.changes.len(), "input has", "inputs have")) " changed since this run was made. Run it again before you decide on it." }
+                details { summary { "What changed" }
+                    ul.plain { @for change in &shown.changes { li { (power.shown().change(change)) } } } }
+            }
+        }
+    }
+}
+
+/// What the curve is worth.
+fn worth(run: &PowerRun) -> String {
+    if run.calibrated {
+        run.residual.map_or_else(
+            || "Calibrated on a measured curve.".to_owned(),
+            |r| format!("Calibrated on a measured curve: what stays unexplained is {:.1} % of torque (one standard deviation).", r * 100.0),
+        )
+    } else {
+        format!(
+            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The grey band is the wider of the two.",
+            UNCALIBRATED_BAND.0 * 100.0,
+            UNCALIBRATED_BAND.1 * 100.0
+        )
+    }
+}
+
+fn findings(power: &PowerView, findings: &[Finding]) -> Markup {
+    let units = power.view.units();
+    html! {
+        @if !findings.is_empty() {
+            h2 { "What it says" }
+            ul.plain.power-findings { @for finding in findings {
+                li {
+                    b { (sentence(&finding.title())) } ": " (verdict_line(finding, units))
+                    @if let Some(action) = first_action(finding, units) { div { (action) } }
+                    @if !finding.why.is_empty() { div.small.quiet { (prose(&finding.why, units)) } }
+                    @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
+                }
+            } }
+        }
+    }
+}
+
+fn kept(power: &PowerView) -> Markup {
+    html! {
+        @if !power.kept.is_empty() {
+            section.no-print {
+                h2 { "Kept results" }
+                div.wide { table.figures.stacks aria-label="Kept results" {
+                    thead { tr { th.n scope="col" { "number" } th scope="col" { "what" } th scope="col" { "made" } th scope="col" { "by" } th.n scope="col" { "document" } th.n scope="col" { "log" } } }
+                    tbody { @for line in power.kept.iter().rev().take(30) { tr {
+                        td.n data-label="number" { (line.number) }
+                        th scope="row" { @if line.curve { a href=(format!("{}?run={}", power.at(""), line.number)) { (sentence(&line.what)) } } @else { (sentence(&line.what)) } }
+                        td data-label="made" { (when(&line.when)) }
+                        td data-label="by" { (line.who) }
+                        td.n data-label="document" { "version " (line.document) }
+                        td.n data-label="log" { "entry " (line.sequence) }
+                    } } }
+                } }
+            }
+        }
+    }
+}
+
+/// A plot with its values as a table under a disclosure. The keyboard reads it value by value.
+fn figure(plot: &Plot) -> Markup {
+    let svg = drawing::plot(plot);
+    let (head, rows) = plot_values(plot, 40);
+    html! {
+        @if svg.is_empty() { p.quiet { (plot.title) ": nothing to draw." } }
+        @else {
+            figure.plot-figure {
+                h3 { (plot.title) }
+                (plot_box(&plot.title, svg))
+                @if !plot.loops && !rows.is_empty() { (values_table(&plot.title, &head, &rows)) }
+            }
+        }
+    }
+}
+
+/// The box that takes the arrow keys.
+fn plot_box(title: &str, svg: String) -> Markup {
+    html! {
+        div.plot-box tabindex="0" role="group" aria-label=(format!("{title}: the arrow keys read the values")) { (drawn(svg)) }
+    }
+}
+
+fn values_table(title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
+    html! {
+        details.no-print {
+            summary { "Values as a table" }
+            div.scroll role="region" tabindex="0" aria-label=(format!("{title}, values")) {
+                table.figures {
+                    thead { tr { @for cell in head { th.n scope="col" { (cell) } } } }
+                    tbody { @for row in rows { tr { @for cell in row { td.n { (cell) } } } } }
+                }
+            }
+        }
+    }
+}

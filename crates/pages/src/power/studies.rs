@@ -1,0 +1,115 @@
+//! What each choice is worth, and torque over cam timing.
+
+use super::inside::contour_figure;
+use super::units::{degrees, rev};
+use super::{PowerView, page, progress};
+use crate::drawing::{Axis, Contour, Target};
+use crate::words::sentence;
+use engine::power::{CamSweep, Effect};
+use engine::quantity::{Dimension, format_fixed};
+use maud::{Markup, html};
+
+/// The page. `speed` stands in the forms, rev/min.
+pub fn studies_page(
+    power: &PowerView,
+    speed: &str,
+    choices: Option<(f64, &[Effect])>,
+    sweep: Option<&CamSweep>,
+) -> String {
+    let runs = power.job.as_ref().is_some_and(|j| j.runs);
+    let ready = power.specification.is_complete() && !runs;
+    let body = html! {
+        h1 { "Choices and cam timing" }
+        p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out." }
+        div.no-print { (progress(power)) }
+        @if ready { (form(power, "study/choices", "Compute what each choice is worth", speed, false)) }
+        @match choices { Some((speed, effects)) => { (effects_table(power, speed, effects)) } None => { p.quiet { "Not computed yet." } } }
+        h2 { "Cam timing" }
+        p { "Torque over the lobe centres of both cams at one crank speed, lift curves unchanged. Before a cam is turned, measure the clearance between valves and pistons at the new timing." }
+        @if ready { (form(power, "study/sweep", "Sweep the cams", speed, true)) }
+        @match sweep { Some(sweep) => { (swept(power, sweep)) } None => { p.quiet { "Not computed yet." } } }
+    };
+    page(power, "Choices and cam timing", &body)
+}
+
+fn form(power: &PowerView, to: &str, words: &str, speed: &str, steps: bool) -> Markup {
+    html! {
+        form.range.no-print method="post" action=(power.at(to)) {
+            input type="hidden" name="_token" value=(power.view.token);
+            label { "Crank speed, rev/min" input name="speed" inputmode="decimal" autocomplete="off" value=(speed); }
+            @if steps {
+                label { "Steps to either side" input name="steps" inputmode="numeric" autocomplete="off" value="5"; }
+                label { "Each step, \u{b0} of crank" input name="step" inputmode="decimal" autocomplete="off" value="4"; }
+            }
+            button type="submit" { (words) }
+        }
+    }
+}
+
+fn effects_table(power: &PowerView, speed: f64, effects: &[Effect]) -> Markup {
+    let most = effects.iter().map(|e| e.torque_change.abs()).fold(1e-9, f64::max);
+    html! {
+        div.wide { table.figures.stacks aria-label="What each choice is worth" {
+            thead { tr { th scope="col" { "choice" } th.n scope="col" { "step" } th.n scope="col" { "torque at " (rev(speed)) " rev/min" } th scope="col" { "compared" } } }
+            tbody { @for effect in effects { tr {
+                th scope="row" { (sentence(&effect.label)) }
+                td.n data-label="step" { "+" (power.shown().about(effect.step, effect.dimension)) }
+                td.n data-label="torque" { (format!("{:+.2} %", effect.torque_change * 100.0).replace('-', "\u{2212}")) }
+                td data-label="compared" { (bar(effect.torque_change / most)) }
+            } } }
+        } }
+    }
+}
+
+/// A bar to the left or right of a middle stroke.
+fn bar(share: f64) -> Markup {
+    let length = format_fixed(58.0 * share.abs().min(1.0), 1);
+    let from = format_fixed(if share < 0.0 { 60.0 - 58.0 * share.abs().min(1.0) } else { 60.0 }, 1);
+    html! {
+        svg.share viewBox="0 0 120 10" width="120" height="10" aria-hidden="true" {
+            rect x=(from) y="2" width=(length) height="6" fill="#1b1f24" {}
+            path d="M60 0L60 10" stroke="#1b1f24" stroke-width="1.4" {}
+        }
+    }
+}
+
+fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
+    let units = power.shown();
+    let torque = |t: f64| units.number(t, Dimension::Torque);
+    let best = sweep.best.map(|(i, e, _)| Target { at: (degrees(i), degrees(e)), label: "most".to_owned() });
+    let now = Target { at: (degrees(sweep.now.0), degrees(sweep.now.1)), label: "as it is".to_owned() };
+    let contour = Contour {
+        title: format!("Torque at {} rev/min", rev(sweep.speed)),
+        x: Axis {
+            label: "intake lobe centre after top dead centre".to_owned(),
+            unit: "\u{b0}".to_owned(),
+            step: None,
+        },
+        y: Axis { label: "exhaust lobe centre before".to_owned(), unit: "\u{b0}".to_owned(), step: None },
+        value: Axis {
+            label: "torque".to_owned(),
+            unit: units.symbol(Dimension::Torque).to_owned(),
+            step: None,
+        },
+        xs: sweep.intake.iter().map(|a| degrees(*a)).collect(),
+        ys: sweep.exhaust.iter().map(|a| degrees(*a)).collect(),
+        values: sweep.torque.iter().map(|row| row.iter().map(|t| t.map(torque)).collect()).collect(),
+        marks: best.into_iter().chain([now]).collect(),
+        width: 900.0,
+        height: 520.0,
+    };
+    let closing = sweep.best.and_then(|(i, _, _)| {
+        let at = sweep.intake.iter().position(|v| v.to_bits() == i.to_bits())?;
+        sweep.closing.get(at).map(|c| degrees(*c))
+    });
+    html! {
+        @if let Some((intake, exhaust, most)) = sweep.best {
+            p {
+                "Most torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
+                @if let Some(closing) = closing { "; the intake valves then close " (format_fixed(closing, 0)) "\u{b0} after bottom dead centre" }
+                "."
+            }
+        }
+        div.broad { (contour_figure(&contour)) }
+    }
+}

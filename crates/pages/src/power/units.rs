@@ -1,0 +1,95 @@
+//! Figures of a run in the reader's units.
+
+use super::PowerView;
+use crate::words::{path_query, sentence};
+use engine::power::{Change, SpecInput};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
+
+/// Crank speed in rev/min from rad/s, as it is written.
+pub(super) fn rev(speed: f64) -> String {
+    format_fixed(rpm(speed), 0)
+}
+
+/// Crank speed in rev/min from rad/s.
+pub(super) fn rpm(speed: f64) -> f64 {
+    speed * 60.0 / std::f64::consts::TAU
+}
+
+/// Degrees from radians.
+pub(super) fn degrees(angle: f64) -> f64 {
+    angle.to_degrees()
+}
+
+/// The reader's units.
+#[derive(Clone, Copy)]
+pub(super) struct Shown {
+    pub units: UnitSystem,
+}
+
+impl Shown {
+    /// Number in the reader's unit.
+    pub fn number(self, si: f64, dimension: Dimension) -> f64 {
+        let unit = display_unit(dimension, self.units);
+        (si - unit.offset) / unit.factor
+    }
+
+    /// Its symbol.
+    pub fn symbol(self, dimension: Dimension) -> &'static str {
+        display_unit(dimension, self.units).symbol
+    }
+
+    /// "437 N·m"
+    pub fn value(self, si: f64, dimension: Dimension, decimals: usize) -> String {
+        format!("{} {}", format_fixed(self.number(si, dimension), decimals), self.symbol(dimension))
+            .trim_end()
+            .to_owned()
+    }
+
+    /// With as many figures as a person reads, about four.
+    pub fn about(self, si: f64, dimension: Dimension) -> String {
+        let number = self.number(si, dimension);
+        let size = number.abs();
+        let decimals =
+            [1000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().take_while(|s| size < **s && size > 0.0).count();
+        let text = format_fixed(number, decimals);
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        format!("{text} {}", self.symbol(dimension)).trim_end().to_owned()
+    }
+
+    /// Value of an input with its uncertainty.
+    pub fn input(self, input: &SpecInput) -> String {
+        if input.expanded > 0.0 {
+            format_with_uncertainty(input.value, input.expanded, input.dimension, self.units)
+        } else {
+            self.about(input.value, input.dimension)
+        }
+    }
+
+    /// "Bore 1: was 89.100 mm, is 89.105 mm"
+    pub fn change(self, change: &Change) -> String {
+        let label = sentence(&change.label);
+        let show = |si: f64| self.about(si, change.dimension);
+        match (change.before, change.now) {
+            (Some(before), Some(now)) if show(before) == show(now) => {
+                format!("{label}: {}, in a place behind the figures shown or by its origin", show(now))
+            }
+            (Some(before), Some(now)) => format!("{label}: was {}, is {}", show(before), show(now)),
+            (Some(before), None) => format!("{label}: was {}, is not known any more", show(before)),
+            (None, Some(now)) => format!("{label}: was not known, is {}", show(now)),
+            (None, None) => label,
+        }
+    }
+}
+
+/// Where a missing input is read or stated.
+pub(super) fn place(power: &PowerView, path: &str, measured: bool) -> String {
+    if measured && let Some(at) = power.view.feature_at(path) {
+        return at;
+    }
+    let section = path.split(['.', '[']).next().unwrap_or(path);
+    if section.is_empty() {
+        power.view.at("parts")
+    } else {
+        power.view.at(&format!("parts/{}", path_query(section)))
+    }
+}
