@@ -1,0 +1,78 @@
+//! A long computation is started, watched, stopped and gone on with; its plots are read with the keys; its pages hold.
+
+mod bench;
+
+use bench::{Bench, FOUR};
+use browser_tests::{Key, Outcome, Session, Viewport};
+use std::time::{Duration, Instant};
+
+/// Waits longer than for a page: a computation takes its time.
+async fn until(session: &Session, what: &str, script: &str) -> Outcome {
+    let end = Instant::now() + Duration::from_mins(4);
+    while !session.script(script).await?.as_bool().unwrap_or(false) {
+        assert!(Instant::now() < end, "{what} never happened");
+        tokio::time::sleep(Duration::from_millis(100)).await;
+    }
+    Ok(())
+}
+
+const RUNS: &str = "return document.querySelector('#progress[data-runs=yes]') !== null";
+const ENDED: &str = "return document.querySelector('#progress') !== null && document.querySelector('#progress[data-runs=yes]') === null";
+
+#[tokio::test]
+async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
+    let bench = Bench::set_up()?;
+    let desk = bench.open(&format!("{FOUR}/power"), Viewport::DESKTOP).await?;
+    desk.wait_for_text("main", "Nothing computed yet").await?;
+    desk.script("document.querySelector('[name=speeds]').value = '4500 to 8500 by 100'").await?;
+    desk.click(".run-form button").await?;
+    until(&desk, "the run", RUNS).await?;
+    until(
+        &desk,
+        "a point",
+        "return /[1-9]\\d* of 41 points/.test(document.getElementById('progress')?.textContent ?? '')",
+    )
+    .await?;
+    desk.expect_accessible("a running computation").await?;
+    // Another browser sees the same run, and a page that is loaded again as well.
+    let tablet = bench.open(&format!("{FOUR}/power"), Viewport::TABLET_PORTRAIT).await?;
+    until(&tablet, "the run on the tablet", RUNS).await?;
+    desk.reload().await?;
+    until(&desk, "the run after a reload", RUNS).await?;
+    desk.click("#progress button").await?;
+    until(&desk, "the end", ENDED).await?;
+    desk.wait_for_text("main", "Go on with run 1").await?;
+    desk.wait_for_text("main", "Stopped").await?;
+    desk.click("form[action$='/power/resume'] button").await?;
+    until(
+        &desk,
+        "the second end",
+        &format!("{ENDED} && document.querySelector('main').textContent.includes('Run 2')"),
+    )
+    .await?;
+    desk.wait_for_text("main", "It goes on from run 1").await?;
+    let rows = desk.script("return document.querySelectorAll('.points tbody tr').length").await?;
+    assert_eq!(rows.as_u64(), Some(41), "every speed is there");
+
+    // The arrow keys read the plot.
+    desk.script("document.querySelector('.plot-box').focus()").await?;
+    desk.press(Key::Right).await?;
+    desk.press(Key::Right).await?;
+    let read = desk.script("return document.querySelector('.readout').textContent").await?;
+    assert!(read.as_str().is_some_and(|t| t.starts_with("4600 rev/min: run 2")), "{read}");
+
+    for page in ["", "/inputs", "/inside", "/choices", "/compare?run=1&run=2", "/calibrate"] {
+        let name = page.split('?').next().unwrap_or_default().trim_start_matches('/');
+        desk.goto(&bench.program.url(&format!("{FOUR}/power{page}"))).await?;
+        for viewport in [Viewport::DESKTOP, Viewport::TABLET_PORTRAIT] {
+            desk.resize(viewport).await?;
+            desk.expect_accessible(&format!("power {page}")).await?;
+            assert!(!desk.overflows_sideways().await?, "power {page} is wider than the {}", viewport.name);
+            desk.keep_picture(&format!("power{name}-{}", viewport.name)).await?;
+        }
+        desk.keep_pdf(&format!("power{name}")).await?;
+    }
+    let complaints = desk.complaints().await?;
+    assert!(complaints.is_empty(), "{complaints:?}");
+    Ok(())
+}
