@@ -68,7 +68,7 @@ fn the_demo_is_specified_as_measured_and_every_input_says_where_it_comes_from() 
 }
 
 #[test]
-fn the_four_reaches_the_power_of_its_duty_and_its_weak_injector_shows() {
+fn the_four_is_near_the_power_of_its_duty_and_its_weak_injector_shows() {
     let (engine, assessment, specification) = four();
     let made = run(&specification, &request(&[6200.0, 8200.0]));
     assert_eq!(made.points.len(), 2, "{:?}", made.failures);
@@ -82,7 +82,10 @@ fn the_four_reaches_the_power_of_its_duty_and_its_weak_injector_shows() {
     }
     let findings = power::findings(&engine, &assessment, &made);
     let target = findings.iter().find(|f| f.id == "power_target/1").expect("a target is stated");
-    assert_eq!(target.verdict, Verdict::Good, "{:?}", target.value);
+    // 2 % above what is wanted, with a band of 8 %: nobody can be sure.
+    assert_eq!(target.verdict, Verdict::Uncertain, "{:?}", target.value);
+    let computed = target.value.as_ref().map_or(0.0, |v| v.value);
+    assert!((computed / 420e3 - 1.0).abs() < 0.05, "{computed}");
     assert!(findings.iter().all(|f| !f.stale), "nothing has changed");
     // A run is kept as text.
     let text = serde_json::to_string(&made).expect("it is a plain value");

@@ -109,6 +109,8 @@ pub struct Intake {
     pub restrictor_coefficient: Option<Ratio>,
     /// Discharge coefficient of a runner's mouth.
     pub mouth: Option<Ratio>,
+    /// Length that the air before a runner's mouth adds to it, in radii of the mouth.
+    pub end_correction: Option<Ratio>,
     /// Distance of the injectors from the valve.
     pub injector_distance: Option<Length>,
 }
@@ -127,6 +129,8 @@ pub struct Exhaust {
     pub outlet: Option<Length>,
     /// Discharge coefficient of a pipe's mouth at a junction.
     pub mouth: Option<Ratio>,
+    /// Length that the air outside adds to the last pipe, in its radii.
+    pub end_correction: Option<Ratio>,
     /// Highest temperature before the turbine or in the collector that the builder allows.
     pub greatest_temperature: Option<Temperature>,
     /// Cylinders that meet in each collector.
@@ -157,6 +161,8 @@ pub struct Fuel {
     pub injector_flow: Option<VolumeFlow>,
     /// Share of the fuel that evaporates in the port.
     pub port_evaporation: Option<Ratio>,
+    /// Share of the latent heat that the charge gives; hot walls and valves give the rest.
+    pub charge_cooling: Option<Ratio>,
     /// Most that the fuel pump gives at the rail pressure.
     pub pump_flow: Option<VolumeFlow>,
     /// Share of the cycle for which an injector may be open; 0.90 is common practice, no source.

@@ -61,13 +61,13 @@ pub fn sensible_energy(
     energy
 }
 
-/// Σ c[i] x^i.
+/// `Σ c[i] x^i`.
 #[inline]
 pub fn horner<const N: usize>(coefficients: &[f64; N], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
-/// d/dx Σ c[i] x^i.
+/// d/dx `Σ c[i] x^i`.
 #[inline]
 pub fn horner_slope(coefficients: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
     let mut sum = 0.0;

@@ -2,7 +2,7 @@
 
 use super::spec::{Collector, EngineSpec, TurbochargerUnit};
 use crate::cylinder::{Cylinder, CylinderError};
-use crate::ducts::{DuctEnd, DuctError, DuctSpec, Ducts, Side as End};
+use crate::ducts::{DuctEnd, DuctError, DuctSpec, Ducts, Side as End, Station};
 use crate::gas::{Composition, GasError, WorkingGas};
 use crate::network::volume::Volume;
 use crate::network::{
@@ -164,6 +164,17 @@ fn start_area(duct: &DuctSpec) -> f64 {
     duct.stations.first().map_or(0.0, |s| 0.25 * PI * s.diameter * s.diameter)
 }
 
+/// The same duct, longer by so many radii of its end.
+fn lengthened(duct: &DuctSpec, radii: f64) -> DuctSpec {
+    let mut longer = duct.clone();
+    if let Some(last) = longer.stations.last().copied()
+        && radii > 0.0
+    {
+        longer.stations.push(Station { x: last.x + 0.5 * radii * last.diameter, ..last });
+    }
+    longer
+}
+
 impl Plan<'_> {
     fn boost(&self) -> f64 {
         self.spec.turbocharger.as_ref().map_or(self.spec.ambient.pressure, |t| t.boost_target)
@@ -196,7 +207,8 @@ impl Plan<'_> {
         }
         let node = self.places.plenum.map_or(Node::Atmosphere, Node::Volume);
         for (number, unit) in spec.cylinders.iter().enumerate() {
-            let duct = self.duct(&unit.intake_duct, format!("intake duct of cylinder {}", number + 1));
+            let open = lengthened(&unit.intake_duct, spec.intake.end_correction);
+            let duct = self.duct(&open, format!("intake duct of cylinder {}", number + 1));
             let valves = self.join(duct, End::Start, Node::Cylinder(number), Opening::Valves(Side::Intake));
             let mut area = end_area(&unit.intake_duct);
             if let (None, Some(throttle)) = (spec.intake.plenum, spec.intake.throttle) {
@@ -277,7 +289,10 @@ impl Plan<'_> {
                 });
                 continue;
             };
-            let duct = self.duct(pipe, format!("pipe behind exhaust group {}", index + 1));
+            let duct = self.duct(
+                &lengthened(pipe, spec.exhaust.end_correction),
+                format!("pipe behind exhaust group {}", index + 1),
+            );
             let (near, far) = (start_area(pipe), end_area(pipe));
             self.join(
                 duct,
@@ -416,7 +431,9 @@ impl Plan<'_> {
                 injection,
             ));
         }
-        let liquid = self.gas.liquid_enthalpy(298.15);
+        // What the walls give to evaporate the fuel stands in the books as if the fuel had brought it.
+        let liquid =
+            self.gas.liquid_enthalpy(298.15) + (1.0 - spec.charge_cooling) * self.gas.latent_heat(298.15);
         let outside = atmosphere(spec.ambient.pressure, spec.ambient.temperature, &self.gas);
         let network = Network::new(
             self.gas,

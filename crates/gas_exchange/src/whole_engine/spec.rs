@@ -51,6 +51,9 @@ pub struct IntakeSpec {
     pub restrictor: Option<f64>,
     /// Discharge coefficient of a runner's mouth for gas that enters it, 0 to 1.
     pub mouth: f64,
+    /// Length that the air before a runner's mouth adds to it, in radii of the mouth: 0.6133 for a plain pipe (Levine and Schwinger,
+    /// 1948), 0.8217 in a wide flange.
+    pub end_correction: f64,
 }
 
 /// Pipes that meet.
@@ -71,6 +74,8 @@ pub struct ExhaustSpec {
     pub collectors: Vec<Collector>,
     /// Discharge coefficient of a pipe's mouth for gas that enters it from a junction, 0 to 1.
     pub mouth: f64,
+    /// Length that the air outside adds to the last pipe, in its radii (as for the intake).
+    pub end_correction: f64,
     /// Effective area of what lies behind the last pipe or the turbine (silencer, tail pipe), m²; `None`: nothing.
     pub outlet: Option<f64>,
 }
@@ -195,6 +200,8 @@ pub struct EngineSpec {
     pub turbocharger: Option<TurbochargerUnit>,
     /// Share of the fuel that evaporates in the port, 0 to 1.
     pub port_evaporation: f64,
+    /// Share of the fuel's latent heat that the charge itself gives; the rest comes from hot walls and valves, 0 to 1.
+    pub charge_cooling: f64,
     /// When it burns.
     pub timing: Timing,
     /// Burn over speed, slowest first, straight between the points and level outside; where it is not empty it takes the place

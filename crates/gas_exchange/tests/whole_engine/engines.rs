@@ -144,14 +144,22 @@ pub fn turbo_four() -> EngineSpec {
         fuel: Fuel::ethanol_blend(0.85).expect("a share"),
         lambda: 0.80,
         cylinders,
-        intake: IntakeSpec { plenum: Some(4.2e-3), throttle: Some(3.3e-3), restrictor: None, mouth: 0.95 },
+        intake: IntakeSpec {
+            plenum: Some(4.2e-3),
+            throttle: Some(3.3e-3),
+            restrictor: None,
+            mouth: 0.95,
+            end_correction: 0.6133,
+        },
         exhaust: ExhaustSpec {
             collectors: vec![pair(&[0, 3]), pair(&[1, 2])],
             mouth: 0.9,
+            end_correction: 0.6133,
             outlet: Some(3.9e-3),
         },
         turbocharger: Some(turbocharger()),
         port_evaporation: 0.25,
+        charge_cooling: 0.4,
         timing: Timing::HalfBurned(13.0 * DEGREE),
         burn_by_speed: [(3000.0, 12.0, 22.0), (6200.0, 13.0, 25.0), (8200.0, 14.0, 27.0)]
             .map(|(rpm, half, width)| BurnPoint {
@@ -291,14 +299,17 @@ pub fn pushrod_v8() -> EngineSpec {
             throttle: Some(4.0 * 0.25 * PI * 0.048 * 0.048),
             restrictor: None,
             mouth: 0.95,
+            end_correction: 0.6133,
         },
         exhaust: ExhaustSpec {
             collectors: vec![bank([0, 1, 2, 3]), bank([4, 5, 6, 7])],
             mouth: 0.9,
+            end_correction: 0.6133,
             outlet: None,
         },
         turbocharger: None,
         port_evaporation: 0.25,
+        charge_cooling: 0.4,
         timing: Timing::HalfBurned(8.0 * DEGREE),
         burn_by_speed: [(3000.0, 8.0, 26.0), (6000.0, 8.0, 30.0), (7600.0, 8.0, 32.0)]
             .map(|(rpm, half, width)| BurnPoint {

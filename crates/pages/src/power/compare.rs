@@ -1,7 +1,7 @@
 //! Kept runs side by side.
 
-use super::curve::{HEIGHT, WIDTH, power_of, speed_axis, torque};
-use super::units::{rev, rpm};
+use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
+use super::units::rev;
 use super::{PowerView, ShownRun, figure, page};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{sentence, when};
@@ -40,12 +40,7 @@ fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
     let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
         let line = |(n, s): (usize, &ShownRun)| Line {
             label: format!("run {}", s.line.number),
-            points: s
-                .run
-                .points
-                .iter()
-                .map(|p| (rpm(p.speed), units.number(of(s.run, p), dimension)))
-                .collect(),
+            points: over_speed(s.run, &|p| units.number(of(s.run, p), dimension)),
             dashed: n % 2 == 1,
             marker: Marker::nth(n),
             ..Line::default()

@@ -32,6 +32,16 @@ pub(super) fn power_of(run: &PowerRun, point: &PowerPoint) -> f64 {
     if corrected(run) { point.corrected_power } else { point.power }
 }
 
+/// Values over speed in rev/min, with a gap at each speed that was asked for and not reached.
+pub(super) fn over_speed(run: &PowerRun, of: &dyn Fn(&PowerPoint) -> f64) -> Vec<(f64, f64)> {
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs();
+    let reached = run.points.iter().map(|p| (rpm(p.speed), of(p)));
+    let open = run.request.speeds.iter().filter(|s| !run.points.iter().any(|p| near(p.speed, **s)));
+    let mut all: Vec<(f64, f64)> = reached.chain(open.map(|s| (rpm(*s), f64::NAN))).collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all
+}
+
 /// Torque and power with the duty and what the curve is worth.
 pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     let run = shown.run;
@@ -39,13 +49,15 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     let units = power.shown();
     let band = if run.calibrated { run.residual.map_or(0.0, |r| 2.0 * r) } else { UNCALIBRATED_BAND.1 };
     let over = |title: &str, label: &str, dimension: Dimension, of: &dyn Fn(&PowerPoint) -> f64| {
-        let at: Vec<(f64, f64)> =
-            run.points.iter().map(|p| (rpm(p.speed), units.number(of(p), dimension))).collect();
+        let at = over_speed(run, &|p| units.number(of(p), dimension));
         Plot {
             title: title.to_owned(),
             x: speed_axis(),
             y: Axis { label: label.to_owned(), unit: units.symbol(dimension).to_owned(), step: None },
-            envelopes: vec![at.iter().map(|(x, y)| (*x, y * (1.0 - band), y * (1.0 + band))).collect()],
+            envelopes: at
+                .split(|p| !p.1.is_finite())
+                .map(|part| part.iter().map(|(x, y)| (*x, y * (1.0 - band), y * (1.0 + band))).collect())
+                .collect(),
             lines: vec![Line {
                 label: format!("run {}", shown.line.number),
                 points: at,

@@ -55,5 +55,12 @@ pub(super) fn exhaust(b: &mut Builder<'_>) -> Option<ExhaustSpec> {
             duct: duct.clone(),
         })
         .collect();
-    Some(ExhaustSpec { collectors, mouth, outlet })
+    let end_correction = b.stated_or(
+        Group::Exhaust,
+        "end correction of the last pipe, radii (Levine and Schwinger, 1948, plain pipe)",
+        "exhaust.end_correction",
+        exhaust.end_correction,
+        0.6133,
+    );
+    Some(ExhaustSpec { collectors, mouth, end_correction, outlet })
 }

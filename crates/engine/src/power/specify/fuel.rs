@@ -6,6 +6,7 @@ use crate::power::specification::{FuelSystem, Group};
 use crate::quantity::Dimension;
 use gas_exchange::ambient::vapour_pressure;
 use gas_exchange::cylinder::Wiebe;
+use gas_exchange::cylinder::burn_estimate::BurnEstimate;
 use gas_exchange::cylinder::friction::{ChenFlynn, FrictionLaw};
 use gas_exchange::gas::{Air, Fuel};
 use gas_exchange::whole_engine::{Ambient, BurnPoint};
@@ -72,8 +73,21 @@ pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
     })
 }
 
+/// When and how fast it burns.
+pub(super) struct BurnInput {
+    /// Law at the slowest speed stated.
+    pub(super) law: Wiebe,
+    /// Over speed.
+    pub(super) points: Vec<BurnPoint>,
+    /// Where no duration is stated: by the published relation.
+    pub(super) estimate: Option<BurnEstimate>,
+}
+
+/// Duration from which an estimate starts; it is replaced after the first cycle.
+const START_OF_ESTIMATE: f64 = 28.0 * std::f64::consts::PI / 180.0;
+
 /// The burn law at the slowest speed stated, and the burn over speed.
-pub(super) fn burn(b: &mut Builder<'_>) -> Option<(Wiebe, Vec<BurnPoint>)> {
+pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnInput> {
     let document = b.bench.document();
     let burn = &document.burn;
     let factor = b.stated_or(
@@ -87,16 +101,21 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<(Wiebe, Vec<BurnPoint>)> {
     if burn.half_burned.is_empty() {
         b.lacks("half of the charge burned, after top dead centre", "burn.half_burned", false);
     }
-    if burn.ten_to_ninety.is_empty() {
-        b.lacks("crank angle from 10 to 90 % burned", "burn.ten_to_ninety", false);
-    }
+    let estimate = burn.ten_to_ninety.is_empty().then(|| {
+        b.usual(
+            Group::Burn,
+            "burn duration estimated (Hires, Tabaczynski and Novak 1978, from memory): worth 25 %; factor",
+            Dimension::Ratio,
+            factor,
+        );
+        BurnEstimate { development_factor: factor, burn_factor: factor }
+    });
     let count = burn.speed.len().max(1);
     let pick = |list: &[crate::quantity::Angle], i: usize| list.get(i).or(list.last()).map(|a| a.0);
     let mut points = Vec::with_capacity(count);
     for i in 0..count {
-        let (Some(half), Some(width)) = (pick(&burn.half_burned, i), pick(&burn.ten_to_ninety, i)) else {
-            return None;
-        };
+        let half = pick(&burn.half_burned, i)?;
+        let width = pick(&burn.ten_to_ninety, i).unwrap_or(START_OF_ESTIMATE);
         // rad/s.
         let speed = burn.speed.get(i).map_or(0.0, |s| s.0 * TAU);
         let at = burn.speed.get(i).map_or(String::new(), |s| format!(" at {:.0} rev/min", s.0 * 60.0));
@@ -109,18 +128,20 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<(Wiebe, Vec<BurnPoint>)> {
             half,
             origin,
         );
-        b.note(
-            Group::Burn,
-            &format!("10 to 90 % burned{at}"),
-            &format!("burn.ten_to_ninety.{}", i + 1),
-            Dimension::Angle,
-            width,
-            origin,
-        );
+        if estimate.is_none() {
+            b.note(
+                Group::Burn,
+                &format!("10 to 90 % burned{at}"),
+                &format!("burn.ten_to_ninety.{}", i + 1),
+                Dimension::Angle,
+                width,
+                origin,
+            );
+        }
         points.push(BurnPoint { speed, half_burned: half, ten_to_ninety: width * factor });
     }
     match Wiebe::from_burn_angles(points[0].half_burned, points[0].ten_to_ninety, form) {
-        Ok(law) => Some((law, points)),
+        Ok(law) => Some(BurnInput { law, points, estimate }),
         Err(error) => {
             b.problems.push(format!("burn: {error}"));
             None

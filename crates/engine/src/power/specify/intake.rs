@@ -47,5 +47,12 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
         intake.mouth,
         0.95,
     );
-    Some(IntakeSpec { plenum, throttle, restrictor, mouth })
+    let end_correction = b.stated_or(
+        Group::Intake,
+        "end correction of a runner's mouth, radii (Levine and Schwinger, 1948, plain pipe)",
+        "intake.end_correction",
+        intake.end_correction,
+        0.6133,
+    );
+    Some(IntakeSpec { plenum, throttle, restrictor, mouth, end_correction })
 }

@@ -255,13 +255,20 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         document.fuel.port_evaporation,
         0.3,
     );
+    let charge_cooling = b.stated_or(
+        Group::Fuel,
+        "share of the latent heat that the charge gives, the rest comes from hot walls",
+        "fuel.charge_cooling",
+        document.fuel.charge_cooling,
+        0.4,
+    );
     let friction = fuel::friction(b);
     fuel::residual(b);
     let limits = fuel::system(b, fuel.as_ref());
     b.usual(Group::Intake, "length of a cell in the ducts", Dimension::Length, CELL_LENGTH);
     b.usual(Group::Intake, "roughness of ports and pipes", Dimension::Length, ROUGHNESS);
     let (fuel, cylinders) = (fuel?, cylinders?);
-    let (law, burn_by_speed) = burn?;
+    let fuel::BurnInput { law, points: burn_by_speed, estimate: burn_estimate } = burn?;
     let earliest = burn_by_speed.first()?.half_burned;
     let knock_integral = document.burn.knock_integral.map_or(1.0, |k| k.0);
     let timing = match document.burn.timing {
@@ -281,9 +288,10 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         exhaust: exhaust?,
         turbocharger: turbo?,
         port_evaporation,
+        charge_cooling,
         timing,
         burn_by_speed,
-        burn_estimate: None,
+        burn_estimate,
         friction,
         cell_length: CELL_LENGTH,
     };

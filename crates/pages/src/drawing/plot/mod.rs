@@ -207,7 +207,17 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
             .map(|p| format!("{},{}", number(p.0), number(p.1)))
             .collect();
         let dash = if line.dashed { " stroke-dasharray=\"6 3\"" } else { "" };
-        svg.polyline(&placed, &format!("stroke=\"{colour}\" stroke-width=\"1.4\" stroke-linejoin=\"round\"{dash} class=\"plot-line\" data-label=\"{}\" data-points=\"{}\"", super::svg::escape(&line.label), data.join(" ")));
+        // What is not known between two points leaves a gap.
+        let path: String = line
+            .points
+            .split(|p| !(p.0.is_finite() && p.1.is_finite()))
+            .filter(|part| !part.is_empty())
+            .map(|part| {
+                let part: Vec<Point> = part.iter().map(|p| (frame.x(p.0), frame.y(p.1))).collect();
+                super::svg::path_data(&part, false)
+            })
+            .collect();
+        svg.path(&path, &format!("stroke=\"{colour}\" stroke-width=\"1.4\" stroke-linejoin=\"round\"{dash} class=\"plot-line\" data-label=\"{}\" data-points=\"{}\"", super::svg::escape(&line.label), data.join(" ")));
         for point in &placed {
             line.marker.draw(svg, *point, colour);
         }
