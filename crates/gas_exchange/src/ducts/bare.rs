@@ -7,7 +7,7 @@ use super::exact_riemann::Primitive;
 use super::kernel::{Moving, Outcome, span};
 use super::lanes::Lane;
 use super::path::{self, Path};
-use super::riemann::{FaceState, hllc};
+use super::riemann::{FaceState, hllc, waves};
 use super::row::{MARGIN, Row};
 
 /// Cells that go through all passes before the next ones: their rows stay in the first-level cache.
@@ -190,8 +190,8 @@ fn half_step<L: Lane>(f: &mut BareFields, dt: f64, from: usize, to: usize) {
         density.loss = carry.fma(density.half_slope, density.now * divergence);
         velocity.loss = carry.fma(velocity.half_slope, (k * pressure.half_slope) * density.now.recip());
         pressure.loss = carry.fma(pressure.half_slope, gamma * pressure.now * divergence);
-        let least_density = density.centre() - density.half_slope.abs();
-        let least_pressure = pressure.centre() - pressure.half_slope.abs();
+        let least_density = density.left().min(density.right());
+        let least_pressure = pressure.left().min(pressure.right());
         let fine = L::and(zero.lt(least_density), zero.lt(least_pressure));
         if !L::all(fine) {
             density.flatten_unless(fine);
@@ -209,33 +209,46 @@ fn half_step<L: Lane>(f: &mut BareFields, dt: f64, from: usize, to: usize) {
     }
 }
 
+/// The states on both sides of a face.
+#[inline(always)]
+fn sides<L: Lane>(f: &BareFields, i: usize, j: usize) -> [FaceState<L>; 2] {
+    let (excess, capacity) = (L::splat(f.gamma - 1.0), L::splat(1.0 / (f.gamma - 1.0)));
+    let pressure = [L::load(&f.right[2], j - 1), L::load(&f.left[2], j)];
+    let left = FaceState {
+        density: L::load(&f.right[0], j - 1),
+        velocity: L::load(&f.right[1], j - 1),
+        pressure: pressure[0],
+        internal: capacity * pressure[0],
+        excess,
+        sound_speed: L::load(&f.sound_speed, i - 1),
+    };
+    let right = FaceState {
+        density: L::load(&f.left[0], j),
+        velocity: L::load(&f.left[1], j),
+        pressure: pressure[1],
+        internal: capacity * pressure[1],
+        excess,
+        sound_speed: L::load(&f.sound_speed, i),
+    };
+    [left, right]
+}
+
+/// Fluxes of a strip. The waves are found a lane ahead, so that the two long chains of operations run side by side.
 #[inline(always)]
 fn fluxes<L: Lane>(f: &mut BareFields, from: usize, to: usize) {
-    let (excess, capacity) = (L::splat(f.gamma - 1.0), L::splat(1.0 / (f.gamma - 1.0)));
+    let [left, right] = sides::<L>(f, from, MARGIN);
+    let mut now = waves(left, right);
     let mut i = from;
     while i < to {
         let j = i - from + MARGIN;
-        let pressure = [L::load(&f.right[2], j - 1), L::load(&f.left[2], j)];
-        let left = FaceState {
-            density: L::load(&f.right[0], j - 1),
-            velocity: L::load(&f.right[1], j - 1),
-            pressure: pressure[0],
-            internal: capacity * pressure[0],
-            excess,
-            sound_speed: L::load(&f.sound_speed, i - 1),
-        };
-        let right = FaceState {
-            density: L::load(&f.left[0], j),
-            velocity: L::load(&f.left[1], j),
-            pressure: pressure[1],
-            internal: capacity * pressure[1],
-            excess,
-            sound_speed: L::load(&f.sound_speed, i),
-        };
-        let flux = hllc(left, right);
+        let [left, right] = sides::<L>(f, i + L::WIDTH, j + L::WIDTH);
+        let next = waves(left, right);
+        let [left, right] = sides::<L>(f, i, j);
+        let flux = hllc(left, right, now);
         flux.mass.store(&mut f.flux[0], j);
         flux.momentum.store(&mut f.flux[1], j);
         flux.energy.store(&mut f.flux[2], j);
+        now = next;
         i += L::WIDTH;
     }
 }

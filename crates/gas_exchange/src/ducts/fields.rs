@@ -37,19 +37,15 @@ pub struct Fields {
     pub burned: Row,
     pub fuel: Row,
     pub temperature: Row,
-    /// cv/R.
-    pub capacity: Row,
     /// R/cv = γ − 1.
     pub excess: Row,
-    /// e − cv T, J/kg: `ρe = capacity·p + ρ·(intercept + …)` about the cell.
+    /// e − cv T, J/kg: `ρe = (cv/R) p + ρ·(intercept + …)` about the cell.
     pub intercept: Row,
     /// ∂(ρe)/∂Y of burned gas at constant p and ρ, by ρ, J/kg.
     pub burned_energy: Row,
     /// The same for fuel vapour.
     pub fuel_energy: Row,
     pub sound_speed: Row,
-    pub specific_volume: Row,
-    pub temperature_by_pressure: Row,
     // Geometry. Ghost cells have 1/length and 1/volume 0, their faces area 0.
     pub inverse_length: Row,
     pub inverse_volume: Row,
@@ -145,14 +141,11 @@ impl Fields {
             burned: row(0.0),
             fuel: row(0.0),
             temperature: row(300.0),
-            capacity: row(2.5),
             excess: row(0.4),
             intercept: row(0.0),
             burned_energy: row(0.0),
             fuel_energy: row(0.0),
             sound_speed: row(340.0),
-            specific_volume: row(1.0),
-            temperature_by_pressure: row(3e-3),
             inverse_length: row(0.0),
             inverse_volume: row(0.0),
             area: row(0.0),

@@ -2,7 +2,7 @@
 
 use super::fields::{Fields, Mixing, STRIP};
 use super::lanes::Lane;
-use super::riemann::{FaceState, half_slope, hllc};
+use super::riemann::{FaceState, half_slope, hllc, waves};
 use super::row::MARGIN;
 
 /// A value before the half step, half its limited slope over the cell and what it loses in half a step.
@@ -90,7 +90,8 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
         let k = whole * L::load(&f.inverse_length, i);
         let widening = L::load(&f.widening, i);
         let excess = L::load(&f.excess, i);
-        let specific_volume = L::load(&f.specific_volume, i);
+        // The divider has nothing else to do here.
+        let specific_volume = rho.recip();
         let temperature = L::load(&f.temperature, i);
         let colder = L::load(&f.wall_temperature, i) - temperature;
         let (drag_factor, drag_least) = (L::load(&f.drag, i), L::load(&f.drag_laminar, i));
@@ -123,9 +124,8 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
 
         // Sources where the cell is at the half step; ΔT/T = Δp/p − Δρ/ρ, and T/p is kept.
         let (rho, u) = (density.centre(), velocity.centre());
-        let cooler = pressure
-            .loss
-            .fma(L::load(&f.temperature_by_pressure, i), -(temperature * specific_volume * density.loss));
+        let cooler =
+            pressure.loss.fma(temperature * p.recip(), -(temperature * specific_volume * density.loss));
         let speed = u.abs();
         let stream = rho * speed;
         let drag = (drag_factor * stream).max(drag_least * rho);
@@ -134,7 +134,7 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
         (film * (colder + cooler)).store(&mut f.heat_rate, i);
 
         // ρe = (cv/R) p + ρ (e − cv T + Σ κ ΔY) about the cell.
-        let capacity = L::load(&f.capacity, i);
+        let capacity = excess.recip();
         let (kappa_burned, kappa_fuel) = (L::load(&f.burned_energy, i), L::load(&f.fuel_energy, i));
         let middle = kappa_burned.fnma(burned.loss, kappa_fuel.fnma(fuel.loss, L::load(&f.intercept, i)));
         let aside = kappa_burned.fma(burned.half_slope, kappa_fuel * fuel.half_slope);
@@ -158,31 +158,44 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
     }
 }
 
-/// Fluxes through the left faces of the cells `from..to`, from the states of the strip that begins there.
+/// The states on both sides of a face; `j` is its place in the rows of the strip.
+#[inline(always)]
+fn sides<L: Lane>(f: &Fields, i: usize, j: usize) -> [FaceState<L>; 2] {
+    let (rows_left, rows_right) = (&f.right, &f.left);
+    let left = FaceState {
+        density: L::load(&rows_left.density, j - 1),
+        velocity: L::load(&rows_left.velocity, j - 1),
+        pressure: L::load(&rows_left.pressure, j - 1),
+        internal: L::load(&rows_left.internal, j - 1),
+        excess: L::load(&f.excess, i - 1),
+        sound_speed: L::load(&f.sound_speed, i - 1),
+    };
+    let right = FaceState {
+        density: L::load(&rows_right.density, j),
+        velocity: L::load(&rows_right.velocity, j),
+        pressure: L::load(&rows_right.pressure, j),
+        internal: L::load(&rows_right.internal, j),
+        excess: L::load(&f.excess, i),
+        sound_speed: L::load(&f.sound_speed, i),
+    };
+    [left, right]
+}
+
+/// Fluxes through the left faces of the cells `from..to`, from the states of the strip that begins there. The waves are
+/// found a lane ahead, so that the two long chains of operations run side by side.
 #[inline(always)]
 fn fluxes<L: Lane>(f: &mut Fields, from: usize, to: usize) {
+    let [left, right] = sides::<L>(f, from, MARGIN);
+    let mut now = waves(left, right);
     let mut i = from;
     while i < to {
         let j = i - from + MARGIN;
+        let [left, right] = sides::<L>(f, i + L::WIDTH, j + L::WIDTH);
+        let next = waves(left, right);
+        let [left, right] = sides::<L>(f, i, j);
+        let flux = hllc(left, right, now);
         let (rows_left, rows_right) = (&f.right, &f.left);
-        let left = FaceState {
-            density: L::load(&rows_left.density, j - 1),
-            velocity: L::load(&rows_left.velocity, j - 1),
-            pressure: L::load(&rows_left.pressure, j - 1),
-            internal: L::load(&rows_left.internal, j - 1),
-            excess: L::load(&f.excess, i - 1),
-            sound_speed: L::load(&f.sound_speed, i - 1),
-        };
-        let right = FaceState {
-            density: L::load(&rows_right.density, j),
-            velocity: L::load(&rows_right.velocity, j),
-            pressure: L::load(&rows_right.pressure, j),
-            internal: L::load(&rows_right.internal, j),
-            excess: L::load(&f.excess, i),
-            sound_speed: L::load(&f.sound_speed, i),
-        };
         let area = L::load(&f.area, i);
-        let flux = hllc(left, right);
         let mass = flux.mass * area;
         let burned =
             L::select(flux.from_left, L::load(&rows_left.burned, j - 1), L::load(&rows_right.burned, j));
@@ -192,6 +205,7 @@ fn fluxes<L: Lane>(f: &mut Fields, from: usize, to: usize) {
         (flux.energy * area).store(&mut f.energy_flux, i);
         (mass * burned).store(&mut f.burned_flux, i);
         (mass * fuel).store(&mut f.fuel_flux, i);
+        now = next;
         i += L::WIDTH;
     }
 }
@@ -305,7 +319,6 @@ fn follow_one<L: Lane>(
         let nearer = (energy - value).fma(inverse, before);
         t = (energy - polynomial(c, nearer)).fma(inverse, nearer);
     }
-    let by_gas_constant = gas_constant.recip_estimated();
     let excess = gas_constant * inverse;
     let thrust = gas_constant * t;
     // c² = R T + (γ − 1) R T.
@@ -319,11 +332,8 @@ fn follow_one<L: Lane>(
     burned.store(&mut f.burned, i);
     fuel.store(&mut f.fuel, i);
     t.store(&mut f.temperature, i);
-    (heat_capacity * by_gas_constant).store(&mut f.capacity, i);
     excess.store(&mut f.excess, i);
     heat_capacity.fnma(t, energy).store(&mut f.intercept, i);
-    volume.store(&mut f.specific_volume, i);
-    (volume * by_gas_constant).store(&mut f.temperature_by_pressure, i);
     sound_speed.store(&mut f.sound_speed, i);
     Found { fastest: rate.max(found.fastest), sound }
 }

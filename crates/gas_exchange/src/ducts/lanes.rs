@@ -39,6 +39,18 @@ pub trait Lane:
     fn lt(self, other: Self) -> Self::Mask;
     /// self ≥ other.
     fn ge(self, other: Self) -> Self::Mask;
+    /// Whether self and other have one sign.
+    #[inline(always)]
+    fn same_sign(self, other: Self) -> Self::Mask {
+        Self::splat(0.0).lt(self * other)
+    }
+    /// Between 0 and the lesser of `a` and `b` where those have one sign, else 0; self is between them where they have.
+    #[inline(always)]
+    fn kept_within(self, a: Self, b: Self) -> Self {
+        let zero = Self::splat(0.0);
+        let (low, high) = (a.max(b).min(zero), a.min(b).max(zero));
+        self.max(low).min(high)
+    }
     /// Both.
     fn and(a: Self::Mask, b: Self::Mask) -> Self::Mask;
     /// `yes` where the mask holds, else `no`.

@@ -213,6 +213,22 @@ impl Lane for Eight {
         unsafe { _mm512_cmp_pd_mask::<_CMP_GE_OQ>(self.0, other.0) }
     }
     #[inline(always)]
+    fn same_sign(self, other: Self) -> __mmask8 {
+        unsafe {
+            let signs = _mm512_xor_si512(_mm512_castpd_si512(self.0), _mm512_castpd_si512(other.0));
+            _mm512_testn_epi64_mask(signs, _mm512_set1_epi64(i64::MIN))
+        }
+    }
+    #[inline(always)]
+    fn kept_within(self, a: Self, b: Self) -> Self {
+        /// The lesser magnitude with the sign of the first.
+        const LESSER: i32 = 0b0010;
+        let one_sign = a.same_sign(b);
+        Self(unsafe {
+            _mm512_maskz_range_pd::<LESSER>(one_sign, self.0, _mm512_range_pd::<LESSER>(a.0, b.0))
+        })
+    }
+    #[inline(always)]
     fn and(a: __mmask8, b: __mmask8) -> __mmask8 {
         a & b
     }

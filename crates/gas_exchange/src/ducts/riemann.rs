@@ -11,9 +11,7 @@ use super::lanes::Lane;
 /// Source: B. van Leer, Towards the ultimate conservative difference scheme IV, J. Comput. Phys. 23 (1977), eq. 66 (from memory).
 #[inline(always)]
 pub fn half_slope<L: Lane>(a: L, b: L) -> L {
-    let zero = L::splat(0.0);
-    let (low, high) = (a.max(b).min(zero), a.min(b).max(zero));
-    (L::splat(0.25) * (a + b)).max(low).min(high)
+    (L::splat(0.25) * (a + b)).kept_within(a, b)
 }
 
 /// What stands on one side of a face.
@@ -56,15 +54,12 @@ pub struct FaceFlux<L: Lane> {
 /// Source: E. F. Toro, Riemann Solvers and Numerical Methods for Fluid Dynamics, 3rd ed. 2009, sections 9.5 and 10.4 to 10.6
 /// (from memory), in Lagrangian form.
 #[inline(always)]
-pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> FaceFlux<L> {
+pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>, [ml, mr]: [L; 2]) -> FaceFlux<L> {
     let (zero, half) = (L::splat(0.0), L::splat(0.5));
-    let impedance = (l.density + r.density) * (l.sound_speed + r.sound_speed) * L::splat(0.125);
-    let guess = (r.velocity - l.velocity).fnma(impedance, half * (l.pressure + r.pressure));
-    let (ml, mr) = (swallowed(l, guess), swallowed(r, guess));
-    // Speed of the contact.
+    // The contact's speed s is push/both, and has the sign of the push.
     let push = ml.fma(l.velocity, mr.fma(r.velocity, l.pressure - r.pressure));
-    let s = push.over(ml + mr);
-    let left = s.ge(zero);
+    let both = ml + mr;
+    let left = push.ge(zero);
     let rho = L::select(left, l.density, r.density);
     let u = L::select(left, l.velocity, r.velocity);
     let p = L::select(left, l.pressure, r.pressure);
@@ -72,12 +67,13 @@ pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> FaceFlux<L> {
     let m = L::select(left, ml, -mr);
     let flow = rho * u;
     let total = (half * flow).fma(u, internal);
-    let faster = s - u;
-    let p_star = m.fnma(faster, p);
-    let inverse = rho.fma(faster, m).recip_estimated();
+    let s = push.over(both);
+    // 1/(m + ρ (s − u)), without waiting for s.
+    let inverse = both * rho.fma(u.fnma(both, push), m * both).recip();
+    let p_star = m.fnma(s - u, p);
     let work = p_star.fnma(s, p * u);
     // The upwind outer wave runs against the flow (u − q < 0, or u + q > 0) unless ρ u outdoes m, sign for sign.
-    let inside = zero.lt((m - flow) * m);
+    let inside = m.same_sign(m - flow);
     let density = L::select(inside, rho * m * inverse, rho);
     let velocity = L::select(inside, s, u);
     let pressure = L::select(inside, p_star, p);
@@ -91,11 +87,21 @@ pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> FaceFlux<L> {
     }
 }
 
+/// Masses that the two outer waves swallow, from the pressure guess, kg/(m² s).
+#[inline(always)]
+pub fn waves<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> [L; 2] {
+    let half = L::splat(0.5);
+    let impedance = (l.density + r.density) * (l.sound_speed + r.sound_speed);
+    let closing = L::splat(0.125) * (l.velocity - r.velocity);
+    let guess = impedance.fma(closing, half * (l.pressure + r.pressure));
+    [swallowed(l, guess), swallowed(r, guess)]
+}
+
 /// Mass that the wave on one side swallows, ρ q = √(ρ (γ p + (γ + 1)/2 · max(p\* − p, 0))), kg/(m² s).
 #[inline(always)]
 fn swallowed<L: Lane>(side: FaceState<L>, guess: L) -> L {
     let (one, half) = (L::splat(1.0), L::splat(0.5));
     let rise = (guess - side.pressure).max(L::splat(0.0));
-    let stiff = side.excess.fma(half, one).fma(rise, side.excess.fma(side.pressure, side.pressure));
-    (stiff * side.density).sqrt()
+    let stiff = side.density * side.excess.fma(half, one);
+    stiff.fma(rise, side.density * side.excess.fma(side.pressure, side.pressure)).sqrt()
 }

@@ -421,7 +421,7 @@ fn fill_ghosts(f: &mut Fields, first: usize, last: usize) {
     }
     // The rest of a ghost is that of its neighbour, so that the lanes meet a gas there.
     for (ghost, cell) in [(first - 1, first), (last + 1, last)] {
-        let scale = f.density[ghost] * f.specific_volume[cell];
+        let scale = f.density[ghost] / f.density[cell];
         for row in [&mut f.momentum, &mut f.energy, &mut f.burned_density, &mut f.fuel_density] {
             row[ghost] = row[cell] * scale;
         }

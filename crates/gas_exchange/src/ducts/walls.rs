@@ -71,10 +71,11 @@ pub fn refresh<L: Lane>(f: &mut Fields, mixing: &Mixing, from: usize, to: usize)
             L::splat(mixing.gas_constant_more[0]),
             L::load(&f.fuel, i).fma(L::splat(mixing.gas_constant_more[1]), L::splat(mixing.gas_constant)),
         );
-        let kappa = composition_energies(mixing, L::load(&f.capacity, i), L::load(&f.temperature, i));
+        let capacity = L::load(&f.excess, i).recip();
+        let kappa = composition_energies(mixing, capacity, L::load(&f.temperature, i));
         kappa[0].store(&mut f.burned_energy, i);
         kappa[1].store(&mut f.fuel_energy, i);
-        let pressure_heat_capacity = (L::load(&f.capacity, i) + L::splat(1.0)) * gas_constant;
+        let pressure_heat_capacity = (capacity + L::splat(1.0)) * gas_constant;
         let friction = L::load(&f.friction_scale, i) * inverse_diameter;
         let heat = L::load(&f.heat_factor, i) * inverse_diameter * pressure_heat_capacity;
         (L::splat(2.0) * friction * factor).store(&mut f.drag, i);
