@@ -177,9 +177,7 @@ impl Simulation {
         }
         self.speed = speed;
         self.aim_burn();
-        self.previous = None;
-        self.cycles = 0;
-        self.drift = f64::INFINITY;
+        self.start_again();
         self.governor = turbo::Governor::default();
     }
 
@@ -189,7 +187,14 @@ impl Simulation {
             unit.intake.lift.clone_from(intake);
             unit.exhaust.lift.clone_from(exhaust);
         }
-        self.set_speed(self.speed);
+        self.start_again();
+    }
+
+    /// The next cycles are compared with each other, not with what was before.
+    fn start_again(&mut self) {
+        self.previous = None;
+        self.cycles = 0;
+        self.drift = f64::INFINITY;
     }
 
     /// Crank speed, rad/s.

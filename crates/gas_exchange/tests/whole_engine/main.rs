@@ -10,7 +10,9 @@ mod wave_tuning;
 
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;
 use gas_exchange::cylinder::temperatures::Part;
-use gas_exchange::whole_engine::{EngineSpec, OperatingPoint, RunError, Settings, Simulation, Timing, curve};
+use gas_exchange::whole_engine::{
+    EngineSpec, OperatingPoint, RunError, Settings, Simulation, Timing, curve, run_points,
+};
 use std::f64::consts::PI;
 
 const RPM: f64 = PI / 30.0;
@@ -163,6 +165,31 @@ fn warm_starts_change_nothing() {
     let cold = run(&spec, 7000.0, &Settings::default());
     println!("{:.3} and {:.3} N·m", warm.torque, cold.torque);
     assert!((warm.torque / cold.torque - 1.0).abs() < 2e-3);
+}
+
+/// Neighbours in a cam sweep settle in a few cycles and still say what a cold run says.
+#[test]
+fn a_cam_sweep_says_what_cold_runs_say() {
+    let spec = engines::turbo_four();
+    let cams = |i: usize| {
+        let unit = &spec.cylinders[0];
+        let shift = i as f64 * DEGREE;
+        (unit.intake.lift.advanced(shift), unit.exhaust.lift.advanced(-shift))
+    };
+    let speed = 7000.0 * RPM;
+    let settings = Settings { tolerance: 1e-3, most_cycles: 60 };
+    let prepare = |simulation: &mut Simulation, i: usize| {
+        let (intake, exhaust) = cams(i);
+        simulation.set_lift(&intake, &exhaust);
+    };
+    let points = run_points(&spec, &[1.0; 8], &settings, |_| speed, prepare, |_| true);
+    let warm = points[7].as_ref().expect("it runs");
+    let mut cold = Simulation::new(&spec, speed).expect("an engine");
+    prepare(&mut cold, 7);
+    let cold = cold.converge(&Settings { tolerance: 5e-5, most_cycles: 120 }, |_, _| true).expect("it runs");
+    println!("{:.2} in {} cycles, {:.2} N·m", warm.torque, warm.closure.cycles, cold.torque);
+    assert!(cold.closure.converged && warm.closure.cycles <= 6);
+    assert!((warm.torque / cold.torque - 1.0).abs() < 1e-3);
 }
 
 #[test]
