@@ -290,3 +290,55 @@ fn without_hashes(line: &str) -> String {
         None => line.to_owned(),
     }
 }
+
+/// Two speeds of the demo; ends within the time that a stuck run would overstay.
+#[test]
+fn power_answers_for_two_speeds() {
+    let (_folder, data) = folders();
+    let mut running = Command::new(env!("CARGO_BIN_EXE_crosshatch"))
+        .args(["power", FOUR, "--speeds", "6000, 7000", "--json"])
+        .current_dir(root())
+        .env("CROSSHATCH_DATA", &data)
+        .stdout(std::process::Stdio::piped())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .expect("the program runs");
+    let mut stdout = running.stdout.take().expect("its output");
+    let reader = std::thread::spawn(move || {
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut stdout, &mut text).map(|_| text)
+    });
+    let until = std::time::Instant::now() + std::time::Duration::from_mins(5);
+    let status = loop {
+        if let Some(status) = running.try_wait().expect("its end") {
+            break status;
+        }
+        if std::time::Instant::now() > until {
+            running.kill().expect("ended");
+            panic!("two speeds took more than five minutes");
+        }
+        std::thread::sleep(std::time::Duration::from_millis(50));
+    };
+    let text = reader.join().expect("read").expect("UTF-8");
+    let json: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(json["command"], "power");
+    assert_eq!(json["exit"].as_i64(), status.code().map(i64::from), "{text}");
+    assert!([0, 1, 3].contains(&status.code().unwrap_or(2)), "a result, whatever it says of the engine");
+    let run = &json["run"];
+    assert_eq!((&run["stopped"], &run["failures"]), (&Value::from(false), &Value::from(Vec::<Value>::new())));
+    let points = run["points"].as_array().expect("points");
+    assert_eq!(points.len(), 2);
+    for (point, asked) in points.iter().zip([6000.0, 7000.0]) {
+        let figure = |name: &str| point[name].as_f64().unwrap_or(f64::NAN);
+        let speed = asked * std::f64::consts::TAU / 60.0;
+        assert!((figure("speed") - speed).abs() < 1e-9 * speed, "{point}");
+        assert!(figure("torque") > 0.0, "{point}");
+        assert!(
+            (figure("power") / (figure("torque") * speed) - 1.0).abs() < 1e-9,
+            "power is torque times speed"
+        );
+        assert_eq!(point["closure"]["converged"], true, "{point}");
+    }
+    let found = json["findings"].as_array().expect("findings");
+    assert!(!found.is_empty() && found.iter().all(|f| !f["verdict"].is_null()), "{found:?}");
+}

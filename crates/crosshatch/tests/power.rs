@@ -71,7 +71,14 @@ fn a_run_is_watched_stopped_and_gone_on_with() {
     assert!(page.contains("\u{b1} 5 to 8 %"), "what an uncalibrated curve is worth is said");
     assert_eq!(program.get(&format!("{POWER}/compare?run=1&run=2")).status, 200);
     let inside = program.get(&format!("{POWER}/inside?run=2&point=1")).body;
-    for words in ["Pressure over volume", "Intake duct", "compressor map", "Effective area", "6500 rev/min"] {
+    for words in [
+        "distance from the valve",
+        "Pressure over volume",
+        "Intake duct",
+        "compressor map",
+        "Effective area",
+        "6500 rev/min",
+    ] {
         assert!(inside.contains(words), "{words}");
     }
     assert!(!inside.contains("NaN") && !page.contains("NaN"));
@@ -84,6 +91,25 @@ fn a_run_is_marked_when_the_engine_changes_and_survives_the_program() {
     wait_for(&program, "the end", |l| !runs(l));
     let before = program.get(POWER).body;
     assert!(before.contains("Run 1") && !before.contains("Stale"), "it is current: {before}");
+    let link =
+        before.split("href=\"").find(|h| h.contains("/power/finding?run=1")).expect("a finding's working");
+    let link = link.split('"').next().unwrap_or_default().replace("&amp;", "&");
+    let working = program.get(&link);
+    assert_eq!(working.status, 200, "{link}");
+    for words in ["Limit and decision", "Source: ", "Power, run 1"] {
+        assert!(working.body.contains(words), "{words}: {}", working.body);
+    }
+    assert_eq!(program.get(&format!("{POWER}/finding?run=1&id=none/1")).status, 404);
+
+    assert_eq!(
+        program
+            .post_form(&format!("{POWER}/study/sweep"), &[("speed", "7000"), ("steps", "1"), ("step", "8")])
+            .status,
+        303
+    );
+    wait_for(&program, "the end", |l| !runs(l));
+    let study = program.get(&format!("{POWER}/choices")).body;
+    assert!(study.contains("Torque at 7000 rev/min") && !study.contains("Stale"), "{study}");
     let shown = program.get(&format!("{FOUR}/document.toml")).body;
     let text = shown.replace("bore = \"89.100 mm\"", "bore = \"89.100 mm\" # unchanged");
     assert_eq!(
@@ -103,6 +129,11 @@ fn a_run_is_marked_when_the_engine_changes_and_survives_the_program() {
     );
     let after = program.get(POWER).body;
     assert!(after.contains("Stale") && after.contains("changed since this run was made"), "marked");
+    let study = program.get(&format!("{POWER}/choices")).body;
+    assert!(
+        study.contains("Stale") && study.contains("Stroke"),
+        "a study is marked as well, with what changed"
+    );
 
     let folder = program.stop().expect("a folder");
     let again = Program::start_in(folder.path().join("data"));
@@ -135,15 +166,27 @@ fn bad_input_is_refused_by_name() {
     let fit = program.post_form(
         &format!("{POWER}/calibrate"),
         &[
-            ("curve", "n,t\n6000,400\n"),
+            ("curve", "n,\"torque, N\u{b7}m\"\n6000,400\n"),
             ("column_speed", "n"),
             ("unit_speed", "rev/min"),
-            ("column_torque", "t"),
-            ("unit_torque", "N\u{b7}m"),
+            ("column_torque", "torque, N\u{b7}m"),
+            ("unit_torque", "lbf\u{b7}ft"),
+            ("fit_friction", "yes"),
+            ("least_friction", "0.77"),
+            ("most_friction", "1.4"),
         ],
     );
     assert_eq!(fit.status, 422);
     assert!(fit.body.contains("at least 3"), "{}", fit.body);
+    assert!(fit.body.contains("value=\"0.77\""), "what was filled in comes back");
+    assert!(fit.body.contains("value=\"lbf\u{b7}ft\""), "units as well");
+    let checked = fit
+        .body
+        .split("name=\"fit_")
+        .skip(1)
+        .filter(|f| f.split('>').next().is_some_and(|t| t.contains("checked")));
+    assert_eq!(checked.count(), 1, "and only the box that was ticked");
+    assert!(fit.body.contains("<option value=\"torque, N\u{b7}m\" selected>"), "{}", fit.body);
     let body = "_token=wrong";
     let kind = "application/x-www-form-urlencoded";
     assert_eq!(program.post_body(&format!("{POWER}/run"), kind, body, &[]).status, 403);

@@ -15,24 +15,7 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
     let body = html! {
         div.page.working {
             p.small { a href=(view.at("")) { "Engine" } ", " a href=(view.at(&format!("sheet/{}", finding.sheet.id()))) { "sheet " (finding.sheet.title()) } }
-            h1 { (title) }
-            div.headline {
-                span { (verdict(finding)) @if let Some(value) = finding_value(finding, view.units()) { " " (value) } }
-                (figures::gauge(finding, view))
-            }
-            @if !finding.why.is_empty() { p { (prose(&finding.why, view.units())) } }
-            (actions(view, finding))
-            div.pair {
-                section {
-                    (inputs(view, finding))
-                    @if !finding.missing.is_empty() { h2 { "Still to read" } p { (missing(view, &finding.missing)) } }
-                }
-                section {
-                    (formula(finding))
-                    (rule(view, finding))
-                    (contributions(view, finding))
-                }
-            }
+            (working(view, finding))
         }
     };
     Some(framed(
@@ -46,6 +29,30 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
             body,
         },
     ))
+}
+
+/// Everything that stands under the way to a finding: verdict, why, what to do, inputs, formula, limit.
+pub(crate) fn working(view: &View, finding: &Finding) -> Markup {
+    html! {
+        h1 { (sentence(&finding.title())) }
+        div.headline {
+            span { (verdict(finding)) @if let Some(value) = finding_value(finding, view.units()) { " " (value) } }
+            (figures::gauge(finding, view))
+        }
+        @if !finding.why.is_empty() { p { (prose(&finding.why, view.units())) } }
+        (actions(view, finding))
+        div.pair {
+            section {
+                (inputs(view, finding))
+                @if !finding.missing.is_empty() { h2 { "Still to read" } p { (missing(view, &finding.missing)) } }
+            }
+            section {
+                (formula(finding))
+                (rule(view, finding))
+                (contributions(view, finding))
+            }
+        }
+    }
 }
 
 fn actions(view: &View, finding: &Finding) -> Markup {

@@ -86,9 +86,26 @@ fn sweep() -> Contour {
         ys,
         values,
         marks: vec![Target { at: (107.0, 2.0), label: "most".into() }],
+        body: Vec::new(),
         width: 640.0,
         height: 420.0,
     }
+}
+
+#[test]
+fn a_body_lies_beside_its_contour_in_the_same_scale() {
+    // The plot is 360 px high for 16 units: 22.5 px each; a body 2 units across has walls 45 px apart.
+    let svg = contour(&Contour { body: vec![(-8.0, 2.0), (8.0, 2.0)], ..sweep() });
+    check_svg(&svg, 60_000);
+    let walls: Vec<f64> = svg
+        .split('<')
+        .filter(|tag| tag.contains("stroke-width=\"1.6\" stroke-linejoin") && tag.contains(" d=\"M"))
+        .filter_map(|tag| tag.split(" d=\"M").nth(1)?.split(' ').next()?.parse().ok())
+        .collect();
+    assert_eq!(walls.len(), 2, "{svg}");
+    assert!((walls[1] - walls[0] - 45.0).abs() < 0.02, "{walls:?}");
+    let broad = contour(&Contour { body: vec![(-8.0, 12.0), (8.0, 12.0)], ..sweep() });
+    assert_eq!(broad, contour(&sweep()), "too broad to be to scale: left out");
 }
 
 #[test]

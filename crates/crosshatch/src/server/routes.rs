@@ -46,6 +46,7 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/power/progress", get(power::progress))
         .route("/engine/{id}/power/inputs", get(power::inputs))
         .route("/engine/{id}/power/inside", get(power::inside))
+        .route("/engine/{id}/power/finding", get(power::finding))
         .route("/engine/{id}/power/choices", get(power::choices))
         .route("/engine/{id}/power/compare", get(power::compare))
         .route("/engine/{id}/power/run", post(power::run))

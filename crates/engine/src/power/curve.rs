@@ -100,6 +100,17 @@ pub enum CurveError {
     TooFew(usize),
 }
 
+/// Headings of a file, in their order, before anybody said which column is what.
+///
+/// # Errors
+/// [`CurveError::Syntax`] when its first line is no CSV.
+pub fn curve_headings(text: &str) -> Result<Vec<String>, CurveError> {
+    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
+    let headings = reader.headers().map_err(|e| syntax(&e))?;
+    let names = headings.iter().map(|h| h.trim_start_matches('\u{feff}').to_owned());
+    Ok(names.filter(|h| !h.is_empty()).collect())
+}
+
 /// Reads a curve.
 ///
 /// # Errors

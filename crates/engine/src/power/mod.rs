@@ -22,7 +22,7 @@ mod specify;
 mod study;
 
 pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate};
-pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, read_curve};
+pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, read_curve};
 pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
 pub use gas_exchange::whole_engine::Progress;
 pub use request::{CorrectionMode, Request, TimingMode};
@@ -31,6 +31,8 @@ pub use result::{
     RotorPoint, ValveFlow,
 };
 pub use run::{GoOn, PowerError, run};
-pub use specification::{Change, Group, InputOrigin, Missing, SpecInput, Specification, changes};
+pub use specification::{
+    Change, Group, InputOrigin, Missing, SpecInput, Specification, changes, input_changes,
+};
 pub use specify::specify;
 pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity, share_done};

@@ -247,6 +247,18 @@ pub struct PowerTrace {
     pub intake_flow: Vec<Vec<f64>>,
     /// kg/s, each cylinder.
     pub exhaust_flow: Vec<Vec<f64>>,
+    /// m from the valve: centres of the cells of the intake duct with its end correction; empty in results of older programs.
+    #[serde(default)]
+    pub intake_cells: Vec<f64>,
+    /// m: mean diameter of each.
+    #[serde(default)]
+    pub intake_diameters: Vec<f64>,
+    /// m from the valve: centres of the cells of the exhaust duct.
+    #[serde(default)]
+    pub exhaust_cells: Vec<f64>,
+    /// m: mean diameter of each.
+    #[serde(default)]
+    pub exhaust_diameters: Vec<f64>,
     /// Pa: for each sample each cell, from the valve outward.
     pub intake_duct: Vec<Vec<f64>>,
     /// Pa: for each sample each cell, from the valve outward.

@@ -331,6 +331,10 @@ fn kept(trace: Trace) -> PowerTrace {
         volume: trace.volume,
         intake_flow: trace.intake_flow,
         exhaust_flow: trace.exhaust_flow,
+        intake_cells: trace.intake_cells,
+        intake_diameters: trace.intake_diameters,
+        exhaust_cells: trace.exhaust_cells,
+        exhaust_diameters: trace.exhaust_diameters,
         intake_duct: trace.intake_duct,
         exhaust_duct: trace.exhaust_duct,
     }

@@ -201,8 +201,13 @@ pub struct Change {
 
 /// What differs between the inputs of a run and the engine as it is now. Empty: the run is current.
 pub fn changes(specification: &Specification, run: &PowerRun) -> Vec<Change> {
+    input_changes(specification, &run.inputs)
+}
+
+/// What differs between the inputs that a result was made from and the engine as it is now.
+pub fn input_changes(specification: &Specification, inputs: &[SpecInput]) -> Vec<Change> {
     let key = |i: &SpecInput| (i.group, i.label.clone(), i.path.clone());
-    let before: std::collections::BTreeMap<_, &SpecInput> = run.inputs.iter().map(|i| (key(i), i)).collect();
+    let before: std::collections::BTreeMap<_, &SpecInput> = inputs.iter().map(|i| (key(i), i)).collect();
     let now: std::collections::BTreeMap<_, &SpecInput> =
         specification.inputs.iter().map(|i| (key(i), i)).collect();
     let same = |a: &SpecInput, b: &SpecInput| {

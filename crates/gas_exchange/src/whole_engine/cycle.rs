@@ -236,6 +236,8 @@ impl Simulation {
     /// [`RunError`].
     pub fn record(&mut self, drawn: usize) -> Result<(OperatingPoint, Trace), RunError> {
         let mut trace = Trace::for_cylinders(self.network.units.len());
+        (trace.intake_cells, trace.intake_diameters) = self.along(self.places.intake_duct[drawn]);
+        (trace.exhaust_cells, trace.exhaust_diameters) = self.along(self.places.exhaust_duct[drawn]);
         let start = self.network.angle;
         self.open_books();
         for degree in 1..=720 {
@@ -582,6 +584,15 @@ impl Simulation {
         }
     }
 
+    /// Centres of the cells of a duct from its start and their mean diameters, m.
+    fn along(&self, duct: usize) -> (Vec<f64>, Vec<f64>) {
+        let ducts = &self.network.ducts;
+        let length = ducts.cell_length(duct);
+        let cells = ducts.duct_cells(duct);
+        let diameter = |cell| (4.0 * ducts.cell(duct, cell).volume / (std::f64::consts::PI * length)).sqrt();
+        (cells.clone().map(|cell| (cell as f64 + 0.5) * length).collect(), cells.map(diameter).collect())
+    }
+
     fn sample(&self, trace: &mut Trace, angle: f64, drawn: usize) {
         let network = &self.network;
         trace.angle.push(angle);
@@ -614,6 +625,10 @@ impl Trace {
             volume: empty(),
             intake_flow: empty(),
             exhaust_flow: empty(),
+            intake_cells: Vec::new(),
+            intake_diameters: Vec::new(),
+            exhaust_cells: Vec::new(),
+            exhaust_diameters: Vec::new(),
             intake_duct: Vec::with_capacity(720),
             exhaust_duct: Vec::with_capacity(720),
         }

@@ -155,6 +155,15 @@ pub struct Trace {
     pub intake_flow: Vec<Vec<f64>>,
     /// Flow out of each cylinder through its exhaust valves, kg/s.
     pub exhaust_flow: Vec<Vec<f64>>,
+    /// Centres of the cells of the intake duct of the cylinder that is drawn, m from the valve; its open end holds the end
+    /// correction.
+    pub intake_cells: Vec<f64>,
+    /// Mean diameter of each of them, m.
+    pub intake_diameters: Vec<f64>,
+    /// The same of its exhaust duct, m from the valve.
+    pub exhaust_cells: Vec<f64>,
+    /// m.
+    pub exhaust_diameters: Vec<f64>,
     /// Pressure in the ducts of the cylinder that is drawn: for each sample, each cell, Pa.
     pub intake_duct: Vec<Vec<f64>>,
     /// The same in its exhaust duct.

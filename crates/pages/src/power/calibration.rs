@@ -2,7 +2,7 @@
 
 use super::curve::speed_axis;
 use super::units::{rev, rpm};
-use super::{PowerView, figure, page, progress};
+use super::{PowerView, ShownStudy, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
 use engine::power::{Calibration, Factor};
@@ -18,6 +18,24 @@ pub struct CalibrationForm {
     pub headings: Vec<String>,
     /// What is wrong with it.
     pub problem: Option<String>,
+    /// Fields of a form that was refused, as they were filled in; empty before.
+    pub filled: Vec<(String, String)>,
+}
+
+impl CalibrationForm {
+    /// What stands in a field: as it was filled in, else the usual.
+    fn value(&self, name: &str, usual: &str) -> String {
+        let filled = self.filled.iter().find(|(field, _)| field == name);
+        filled.map_or(usual, |(_, value)| value).to_owned()
+    }
+
+    /// Is a factor ticked, or a heading or choice picked? A box that was not ticked is not sent.
+    fn picked(&self, name: &str, value: &str, usual: bool) -> bool {
+        if self.filled.is_empty() {
+            return usual;
+        }
+        self.filled.iter().any(|(field, filled)| field == name && filled == value)
+    }
 }
 
 /// Quantities of a measured curve: name in the form, in words, usual unit, must be there.
@@ -25,11 +43,15 @@ const COLUMNS: [(&str, &str, &str, bool); 4] = [
     ("speed", "crank speed", "rev/min", true),
     ("torque", "torque", "N\u{b7}m", true),
     ("boost", "pressure in the plenum, absolute", "bar", false),
-    ("lambda", "\u{3bb}, air to fuel against exact", "", false),
+    ("lambda", "air to fuel against exact, \u{3bb}", "", false),
 ];
 
 /// The page: upload, then the mapping, then what a calibration found.
-pub fn calibration_page(power: &PowerView, form: &CalibrationForm, found: Option<&Calibration>) -> String {
+pub fn calibration_page(
+    power: &PowerView,
+    form: &CalibrationForm,
+    found: Option<&ShownStudy<Calibration>>,
+) -> String {
     let runs = power.job.as_ref().is_some_and(|j| j.runs);
     let body = html! {
         h1 { "Calibrate" }
@@ -39,7 +61,7 @@ pub fn calibration_page(power: &PowerView, form: &CalibrationForm, found: Option
         @if power.specification.is_complete() && !runs {
             @if form.headings.is_empty() { (upload(power, form)) } @else { (mapping(power, form)) }
         } @else if !runs { p.quiet { "First the inputs must be complete." } }
-        @if let Some(found) = found { (result(power, found)) }
+        @if let Some(shown) = found { (result(power, shown)) }
     };
     page(power, "Calibrate", &body)
 }
@@ -68,11 +90,11 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
                             select id=(format!("column-{name}")) name=(format!("column_{name}")) {
                                 @if !needed { option value="" { "not in this file" } }
                                 @for heading in &form.headings {
-                                    option value=(heading) selected[heading.to_lowercase().contains(name)] { (heading) }
+                                    option value=(heading) selected[form.picked(&format!("column_{name}"), heading, heading.to_lowercase().contains(name))] { (heading) }
                                 }
                             }
                             label for=(format!("unit-{name}")) { "unit" }
-                            input id=(format!("unit-{name}")) name=(format!("unit_{name}")) value=(unit) autocomplete="off";
+                            input id=(format!("unit-{name}")) name=(format!("unit_{name}")) value=(form.value(&format!("unit_{name}"), unit)) autocomplete="off";
                         }
                     }
                 }
@@ -84,17 +106,21 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
                     div.field {
                         label for=(format!("fit-{key}")) { (sentence(factor.words())) ", times" }
                         div.entry {
-                            input id=(format!("fit-{key}")) type="checkbox" name=(format!("fit_{key}")) value="yes" checked[matches!(factor, Factor::Friction | Factor::BurnDuration)];
+                            input id=(format!("fit-{key}")) type="checkbox" name=(format!("fit_{key}")) value="yes" checked[form.picked(&format!("fit_{key}"), "yes", matches!(factor, Factor::Friction | Factor::BurnDuration))];
                             label for=(format!("least-{key}")) { "from" }
-                            input.short id=(format!("least-{key}")) name=(format!("least_{key}")) value=(format_fixed(least, 2)) inputmode="decimal" autocomplete="off";
+                            input.short id=(format!("least-{key}")) name=(format!("least_{key}")) value=(form.value(&format!("least_{key}"), &format_fixed(least, 2))) inputmode="decimal" autocomplete="off";
                             label for=(format!("most-{key}")) { "to" }
-                            input.short id=(format!("most-{key}")) name=(format!("most_{key}")) value=(format_fixed(most, 2)) inputmode="decimal" autocomplete="off";
+                            input.short id=(format!("most-{key}")) name=(format!("most_{key}")) value=(form.value(&format!("most_{key}"), &format_fixed(most, 2))) inputmode="decimal" autocomplete="off";
                         }
                     }
                 }
             }
             div.field { label for="held_out" { "Hold out every" } div.entry {
-                select id="held_out" name="held_out" { option value="3" { "third speed" } option value="4" { "fourth speed" } option value="0" { "none" } } } }
+                select id="held_out" name="held_out" {
+                    @for (every, words) in [("3", "third speed"), ("4", "fourth speed"), ("0", "none")] {
+                        option value=(every) selected[form.picked("held_out", every, every == "3")] { (words) }
+                    }
+                } } }
             div.actions { button.main type="submit" { "Fit" } a.button href=(power.at("calibrate")) { "Another file" } }
         }
     }
@@ -104,7 +130,8 @@ fn percent(share: f64) -> String {
     format!("{} %", format_fixed(share * 100.0, 1))
 }
 
-fn result(power: &PowerView, found: &Calibration) -> Markup {
+fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
+    let found = shown.found;
     let units = power.shown();
     let torque = |t: f64| units.number(t, Dimension::Torque);
     let line =
@@ -131,6 +158,7 @@ fn result(power: &PowerView, found: &Calibration) -> Markup {
     html! {
         section {
             h2 { "What the fit found" }
+            (study_made(power, shown))
             div.broad { (figure(&plot)) }
             div.wide { table.figures.stacks aria-label="Fitted factors" {
                 thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "key of the document" } th scope="col" { "remark" } } }

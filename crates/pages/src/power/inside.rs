@@ -17,7 +17,7 @@ pub fn inside_page(power: &PowerView, shown: Option<&ShownRun>, at: Option<usize
         @match shown {
             None => { p.quiet { "Nothing computed yet." } }
             Some(shown) => {
-                (stale(power, shown))
+                (stale(power, &shown.changes))
                 (choose(power, shown, at))
                 @if let Some(trace) = point(shown.run, at).and_then(|p| p.trace.as_ref()) { (cycle(power, trace)) }
                 @else { p { "This run was made without its cycles: compute the curve again to see inside." } }
@@ -62,10 +62,10 @@ fn cycle(power: &PowerView, trace: &PowerTrace) -> Markup {
                 (figure(&flows(power, trace, index)))
             }
             h2 { "Pressure along the ducts" }
-            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed." }
+            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction." }
             div.plot-row {
-                (along(power, "Intake duct", trace, &trace.intake_duct))
-                (along(power, "Exhaust duct", trace, &trace.exhaust_duct))
+                (along(power, "Intake duct", trace, &DuctShown { pressures: &trace.intake_duct, cells: &trace.intake_cells, diameters: &trace.intake_diameters }))
+                (along(power, "Exhaust duct", trace, &DuctShown { pressures: &trace.exhaust_duct, cells: &trace.exhaust_cells, diameters: &trace.exhaust_diameters }))
             }
         }
     }
@@ -148,18 +148,50 @@ fn flows(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
 /// Angles of a contour at most.
 const ANGLES: usize = 120;
 
-fn along(power: &PowerView, title: &str, trace: &PowerTrace, duct: &[Vec<f64>]) -> Markup {
+/// One duct of the cylinder that is drawn.
+struct DuctShown<'a> {
+    pressures: &'a [Vec<f64>],
+    cells: &'a [f64],
+    diameters: &'a [f64],
+}
+
+impl DuctShown<'_> {
+    /// Place and diameter from end to end, m.
+    fn body(&self) -> Vec<(f64, f64)> {
+        let mut body: Vec<(f64, f64)> =
+            self.cells.iter().copied().zip(self.diameters.iter().copied()).collect();
+        if let (Some((half, first)), Some((centre, last))) = (body.first().copied(), body.last().copied()) {
+            body.insert(0, (0.0, first));
+            body.push((centre + half, last));
+        }
+        body
+    }
+}
+
+fn along(power: &PowerView, title: &str, trace: &PowerTrace, shown: &DuctShown) -> Markup {
     let units = power.shown();
+    let duct = shown.pressures;
+    let length = |m: f64| units.number(m, Dimension::Length);
     let cells = duct.first().map_or(0, Vec::len);
     let every = duct.len().div_ceil(ANGLES).max(1);
     let samples: Vec<usize> = (0..duct.len().min(trace.angle.len())).step_by(every).collect();
+    // A result of an older program does not say where its cells lie.
+    let to_scale = cells > 0 && shown.cells.len() == cells;
     let contour = Contour {
         title: title.to_owned(),
         x: crank(),
-        y: axis("place, share of the duct from the valve", "%"),
+        y: if to_scale {
+            axis("distance from the valve", units.symbol(Dimension::Length))
+        } else {
+            axis("place, share of the duct from the valve", "%")
+        },
         value: axis("pressure", units.symbol(Dimension::Pressure)),
         xs: samples.iter().map(|s| degrees(trace.angle[*s])).collect(),
-        ys: (0..cells).map(|c| (c as f64 + 0.5) / cells as f64 * 100.0).collect(),
+        ys: if to_scale {
+            shown.cells.iter().map(|x| length(*x)).collect()
+        } else {
+            (0..cells).map(|c| (c as f64 + 0.5) / cells as f64 * 100.0).collect()
+        },
         values: (0..cells)
             .map(|c| {
                 samples
@@ -169,6 +201,11 @@ fn along(power: &PowerView, title: &str, trace: &PowerTrace, duct: &[Vec<f64>]) 
             })
             .collect(),
         marks: Vec::new(),
+        body: if to_scale {
+            shown.body().into_iter().map(|(x, d)| (length(x), length(d))).collect()
+        } else {
+            Vec::new()
+        },
         width: WIDTH,
         height: 400.0,
     };

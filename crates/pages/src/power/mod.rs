@@ -15,8 +15,9 @@ pub use inside::inside_page;
 pub use studies::studies_page;
 
 use crate::drawing::{self, Plot, plot_values};
+use crate::finding_sheet::working;
 use crate::frame::{Current, Page, View, drawn, framed};
-use crate::words::{count, first_action, full_stop, prose, sentence, verdict_line, when};
+use crate::words::{count, first_action, full_stop, path_query, prose, sentence, verdict_line, when};
 use engine::findings::Finding;
 use engine::power::{Change, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
 use maud::{Markup, html};
@@ -75,6 +76,17 @@ pub struct ShownRun<'a> {
     pub findings: Vec<Finding>,
     /// Speeds that were asked for and not reached.
     pub unreached: usize,
+}
+
+/// A study that is shown: when it was made, and what has changed since.
+#[derive(Clone, Debug)]
+pub struct ShownStudy<'a, T: ?Sized> {
+    /// Number and moment.
+    pub line: KeptLine,
+    /// The values.
+    pub found: &'a T,
+    /// What has changed since; none where the result does not say what it was made from.
+    pub changes: Option<Vec<Change>>,
 }
 
 /// Everything that the power pages share.
@@ -249,7 +261,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
         section {
             h2 { "Run " (shown.line.number) }
             p.small.quiet { (made_from(shown)) }
-            (stale(power, shown))
+            (stale(power, &shown.changes))
             @if run.stopped || shown.unreached > 0 {
                 p { b.word { "Stopped" } ": " (count(shown.unreached, "speed was", "speeds were")) " not reached. What was done is kept." }
             }
@@ -257,7 +269,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             p { (worth(run)) }
             @if !run.correction_note.is_empty() { p.small.quiet { (full_stop(&sentence(&run.correction_note))) } }
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
-            (findings(power, &shown.findings))
+            (findings(power, shown))
             h2 { "Each speed" }
             (curve::table(power, run))
         }
@@ -266,10 +278,13 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
 
 /// "Torque curve by bench, 2031-03-06 12:10, from version 3 of the document and the log up to entry 542."
 fn made_from(shown: &ShownRun) -> String {
-    let line = &shown.line;
     let goes_on = shown.resumes.map_or_else(String::new, |n| format!(" It goes on from run {n}."));
+    format!("{}{goes_on}", made(&shown.line))
+}
+
+fn made(line: &KeptLine) -> String {
     format!(
-        "By {}, {}, from version {} of the document and the log up to entry {}.{goes_on}",
+        "By {}, {}, from version {} of the document and the log up to entry {}.",
         line.who,
         when(&line.when),
         line.document,
@@ -278,14 +293,25 @@ fn made_from(shown: &ShownRun) -> String {
 }
 
 /// What changed since the run was made.
-fn stale(power: &PowerView, shown: &ShownRun) -> Markup {
+fn stale(power: &PowerView, changes: &[Change]) -> Markup {
     html! {
-        @if !shown.changes.is_empty() {
+        @if !changes.is_empty() {
             div.ask.stale {
-                p { b.word { "Stale" } ": " (count(shown.changes.len(), "input has", "inputs have")) " changed since this run was made. Run it again before you decide on it." }
+                p { b.word { "Stale" } ": " (count(changes.len(), "input has", "inputs have")) " changed since this run was made. Run it again before you decide on it." }
                 details { summary { "What changed" }
-                    ul.plain { @for change in &shown.changes { li { (power.shown().change(change)) } } } }
+                    ul.plain { @for change in changes { li { (power.shown().change(change)) } } } }
             }
+        }
+    }
+}
+
+/// When a study was made, and what changed since.
+fn study_made<T: ?Sized>(power: &PowerView, shown: &ShownStudy<T>) -> Markup {
+    html! {
+        p.small.quiet { (made(&shown.line)) }
+        @match &shown.changes {
+            Some(changes) => { (stale(power, changes)) }
+            None => { div.ask.stale { p { b.word { "Stale" } ": this result does not say which inputs it was made from. Compute it again before you decide on it." } } }
         }
     }
 }
@@ -306,14 +332,28 @@ fn worth(run: &PowerRun) -> String {
     }
 }
 
-fn findings(power: &PowerView, findings: &[Finding]) -> Markup {
+/// The working of one finding of a run; None when the run has no such finding.
+pub fn power_finding_page(power: &PowerView, shown: &ShownRun, id: &str) -> Option<String> {
+    let finding = shown.findings.iter().find(|f| f.id == id)?;
+    let body = html! {
+        p.small { a href=(format!("{}?run={}", power.at(""), shown.line.number)) { "Power, run " (shown.line.number) } }
+        (stale(power, &shown.changes))
+        div.working { (working(&power.view, finding)) }
+    };
+    Some(page(power, &sentence(&finding.title()), &body))
+}
+
+fn findings(power: &PowerView, shown: &ShownRun) -> Markup {
     let units = power.view.units();
+    let findings = &shown.findings;
+    let working =
+        |f: &Finding| format!("{}?run={}&id={}", power.at("finding"), shown.line.number, path_query(&f.id));
     html! {
         @if !findings.is_empty() {
             h2 { "What it says" }
             ul.plain.power-findings { @for finding in findings {
                 li {
-                    b { (sentence(&finding.title())) } ": " (verdict_line(finding, units))
+                    b { a href=(working(finding)) { (sentence(&finding.title())) } } ": " (verdict_line(finding, units))
                     @if let Some(action) = first_action(finding, units) { div { (action) } }
                     @if !finding.why.is_empty() { div.small.quiet { (prose(&finding.why, units)) } }
                     @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }

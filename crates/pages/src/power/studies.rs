@@ -2,7 +2,7 @@
 
 use super::inside::contour_figure;
 use super::units::{degrees, rev};
-use super::{PowerView, page, progress};
+use super::{PowerView, ShownStudy, page, progress, study_made};
 use crate::drawing::{Axis, Contour, Target};
 use crate::words::sentence;
 use engine::power::{CamSweep, Effect};
@@ -13,8 +13,8 @@ use maud::{Markup, html};
 pub fn studies_page(
     power: &PowerView,
     speed: &str,
-    choices: Option<(f64, &[Effect])>,
-    sweep: Option<&CamSweep>,
+    choices: Option<&(f64, ShownStudy<[Effect]>)>,
+    sweep: Option<&ShownStudy<CamSweep>>,
 ) -> String {
     let runs = power.job.as_ref().is_some_and(|j| j.runs);
     let ready = power.specification.is_complete() && !runs;
@@ -23,11 +23,11 @@ pub fn studies_page(
         p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out." }
         div.no-print { (progress(power)) }
         @if ready { (form(power, "study/choices", "Compute what each choice is worth", speed, false)) }
-        @match choices { Some((speed, effects)) => { (effects_table(power, speed, effects)) } None => { p.quiet { "Not computed yet." } } }
+        @match choices { Some((speed, shown)) => { (study_made(power, shown)) (effects_table(power, *speed, shown.found)) } None => { p.quiet { "Not computed yet." } } }
         h2 { "Cam timing" }
         p { "Torque over the lobe centres of both cams at one crank speed, lift curves unchanged. Before a cam is turned, measure the clearance between valves and pistons at the new timing." }
         @if ready { (form(power, "study/sweep", "Sweep the cams", speed, true)) }
-        @match sweep { Some(sweep) => { (swept(power, sweep)) } None => { p.quiet { "Not computed yet." } } }
+        @match sweep { Some(shown) => { (study_made(power, shown)) (swept(power, shown.found)) } None => { p.quiet { "Not computed yet." } } }
     };
     page(power, "Choices and cam timing", &body)
 }
@@ -95,6 +95,7 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
         ys: sweep.exhaust.iter().map(|a| degrees(*a)).collect(),
         values: sweep.torque.iter().map(|row| row.iter().map(|t| t.map(torque)).collect()).collect(),
         marks: best.into_iter().chain([now]).collect(),
+        body: Vec::new(),
         width: 900.0,
         height: 520.0,
     };

@@ -5,14 +5,14 @@ use super::super::errors::{Fault, Page};
 use super::form::{Fields, Posted, fields, get, refused};
 use crate::workbench::{Assessed, Computed, Error, JobState, KeptResult, Work, unreached};
 use ::engine::power::{
-    Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes, findings,
-    read_curve,
+    Change, Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes,
+    curve_headings, findings, input_changes, read_curve,
 };
 use axum::extract::multipart::MultipartRejection;
 use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use pages::{CalibrationForm, JobLine, KeptLine, PowerView, ShownRun};
+use pages::{CalibrationForm, JobLine, KeptLine, PowerView, ShownRun, ShownStudy};
 use serde::Deserialize;
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -22,6 +22,8 @@ use std::sync::Arc;
 pub(in crate::server) struct Asked {
     run: Option<u64>,
     point: Option<usize>,
+    #[serde(default)]
+    id: String,
 }
 
 /// One engine at one moment, with what was computed.
@@ -77,6 +79,11 @@ impl Moment {
         })
     }
 
+    /// A kept study as it is shown.
+    fn study<'a, T: ?Sized>(&self, kept: &KeptResult, found: &'a T) -> ShownStudy<'a, T> {
+        ShownStudy { line: line(&kept.info), found, changes: study_changes(&self.specification, kept) }
+    }
+
     /// A kept curve as it is shown.
     fn shown<'a>(&self, kept: &'a KeptResult) -> Option<ShownRun<'a>> {
         let Computed::Curve(run) = &kept.computed else { return None };
@@ -89,6 +96,25 @@ impl Moment {
             unreached: unreached(run).len(),
         })
     }
+}
+
+/// A factor is entered with two decimals at least.
+const ROUNDED: f64 = 0.005;
+
+/// What has changed since a study was made. A fitted factor that was entered into the document is no reason to fit again.
+fn study_changes(specification: &Specification, kept: &KeptResult) -> Option<Vec<Change>> {
+    let all = input_changes(specification, kept.inputs.as_deref()?);
+    let entered = |change: &Change| match &kept.computed {
+        Computed::Calibration(calibration) => {
+            change.path == "power.residual"
+                || calibration.factors.iter().any(|fitted| {
+                    fitted.factor.path() == change.path
+                        && change.now.is_some_and(|now| (now - fitted.value).abs() <= ROUNDED)
+                })
+        }
+        _ => false,
+    };
+    Some(all.into_iter().filter(|change| !entered(change)).collect())
 }
 
 fn job_line(kind: &str, state: &JobState) -> JobLine {
@@ -158,6 +184,30 @@ pub(in crate::server) async fn inside(
     .await
 }
 
+/// `GET /engine/{id}/power/finding?run=1&id=power_target/1`
+pub(in crate::server) async fn finding(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(asked): Query<Asked>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let moment = Moment::of(app, &id)?;
+        let kept = curve(app, &id, asked.run)?;
+        let shown = kept.as_ref().and_then(|k| moment.shown(k));
+        let mut page = None;
+        moment.page(app, |power| {
+            page = shown.as_ref().and_then(|shown| pages::power_finding_page(power, shown, &asked.id));
+            String::new()
+        });
+        page.map(Page).ok_or_else(|| {
+            let words =
+                format!("This run has no finding \"{}\"; it may have had one before a change.", asked.id);
+            Fault::missing(words).link(format!("/engine/{id}/power"), "Power")
+        })
+    })
+    .await
+}
+
 /// GET /engine/{id}/power/choices
 pub(in crate::server) async fn choices(
     State(app): State<App>,
@@ -172,14 +222,14 @@ pub(in crate::server) async fn choices(
             duty.power_speed.or(duty.limiter).map_or_else(String::new, |s| format!("{:.0}", s.0 * 60.0));
         Ok(Page(moment.page(app, |power| {
             let effects = choices.as_ref().and_then(|k| match &k.computed {
-                Computed::Choices(speed, effects) => Some((*speed, effects.as_slice())),
+                Computed::Choices(speed, effects) => Some((*speed, moment.study(k, effects.as_slice()))),
                 _ => None,
             });
             let sweep = sweep.as_ref().and_then(|k| match &k.computed {
-                Computed::Sweep(sweep) => Some(sweep),
+                Computed::Sweep(sweep) => Some(moment.study(k, sweep)),
                 _ => None,
             });
-            pages::studies_page(power, &speed, effects, sweep)
+            pages::studies_page(power, &speed, effects.as_ref(), sweep.as_ref())
         })))
     })
     .await
@@ -215,10 +265,10 @@ fn calibration_page(app: &App, id: &str, form: &CalibrationForm) -> Result<Strin
     let moment = Moment::of(app, id)?;
     let kept = app.bench.latest_power(id, "power_calibration")?;
     let found = kept.as_ref().and_then(|k| match &k.computed {
-        Computed::Calibration(calibration) => Some(calibration),
+        Computed::Calibration(calibration) => Some(moment.study(k, calibration)),
         _ => None,
     });
-    Ok(moment.page(app, |power| pages::calibration_page(power, form, found)))
+    Ok(moment.page(app, |power| pages::calibration_page(power, form, found.as_ref())))
 }
 
 /// POST /engine/{id}/power/calibrate/file: reads the headings and asks which column is what.
@@ -250,15 +300,15 @@ pub(in crate::server) async fn curve_file(
 }
 
 fn with_headings(text: String) -> CalibrationForm {
-    let first = text.lines().next().unwrap_or_default();
-    let headings: Vec<String> =
-        first.split(',').map(|h| h.trim().trim_matches('"').to_owned()).filter(|h| !h.is_empty()).collect();
-    if headings.len() < 2 {
-        let problem =
-            "the first line must name at least two columns, separated by commas: a speed and a torque";
-        return CalibrationForm { text, headings: Vec::new(), problem: Some(problem.to_owned()) };
-    }
-    CalibrationForm { text, headings, problem: None }
+    let few = "the first line must name at least two columns, separated by commas: a speed and a torque";
+    let problem = match curve_headings(&text) {
+        Ok(headings) if headings.len() >= 2 => {
+            return CalibrationForm { text, headings, ..CalibrationForm::default() };
+        }
+        Ok(_) => few.to_owned(),
+        Err(error) => error.to_string(),
+    };
+    CalibrationForm { text, problem: Some(problem), ..CalibrationForm::default() }
 }
 
 /// POST /engine/{id}/power/calibrate
@@ -275,7 +325,15 @@ pub(in crate::server) async fn fit(
         match started {
             Ok(_) => Ok(Redirect::to(&format!("/engine/{id}/power/calibrate")).into_response()),
             Err(problem) => {
-                let form = CalibrationForm { problem: Some(problem), ..with_headings(text) };
+                let form = CalibrationForm {
+                    problem: Some(problem),
+                    filled: fields
+                        .iter()
+                        .filter(|(name, _)| !["curve", "_token"].contains(&name.as_str()))
+                        .cloned()
+                        .collect(),
+                    ..with_headings(text)
+                };
                 Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(calibration_page(app, &id, &form)?))
                     .into_response())
             }

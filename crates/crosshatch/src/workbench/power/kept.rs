@@ -2,7 +2,7 @@
 
 use super::super::Workbench;
 use super::super::error::{Error, Result};
-use engine::power::{Calibration, CamSweep, Effect, PowerRun};
+use engine::power::{Calibration, CamSweep, Effect, PowerRun, SpecInput};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use store::{Kept, KeptInfo};
@@ -35,19 +35,22 @@ pub struct KeptResult {
     pub info: KeptInfo,
     /// Number of the stopped run that it goes on from.
     pub resumes: Option<u64>,
+    /// What a study was made from; a curve holds its own. None in results of older programs.
+    pub inputs: Option<Vec<SpecInput>>,
     /// The values.
     pub computed: Computed,
 }
 
 /// The text of a result.
-pub(super) fn body(computed: &Computed, resumes: Option<u64>) -> String {
+pub(super) fn body(computed: &Computed, inputs: &[SpecInput], resumes: Option<u64>) -> String {
+    let inputs = (!matches!(computed, Computed::Curve(_))).then_some(inputs);
     let value = match computed {
         Computed::Curve(run) => json!(run),
         Computed::Choices(speed, effects) => json!({ "speed": speed, "effects": effects }),
         Computed::Sweep(sweep) => json!(sweep),
         Computed::Calibration(calibration) => json!(calibration),
     };
-    json!({ "format": FORMAT, "resumes": resumes, "result": shortened(value) }).to_string()
+    json!({ "format": FORMAT, "resumes": resumes, "inputs": inputs, "result": shortened(value) }).to_string()
 }
 
 /// Pressures over angle need no more than seven digits, and a third of the room. Inputs and speeds keep theirs: they are compared.
@@ -86,6 +89,7 @@ fn read(kept: Kept) -> Result<KeptResult> {
         return Err(wrong(format!("its format is {}", envelope["format"])));
     }
     let resumes = envelope["resumes"].as_u64();
+    let inputs = of(envelope["inputs"].take()).map_err(wrong)?;
     let mut value = envelope["result"].take();
     let computed = match info.kind.as_str() {
         CURVE => Computed::Curve(of(value).map_err(wrong)?),
@@ -97,7 +101,7 @@ fn read(kept: Kept) -> Result<KeptResult> {
         CALIBRATION => Computed::Calibration(of(value).map_err(wrong)?),
         other => return Err(wrong(format!("it is a \"{other}\""))),
     };
-    Ok(KeptResult { info, resumes, computed })
+    Ok(KeptResult { info, resumes, inputs, computed })
 }
 
 fn of<T: DeserializeOwned>(value: Value) -> std::result::Result<T, String> {

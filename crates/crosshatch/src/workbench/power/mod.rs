@@ -164,7 +164,11 @@ fn results(
             let Some((number, earlier)) = before else { return Err(PowerError::Stopped) };
             let request = Request { speeds: unreached(&earlier), ..earlier.request.clone() };
             let further = run(specification, &request, go_on)?;
-            return Ok(kept::body(&Computed::Curve(Box::new(joined(earlier, further))), Some(number)));
+            return Ok(kept::body(
+                &Computed::Curve(Box::new(joined(earlier, further))),
+                &specification.inputs,
+                Some(number),
+            ));
         }
         Work::Choices(speed) => Computed::Choices(speed, sensitivity(specification, speed, go_on)?),
         Work::Sweep(speed, steps, step) => {
@@ -176,7 +180,7 @@ fn results(
             Computed::Calibration(calibrate(specification, &curve, &choose, &held_out, go_on)?)
         }
     };
-    Ok(kept::body(&computed, None))
+    Ok(kept::body(&computed, &specification.inputs, None))
 }
 
 /// A stopped run and what was computed later, as one.

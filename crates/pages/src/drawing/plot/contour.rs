@@ -25,6 +25,8 @@ pub struct Contour {
     pub values: Vec<Vec<Option<f64>>>,
     /// What is to be seen.
     pub marks: Vec<Target>,
+    /// A body that lies along the upward axis, drawn beside the plot in its scale: place and diameter, both in the axis' unit.
+    pub body: Vec<(f64, f64)>,
     /// Width, px.
     pub width: f64,
     /// Height, px.
@@ -36,12 +38,18 @@ const READ: usize = 40;
 
 /// Draws it; empty text where there is no grid.
 pub fn contour(plot: &Contour) -> String {
-    let both = span(plot.xs.iter().copied()).zip(span(plot.ys.iter().copied()));
+    let up = plot.ys.iter().copied().chain(plot.body.iter().map(|(place, _)| *place));
+    let both = span(plot.xs.iter().copied()).zip(span(up));
     let Some(((x0, x1), (y0, y1))) = both.filter(|(x, y)| x.1 > x.0 && y.1 > y.0) else {
         return String::new();
     };
-    let frame =
-        Frame { left: 76.0, right: plot.width - 20.0, top: 14.0, bottom: plot.height - 46.0, x0, x1, y0, y1 };
+    let (top, bottom) = (14.0, plot.height - 46.0);
+    let scale = (bottom - top) / (y1 - y0);
+    let broadest = plot.body.iter().map(|(_, d)| d * scale).fold(0.0, f64::max);
+    // What is too broad for its place is left out: it would not be to scale.
+    let drawn = broadest > 0.0 && broadest < plot.width / 3.0;
+    let taken = if drawn { broadest + 24.0 } else { 0.0 };
+    let frame = Frame { left: 76.0, right: plot.width - 20.0 - taken, top, bottom, x0, x1, y0, y1 };
     let place = |row: usize, column: usize| -> Point {
         let at = |list: &[f64], n: usize| list.get(n).copied().unwrap_or(f64::NAN);
         (frame.x(at(&plot.xs, column)), frame.y(at(&plot.ys, row)))
@@ -55,6 +63,9 @@ pub fn contour(plot: &Contour) -> String {
     axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));
     iso_lines(&mut svg, &grid, (low, high), step, "");
     targets(&mut svg, &plot.marks, &frame);
+    if drawn {
+        body(&mut svg, plot, &frame, scale);
+    }
     read_out(&mut svg, plot, &frame, step);
     let words = format!(
         "{}: lines of equal {} every {} {}, from {} to {} {}",
@@ -67,6 +78,20 @@ pub fn contour(plot: &Contour) -> String {
         plot.value.unit
     );
     svg.picture(plot.width, plot.height, "plot", words.trim())
+}
+
+/// Draws the body beside the plot: its walls, and its axis as a chain line.
+fn body(svg: &mut Svg, plot: &Contour, frame: &Frame, scale: f64) {
+    let axis = f64::midpoint(frame.right + 12.0, plot.width - 8.0);
+    for side in [-0.5, 0.5] {
+        let wall: Vec<Point> =
+            plot.body.iter().map(|(place, d)| (axis + side * d * scale, frame.y(*place))).collect();
+        svg.polyline(&wall, &format!("stroke=\"{INK}\" stroke-width=\"1.6\" stroke-linejoin=\"round\""));
+    }
+    svg.polyline(
+        &[(axis, frame.top - 6.0), (axis, frame.bottom + 6.0)],
+        &format!("stroke=\"{INK}\" stroke-width=\"0.8\" stroke-dasharray=\"12 3 2 3\""),
+    );
 }
 
 /// Draws the lines of equal value with their figures; every fifth is wide.
