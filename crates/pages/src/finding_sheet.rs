@@ -87,7 +87,8 @@ fn inputs(view: &View, finding: &Finding) -> Markup {
     let list = &finding.working.inputs;
     html! {
         @if !list.is_empty() {
-            h2 { "Inputs, at 20 \u{b0}C" }
+            // What a run computes is hot; only sizes are brought to 20 °C.
+            h2 { @if list.iter().any(|i| i.value.dimension == Dimension::Length) { "Inputs, at 20 \u{b0}C" } @else { "Inputs" } }
             div.wide {
                 table.figures {
                     thead { tr { th scope="col" { "what" } th.n scope="col" { "value" } th scope="col" { "reading" } } }
@@ -176,7 +177,11 @@ fn contributions(view: &View, finding: &Finding) -> Markup {
     let list = &finding.working.contributions;
     let variance: f64 = list.iter().map(|(_, u)| u * u).sum();
     let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
-    let decimals = if dimension == Dimension::Length { 4 } else { 3 };
+    let decimals = match dimension {
+        Dimension::Length => 4,
+        Dimension::Power | Dimension::Torque => 1,
+        _ => 3,
+    };
     html! {
         @if !list.is_empty() && variance > 0.0 {
             h2 { "What the uncertainty is made of" }

@@ -19,6 +19,7 @@ pub const PAGES_TO_PICTURE: &[PageToPicture] = &[
     page("bores-tablet", "/engine/hill-climb-four/sheet/bores", Viewport::TABLET_LANDSCAPE),
     page("fits-desktop", "/engine/hill-climb-four/fits", Viewport::DESKTOP),
     page("plan-desktop", "/engine/hill-climb-four/plan", Viewport::DESKTOP),
+    page("power-desktop", "/engine/hill-climb-four/power", Viewport::DESKTOP),
     page("finding-tablet", "/engine/hill-climb-four/finding?id=bore_taper/2", Viewport::TABLET_LANDSCAPE),
 ];
 
