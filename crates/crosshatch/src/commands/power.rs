@@ -165,7 +165,7 @@ fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
         number(power, Dimension::Power, units, 0),
         number(point.bmep, Dimension::Pressure, units, 1),
         number(point.exhaust_temperature, Dimension::Temperature, units, 0),
-        point.flags.iter().map(|f| f.words()).collect::<Vec<_>>().join(", "),
+        point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", "),
     ]
 }
 

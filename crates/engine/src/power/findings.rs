@@ -198,13 +198,19 @@ pub(super) fn standard(run: &PowerRun) -> f64 {
     }
 }
 
-/// A figure at a speed, straight between the points beside it.
+/// Widest gap between two points across which a figure is drawn straight, share of the speed. Judgement: tuned peaks are narrower.
+const WIDEST_GAP: f64 = 0.1;
+
+/// A figure at a speed, straight between the points beside it where they are near.
 fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64> {
     let near = run.points.iter().find(|p| (p.speed / speed - 1.0).abs() < 1e-9);
     if let Some(point) = near {
         return Some(of(point));
     }
     let pair = run.points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
+    if pair[1].speed - pair[0].speed > WIDEST_GAP * speed {
+        return None;
+    }
     let t = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
     Some(of(&pair[0]) + t * (of(&pair[1]) - of(&pair[0])))
 }
@@ -233,7 +239,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         Target::Torque => p.torque,
     });
     let Some(value) = reached else {
-        finding.why = Phrase::words(format!("the run has no points around {}", rev(speed)));
+        finding.why = Phrase::words(format!("the run has no points near {}: compute that speed", rev(speed)));
         return finding;
     };
     let share = standard(run);
@@ -285,7 +291,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
 fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
     let nearest =
         run.points.iter().min_by(|a, b| (a.speed - speed).abs().total_cmp(&(b.speed - speed).abs()));
-    nearest.map_or_else(Vec::new, |p| p.flags.iter().map(|f| f.words()).collect())
+    nearest.map_or_else(Vec::new, |p| p.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect())
 }
 
 fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {

@@ -76,6 +76,11 @@ pub enum Flag {
 }
 
 impl Flag {
+    /// It holds the power down or forbids more; a cylinder that differs from the others does not.
+    pub fn is_limit(self) -> bool {
+        self != Self::LeanCylinder
+    }
+
     /// In words.
     pub const fn words(self) -> &'static str {
         match self {

@@ -12,6 +12,8 @@ use std::f64::consts::PI;
 const DEGREE: f64 = PI / 180.0;
 /// Studies compare: the cycles must repeat themselves closer than the differences that are looked for.
 const SETTINGS: Settings = Settings { tolerance: 5e-5, most_cycles: 120 };
+/// Drift at which a point is still worth comparing when it did not come down to that.
+const USABLE: f64 = 5e-4;
 
 /// A choice of the builder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -188,7 +190,9 @@ fn run_each(
     Ok(outcomes
         .into_iter()
         .map(|outcome| {
-            let point = outcome.ok().filter(|p| p.torque.is_finite() && p.closure.converged)?;
+            let point = outcome
+                .ok()
+                .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))?;
             let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
             Some((point.torque, knock))
         })
@@ -322,7 +326,10 @@ pub fn cam_sweep(
     let mut torque = vec![vec![None; intake.len()]; exhaust.len()];
     let mut best: Option<(f64, f64, f64)> = None;
     for ((i, e), outcome) in cells.iter().zip(outcomes) {
-        let Some(point) = outcome.ok().filter(|p| p.torque.is_finite() && p.closure.converged) else {
+        let Some(point) = outcome
+            .ok()
+            .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))
+        else {
             continue;
         };
         let (Some(column), Some(row)) = (position(intake, *i), position(exhaust, *e)) else { continue };

@@ -355,6 +355,8 @@ const INTAKE_VALVE_BACK: f64 = 200.0;
 /// Angle for which the burn is estimated: ignition of the relation's reference state. The cylinder's own ignition would feed on
 /// itself: earlier, hence slower at first, hence earlier.
 const ESTIMATED_AT: f64 = -25.0 * PI / 180.0;
+/// An estimate that would ignite earlier than this is outside of what the relation knows; the burn stays as it was. Judgement.
+const EARLIEST_ESTIMATED: f64 = -70.0 * PI / 180.0;
 /// Knock moves the timing by this much for each e-fold of the integral, rad.
 const KNOCK_GAIN: f64 = 6.0 * PI / 180.0;
 /// Latest half-burned angle that knock may ask for, rad after top dead centre.
@@ -571,6 +573,10 @@ impl Simulation {
     /// Burn duration of each cylinder from its last charge; outside the range of the relation it stays as it was.
     fn estimate_burn(&mut self) {
         let Some(estimate) = self.spec.burn_estimate else { return };
+        // The first charges of a cold start tell nothing.
+        if self.cycles < 2 {
+            return;
+        }
         for (unit, half) in self.network.units.iter_mut().zip(&self.half_burned) {
             if unit.cylinder.burn().is_none() {
                 continue;
@@ -578,7 +584,9 @@ impl Simulation {
             let conditions =
                 Conditions::of_cylinder(&unit.cylinder, &self.network.gas, ESTIMATED_AT, self.speed);
             let angles = conditions.and_then(|c| estimate.angles(&c).ok());
-            if let Some(burn) = angles.and_then(|a| a.with_half_at(*half).ok()) {
+            if let Some(burn) = angles.and_then(|a| a.with_half_at(*half).ok())
+                && burn.start() > EARLIEST_ESTIMATED
+            {
                 unit.cylinder.set_burn(Some(burn));
             }
         }

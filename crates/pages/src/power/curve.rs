@@ -116,7 +116,7 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                         td.n { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
                         td.n { (format_fixed(leanest(point), 2)) }
                         td.n { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
-                        td { @if point.flags.is_empty() { span.quiet { "none" } } @else { (point.flags.iter().map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
+                        td { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
                     }
                 } }
             }

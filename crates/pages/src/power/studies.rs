@@ -104,7 +104,14 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
         sweep.closing.get(at).map(|c| degrees(*c))
     });
     html! {
+        @let unsettled = sweep.torque.iter().flatten().filter(|t| t.is_none()).count();
+        @if unsettled > 0 {
+            p { (unsettled) " of " (sweep.intake.len() * sweep.exhaust.len()) " points did not settle; no line is drawn there." }
+        }
         @if let Some((intake, exhaust, most)) = sweep.best {
+            @if at_edge(&sweep.intake, intake) || at_edge(&sweep.exhaust, exhaust) {
+                p { b { "The most lies at the edge of what was swept: sweep further that way before you choose." } }
+            }
             p {
                 "Most torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
                 @if let Some(closing) = closing { "; the intake valves then close " (format_fixed(closing, 0)) "\u{b0} after bottom dead centre" }
@@ -113,4 +120,9 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
         }
         div.broad { (contour_figure(&contour)) }
     }
+}
+
+/// First or last of a list.
+fn at_edge(list: &[f64], value: f64) -> bool {
+    [list.first(), list.last()].into_iter().flatten().any(|v| v.to_bits() == value.to_bits())
 }

@@ -68,7 +68,7 @@ pub enum CylinderError {
     },
     /// Ignition came while a valve was open.
     #[error(
-        "the burn starts at {start} rad from firing top dead centre while a valve is open: ignition must lie after intake closing and before exhaust opening"
+        "the burn starts {:.1}° after firing top dead centre while a valve is open: ignition must lie after intake closing and before exhaust opening; look at the burn angles that are stated", .start.to_degrees()
     )]
     IgnitionWithValveOpen {
         /// rad.
@@ -76,7 +76,7 @@ pub enum CylinderError {
     },
     /// The gas left the range in which it has a state.
     #[error(
-        "the gas in the cylinder has no state at {angle} rad from firing top dead centre: last {pressure} Pa and {temperature} K, {mass} kg; the step was too long for the flow through the valves"
+        "the gas in the cylinder has no state at {angle:.3} rad from firing top dead centre: last {pressure} Pa and {temperature} K, {mass} kg; the step was too long for the flow through the valves"
     )]
     NoState {
         /// rad.
