@@ -325,7 +325,7 @@ fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
 fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
     match flag {
         Flag::Knock => (
-            "Burn later there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
+            "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
             Verdict::Uncertain,
             Some(
                 "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.",
@@ -356,16 +356,28 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
             Verdict::Bad,
             Some("Boost that cannot be held back rises until something breaks."),
         ),
-        Flag::InjectorDuty => ("Larger injectors, or more of them", Verdict::Bad, None),
+        Flag::InjectorDuty => (
+            "Larger injectors, or more of them",
+            Verdict::Bad,
+            Some("Injectors at their limit run the engine lean. Keep below the injector maker's figure."),
+        ),
         Flag::PumpFlow => (
             "A larger fuel pump or a second one",
             Verdict::Bad,
             Some("Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand."),
         ),
-        Flag::LeanCylinder => {
-            ("Match the injectors: this cylinder runs leaner than the mean shows", Verdict::Bad, None)
-        }
-        Flag::ExhaustTemperature => ("Richer, or burn earlier where knock allows it", Verdict::Bad, None),
+        Flag::LeanCylinder => (
+            "Match the injectors: this cylinder runs leaner than the mean shows",
+            Verdict::Bad,
+            Some("A lean cylinder under load burns pistons: no load until the injectors are matched."),
+        ),
+        Flag::ExhaustTemperature => (
+            "Richer; or less boost, or more advance where knock allows it",
+            Verdict::Bad,
+            Some(
+                "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.",
+            ),
+        ),
         Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
     }
 }
@@ -483,13 +495,12 @@ fn peak(
         .value(value, Dimension::Pressure, 0)
         .say(", allowed ")
         .value(allowed, Dimension::Pressure, 0);
-    if finding.verdict == Verdict::Bad {
-        finding.actions.push(Action::new(
-            ActionKind::Ask,
-            Phrase::words(
-                "Burn later, lower boost or compression, or have parts and studs proved for this pressure",
-            ),
-        ));
+    if finding.verdict != Verdict::Good {
+        let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
+        finding.actions.push(
+            Action::new(ActionKind::Ask, Phrase::words(text))
+                .caution("Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs."),
+        );
     }
     Some(finding)
 }
