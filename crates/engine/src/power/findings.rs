@@ -382,6 +382,13 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
     }
 }
 
+/// Distance beyond the surge line that a map as it is read, and an uncalibrated flow, cannot tell from this side of it. Judgement.
+const SURGE_DOUBT: f64 = 0.05;
+
+fn least_surge_margin(points: &[&PowerPoint]) -> f64 {
+    points.iter().filter_map(|p| p.rotor.as_ref()).map(|r| r.surge_margin).fold(f64::INFINITY, f64::min)
+}
+
 fn limits(run: &PowerRun) -> Vec<Finding> {
     let mut flags: Vec<Flag> = run.points.iter().flat_map(|p| p.flags.iter().copied()).collect();
     flags.sort_unstable();
@@ -395,7 +402,10 @@ fn limit(run: &PowerRun, flag: Flag) -> Finding {
     let mut finding = blank("power_limit", &word, "engine", flag.words());
     let (to_do, verdict, caution) = advice(flag);
     let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
-    finding.verdict = verdict;
+    finding.verdict = match flag {
+        Flag::Surge if least_surge_margin(&met) > -SURGE_DOUBT => Verdict::Uncertain,
+        _ => verdict,
+    };
     let (first, last) = (met[0].speed, met[met.len() - 1].speed);
     let range = if met.len() == 1 {
         format!("at {}", rev(first))
@@ -425,8 +435,8 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             let how = if late { ", timing put later for it" } else { "" };
             format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
         }
-        Flag::Surge => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.surge_margin))),
-        Flag::Choke => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.choke_margin))),
+        Flag::Surge => format!(": up to {:.1} % beyond the line", -100.0 * least(&rotor(|r| r.surge_margin))),
+        Flag::Choke => format!(": up to {:.1} % beyond it", -100.0 * least(&rotor(|r| r.choke_margin))),
         Flag::Overspeed => {
             format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
         }
