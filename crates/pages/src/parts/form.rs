@@ -236,6 +236,8 @@ impl Form<'_> {
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first];
                 @let unit = unit_of(shape, self.units);
                 @if !unit.is_empty() && !names_unit(value) { span.unit { (unit) } }
+                // Written in another unit: typed over without one, it takes the usual one.
+                @else if !unit.is_empty() && !value.trim_end().ends_with(&unit) { span.unit { "bare: " (unit) } }
             }
         }
     }
