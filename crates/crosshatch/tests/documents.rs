@@ -65,9 +65,12 @@ fn a_part_is_filled_in_and_comments_stay() {
     assert!(!text(&program, FOUR).contains("\npitch = \"98.30 mm\""));
     // Refused: nothing changes, and the field says why.
     let kept = text(&program, FOUR);
-    let wrong = program.post_form(&at, &[("based_on", "3"), ("stroke", "84"), ("bore", "90 bar")]);
+    let wrong = program.post_form(&at, &[("based_on", "3"), ("stroke", "long"), ("bore", "90 bar")]);
     assert_eq!(wrong.status, 422);
-    assert!(wrong.body.contains("has no unit") && wrong.body.contains("does not measure a length"));
+    assert!(
+        wrong.body.contains("does not start with a number")
+            && wrong.body.contains("does not measure a length")
+    );
     let swapped = program.post_form(
         &format!("{FOUR}/parts/limits"),
         &[("based_on", "3"), ("bore_taper.min", "0.5 mm"), ("bore_taper.max", "0.010 mm")],
@@ -76,6 +79,51 @@ fn a_part_is_filled_in_and_comments_stay() {
     assert_eq!(text(&program, FOUR), kept);
     assert_eq!(program.post_form(&at, &[("based_on", "1"), ("stroke", "85 mm")]).status, 409);
     assert_eq!(text(&program, FOUR), kept);
+}
+
+/// Sizes of a new engine typed as bare numbers: a length, a volume, an angle, a list and a limit.
+#[test]
+fn a_bare_number_takes_the_unit_that_its_field_shows() {
+    let program = Program::start();
+    for (name, units, kept) in [
+        ("Metric", "metric", ["\"87 mm\"", "\"0 cm³\"", "\"45 °\"", "[\"1 mm\", \"2.5 mm\"]", "\"0.05 mm\""]),
+        ("Inch", "inch", ["\"87 in\"", "\"0 cm³\"", "\"45 °\"", "[\"1 in\", \"2.5 in\"]", "\"0.05 in\""]),
+    ] {
+        let new = [("name", name), ("arrangement", "inline"), ("cylinders", "4"), ("units", units)];
+        assert_eq!(program.post_form("/new", &new).status, 303);
+        let engine = format!("/engine/{}", name.to_lowercase());
+        let mut version = 1;
+        for (section, field, typed) in [
+            ("valves", "intake.head_diameter", "87"),
+            ("pistons", "dish", "0"),
+            ("valves", "exhaust.seat_angle", "45"),
+            ("flow_bench", "intake.lift", "1; 2,5"),
+            ("limits", "piston_clearance.min", "0,05"),
+        ] {
+            let at = format!("{engine}/parts/{section}");
+            let based_on = version.to_string();
+            let answer = program.post_form(&at, &[("based_on", &based_on), (field, typed)]);
+            assert_eq!(answer.status, 303, "{field} {typed}: {}", answer.body);
+            version += 1;
+        }
+        let text = text(&program, &engine);
+        for kept in kept {
+            assert!(text.contains(kept), "{kept}: {text}");
+        }
+        // Empty fields show the unit that they take.
+        let unit = if units == "inch" { "in" } else { "mm" };
+        let page = program.get(&format!("{engine}/parts/crank")).body;
+        assert!(page.contains(&format!("<span class=\"unit\">{unit}</span>")));
+        // What may not be negative is named at its own field, entry by entry.
+        let based_on = version.to_string();
+        let wrong = program.post_form(
+            &format!("{engine}/parts/flow_bench"),
+            &[("based_on", &based_on), ("intake.lift", "1, -2, -3")],
+        );
+        assert_eq!(wrong.status, 422);
+        assert!(wrong.body.contains("entry 2: ") && wrong.body.contains("entry 3: "), "{}", wrong.body);
+        assert!(wrong.body.contains("id=\"intake.lift-note\""));
+    }
 }
 
 #[test]

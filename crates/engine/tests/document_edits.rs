@@ -3,9 +3,9 @@
 
 use engine::document::{
     Code, EditError, EditValue, LayoutKind, append, get, new_document, parse_document, remove, render_text,
-    set, typed_value,
+    set, typed_quantity, typed_value,
 };
-use engine::quantity::UnitSystem;
+use engine::quantity::{Dimension, QuantityError, UNITS, UnitSystem, display_unit, parse_quantity};
 use proptest::prelude::*;
 
 const FOUR: &str = r#"# An engine of the tests.
@@ -214,6 +214,41 @@ fn what_is_typed_into_a_form_becomes_the_value_for_its_key() {
         typed("springs.shims", "0.5, 1.0 mm", UnitSystem::Metric),
         EditValue::List(vec!["0.5 mm".into(), "1.0 mm".into()])
     );
+}
+
+#[test]
+fn a_bare_number_takes_the_usual_unit_and_a_comma_only_where_it_has_one_meaning() {
+    let typed = |path: &str, text: &str| typed_value(path, text, UnitSystem::Metric);
+    let list = |entries: &[&str]| EditValue::List(entries.iter().map(|entry| (*entry).into()).collect());
+    assert_eq!(typed("layout.bore", "88,012"), "88.012 mm".into());
+    assert_eq!(typed("layout.bore", "-0,5 mm"), "-0.5 mm".into());
+    assert_eq!(typed("pistons.dish", "0"), "0 cm³".into());
+    assert_eq!(typed("springs.shims", "0,5; 1"), list(&["0.5 mm", "1 mm"]));
+    assert_eq!(typed("springs.shims", "0.5,1.0"), list(&["0.5 mm", "1.0 mm"]));
+    assert_eq!(typed("springs.shims", "1, 2"), list(&["1 mm", "2 mm"]));
+    // One number or two? It stays as typed, and is refused.
+    assert_eq!(typed("springs.shims", "1,5"), "1,5".into());
+    assert!(set(FOUR, "springs.shims", &typed("springs.shims", "1,5")).is_err());
+    // 8.2 or 8200?
+    let speed = |text: &str| typed_quantity(text, Some(Dimension::Speed), UnitSystem::Metric);
+    assert!(matches!(speed("8,200"), Err(QuantityError::DecimalComma { .. })));
+    assert_eq!(speed("8200").unwrap(), "8200 rev/min");
+    assert!(speed("8200 mm").unwrap_err().to_string().contains("does not measure a speed"));
+    let angle = typed_quantity("steep", Some(Dimension::Angle), UnitSystem::Metric).unwrap_err().to_string();
+    assert!(angle.contains("write an angle such as \"90 deg\""), "{angle}");
+}
+
+/// Whatever is measured, a bare number is taken in the unit in which it is shown.
+#[test]
+fn a_bare_number_is_taken_for_every_dimension() {
+    for dimension in UNITS.iter().map(|unit| unit.dimension) {
+        for units in [UnitSystem::Metric, UnitSystem::Inch] {
+            let symbol = display_unit(dimension, units).symbol;
+            let text = typed_quantity("1,5", Some(dimension), units).unwrap();
+            assert_eq!(text, format!("1.5 {symbol}").trim_end(), "{dimension:?}");
+            assert_eq!(parse_quantity(&text, dimension).unwrap().1.symbol, symbol);
+        }
+    }
 }
 
 #[test]

@@ -265,8 +265,8 @@ fn value(
     let typed = input.text.trim();
     if typed.is_empty() {
         return Err(fault(format!(
-            "nothing was typed: write a {} such as {}",
-            feature.dimension.word(),
+            "nothing was typed: write {} such as {}",
+            feature.dimension.with_article(),
             feature.dimension.example()
         )));
     }

@@ -30,7 +30,7 @@ pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Resul
         let path = edit_path(section, &change.path);
         let value = change.literal.as_deref().map(value_of).transpose();
         let value = value.map_err(|problem| PartFault(BTreeMap::from([(change.path.join("."), problem)])))?;
-        // A bare number takes the unit that the empty field shows, and the document writes it out.
+        // A bare number takes the usual unit of its field, and the document writes it out.
         let value = value.map(|value| match value {
             EditValue::Text(typed) => document::typed_value(&path, &typed, units),
             other => other,
@@ -58,10 +58,17 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
             d.expected.as_ref().map_or_else(|| d.message.clone(), |e| format!("{}; expected {e}", d.message));
         // A mistake elsewhere that this form makes shows at the top, with its place.
         let (field, problem) = match d.path.strip_prefix(section).and_then(|rest| rest.strip_prefix('.')) {
-            Some(field) => (form_path(section, field), problem),
+            Some(field) => match form_path(section, field) {
+                (field, Some(entry)) => (field, format!("entry {entry}: {problem}")),
+                (field, None) => (field, problem),
+            },
             None => (String::new(), format!("{}: {problem}", d.path)),
         };
-        wrong.entry(field).or_insert(problem);
+        let wrong: &mut String = wrong.entry(field).or_default();
+        if !wrong.is_empty() {
+            wrong.push_str("; ");
+        }
+        wrong.push_str(&problem);
     }
     if wrong.is_empty() {
         wrong.insert(String::new(), error.to_string());
@@ -69,17 +76,23 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
     wrong
 }
 
-/// The path of a diagnostic (entries counted from 1) as the form names it (from 0).
-fn form_path(section: &str, field: &str) -> String {
+/// The path of a diagnostic (entries counted from 1) as the form names it (from 0). A list of plain values is one field,
+/// so its entry comes by itself.
+fn form_path(section: &str, field: &str) -> (String, Option<usize>) {
     let mut keys = vec![section.to_owned()];
     let mut form = Vec::new();
+    let mut entry = None;
     for key in field.split('.') {
         let shape = shape_at(keys.iter().map(String::as_str)).map(|(shape, _)| shape);
-        let number = key.parse::<usize>().ok().filter(|n| *n > 0 && matches!(shape, Some(Shape::List(_))));
-        form.push(number.map_or_else(|| key.trim_matches('"').to_owned(), |n| (n - 1).to_string()));
+        let inner = if let Some(Shape::List(inner)) = shape { Some(&**inner) } else { None };
+        match (inner, key.parse::<usize>().ok().filter(|n| *n > 0)) {
+            (Some(Shape::Table(_)), Some(number)) => form.push((number - 1).to_string()),
+            (Some(_), Some(number)) => entry = entry.or(Some(number)),
+            _ => form.push(key.trim_matches('"').to_owned()),
+        }
         keys.push(key.to_owned());
     }
-    form.join(".")
+    (form.join("."), entry)
 }
 
 /// The path of an edit: entries of lists count from 1 there, and names with points are quoted.

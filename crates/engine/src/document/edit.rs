@@ -7,7 +7,6 @@ use super::diagnostic::Diagnostic;
 use super::edit_text::{comments_in, take_out_text};
 use super::parse::parse_document;
 use super::shape::{Shape, shape_at};
-use crate::quantity::{QuantityError, UnitSystem, display_unit, parse_quantity};
 use std::collections::HashMap;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
@@ -232,46 +231,7 @@ pub fn get(text: &str, path: &str) -> Option<String> {
     }
 }
 
-/// What a person typed into a form, as the value for that key: a bare number gets the unit of their choice, `1-3-4-2`
-/// becomes a list. What cannot be read stays text, and the check after the change says what is wrong with it.
-pub fn typed_value(path: &str, typed: &str, units: UnitSystem) -> EditValue {
-    let keys = keys_of(path).unwrap_or_default();
-    match shape_at(keys.iter().map(String::as_str)) {
-        Some((shape, _)) => typed_as(shape, typed.trim(), units),
-        None => EditValue::Text(typed.trim().to_owned()),
-    }
-}
-
-fn typed_as(shape: &Shape, typed: &str, units: UnitSystem) -> EditValue {
-    let text = || EditValue::Text(typed.to_owned());
-    match shape {
-        Shape::Quantity(quantity) => match quantity.dimension.map(|d| (d, parse_quantity(typed, d))) {
-            Some((dimension, Err(QuantityError::BareNumber { .. }))) => {
-                EditValue::Text(format!("{typed} {}", display_unit(dimension, units).symbol))
-            }
-            _ => text(),
-        },
-        Shape::Integer { .. } => typed.parse().map_or_else(|_| text(), EditValue::Integer),
-        Shape::Number { .. } => typed.parse().map_or_else(|_| text(), EditValue::Number),
-        Shape::Flag => match typed.to_lowercase().as_str() {
-            "true" | "yes" | "on" | "1" => EditValue::Flag(true),
-            "false" | "no" | "off" | "0" | "" => EditValue::Flag(false),
-            _ => text(),
-        },
-        Shape::List(inner) => {
-            let separators: &[char] = match **inner {
-                Shape::Integer { .. } => &[',', ';', '-', ' ', '/'],
-                Shape::List(_) => &['/', ';', '|'],
-                _ => &[',', ';'],
-            };
-            let entries = typed.split(separators).map(str::trim).filter(|entry| !entry.is_empty());
-            EditValue::List(entries.map(|entry| typed_as(inner, entry, units)).collect())
-        }
-        _ => text(),
-    }
-}
-
-fn keys_of(path: &str) -> Result<Vec<String>, EditError> {
+pub(super) fn keys_of(path: &str) -> Result<Vec<String>, EditError> {
     toml_edit::Key::parse(path)
         .map(|keys| keys.iter().map(|key| key.get().to_owned()).collect())
         .map_err(|_| no_path(path, "this is no key path"))

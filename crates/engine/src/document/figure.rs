@@ -43,16 +43,9 @@ pub(super) fn read(text: &str, shape: QuantityShape) -> Result<(f64, &'static Un
 pub(super) fn expected(dimension: Option<Dimension>) -> String {
     match dimension {
         Some(Dimension::Ratio) => format!("a ratio in quotes, such as {}", Dimension::Ratio.example()),
-        Some(d) => format!("{} with its unit, such as {}", with_article(d), d.example()),
+        Some(d) => format!("{} with its unit, such as {}", d.with_article(), d.example()),
         None => "a figure with its unit, such as \"0.001 mm\" or \"0.1 g\"".to_owned(),
     }
-}
-
-/// "a length", "an angle".
-pub(super) fn with_article(dimension: Dimension) -> String {
-    let word = dimension.word().replace('_', " ");
-    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
-    format!("{article} {word}")
 }
 
 fn draft(text: &str, dimension: Option<Dimension>, error: &QuantityError) -> Draft {

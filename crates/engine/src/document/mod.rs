@@ -25,6 +25,7 @@ mod size_limit;
 mod starter;
 mod suggest;
 mod systems;
+mod typed;
 mod walk;
 mod workshop;
 
@@ -37,7 +38,7 @@ pub use csv::{CSV_COLUMNS, read_csv, write_csv};
 pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
 };
-pub use edit::{EditError, EditValue, SECTIONS, append, apply, get, remove, set, typed_value};
+pub use edit::{EditError, EditValue, SECTIONS, append, apply, get, remove, set};
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 
@@ -54,6 +55,7 @@ pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, s
 pub use size_limit::MAX_BYTES;
 pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
+pub use typed::{typed_entries, typed_quantity, typed_value};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,
     Shop, Supply,

@@ -247,6 +247,13 @@ impl Dimension {
         }
     }
 
+    /// The word in a sentence: "a length", "an angle".
+    pub fn with_article(self) -> String {
+        let word = self.word().replace('_', " ");
+        let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{article} {word}")
+    }
+
     /// The dimension with that word.
     pub fn from_word(word: &str) -> Option<Self> {
         UNITS.iter().map(|u| u.dimension).find(|d| d.word() == word)
@@ -287,7 +294,7 @@ impl Dimension {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum QuantityError {
     /// A number without a unit.
-    #[error("\"{text}\" has no unit: write a {} such as {}", .expected.word(), .expected.example())]
+    #[error("\"{text}\" has no unit: write {} such as {}", .expected.with_article(), .expected.example())]
     BareNumber {
         /// The text as written.
         text: String,
@@ -295,7 +302,7 @@ pub enum QuantityError {
         expected: Dimension,
     },
     /// A unit of another dimension.
-    #[error("\"{unit}\" does not measure a {}: write for instance {}", .expected.word(), .expected.example())]
+    #[error("\"{unit}\" does not measure {}: write for instance {}", .expected.with_article(), .expected.example())]
     WrongUnit {
         /// The unit as written.
         unit: String,
@@ -303,7 +310,7 @@ pub enum QuantityError {
         expected: Dimension,
     },
     /// A unit that nobody knows.
-    #[error("unit \"{unit}\" is not known: write a {} such as {}", .expected.word(), .expected.example())]
+    #[error("unit \"{unit}\" is not known: write {} such as {}", .expected.with_article(), .expected.example())]
     UnknownUnit {
         /// The unit as written.
         unit: String,
@@ -311,7 +318,7 @@ pub enum QuantityError {
         expected: Dimension,
     },
     /// Not a number at all.
-    #[error("\"{text}\" does not start with a number: write a {} such as {}", .expected.word(), .expected.example())]
+    #[error("\"{text}\" does not start with a number: write {} such as {}", .expected.with_article(), .expected.example())]
     NotANumber {
         /// The text as written.
         text: String,
@@ -333,7 +340,7 @@ pub enum QuantityError {
         text: String,
     },
     /// A negative size where only zero or more makes sense.
-    #[error("\"{text}\" is negative: a {} here is zero or more", .expected.word())]
+    #[error("\"{text}\" is negative: {} here is zero or more", .expected.with_article())]
     Negative {
         /// The text as written.
         text: String,

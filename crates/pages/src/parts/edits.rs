@@ -1,8 +1,8 @@
 //! From a posted form to edits of the document.
 
 use super::section_field;
-use engine::document::{Shape, parse_any_quantity};
-use engine::quantity::parse_quantity;
+use engine::document::{Shape, typed_entries, typed_quantity};
+use engine::quantity::{QuantityError, UnitSystem};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -15,13 +15,14 @@ pub struct PartEdit {
     pub literal: Option<String>,
 }
 
-/// Resolves a posted form. Fields whose names start with `_` and `based_on` belong to the page.
+/// Resolves a posted form; a bare number takes the unit that its field shows, in these units. Fields whose names start with `_` and `based_on` belong to the page.
 ///
 /// # Errors
 /// What is wrong, by the name of the field.
 pub fn part_edits(
     section: &str,
     form: &[(String, String)],
+    units: UnitSystem,
 ) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
     let mut errors = BTreeMap::new();
     let Some(field) = section_field(section) else {
@@ -33,7 +34,7 @@ pub fn part_edits(
         if name.starts_with('_') || name == "based_on" {
             continue;
         }
-        match edit(&field.shape, form, name, text.trim()) {
+        match edit(&field.shape, form, name, text.trim(), units) {
             Ok(Some(edit)) => edits.push(edit),
             Ok(None) => {}
             Err(problem) => {
@@ -44,7 +45,13 @@ pub fn part_edits(
     if errors.is_empty() { Ok(edits) } else { Err(errors) }
 }
 
-fn edit(root: &Shape, form: &[(String, String)], name: &str, text: &str) -> Result<Option<PartEdit>, String> {
+fn edit(
+    root: &Shape,
+    form: &[(String, String)],
+    name: &str,
+    text: &str,
+    units: UnitSystem,
+) -> Result<Option<PartEdit>, String> {
     let mut shape = root;
     let mut path = Vec::new();
     let mut at = String::new();
@@ -82,7 +89,7 @@ fn edit(root: &Shape, form: &[(String, String)], name: &str, text: &str) -> Resu
             return Ok(None);
         }
     }
-    let literal = if text.is_empty() { None } else { Some(literal(shape, text)?) };
+    let literal = if text.is_empty() { None } else { Some(literal(shape, text, units)?) };
     // Nothing written into a new entry is no entry.
     if literal.is_none() && segments.contains(&"+") {
         return Ok(None);
@@ -120,15 +127,15 @@ fn new_key(shape: &Shape, form: &[(String, String)], at: &str, text: &str) -> Re
 }
 
 /// The text as TOML.
-fn literal(shape: &Shape, text: &str) -> Result<String, String> {
+fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, String> {
     match shape {
-        Shape::Quantity(quantity) => {
-            match quantity.dimension {
-                Some(dimension) => parse_quantity(text, dimension).map(|_| ()).map_err(|e| e.to_string())?,
-                None => parse_any_quantity(text).map(|_| ()).map_err(|e| e.to_string())?,
-            }
-            Ok(quoted(text))
-        }
+        Shape::Quantity(quantity) => match typed_quantity(text, quantity.dimension, units) {
+            Ok(written) => Ok(quoted(&written)),
+            Err(QuantityError::BareNumber { text, .. }) if quantity.dimension.is_none() => Err(format!(
+                "\"{text}\" has no unit: write the one that the gauge reads in, such as \"0.001 mm\" or \"0.1 g\""
+            )),
+            Err(error) => Err(error.to_string()),
+        },
         Shape::Words(words) if words.iter().any(|(word, _)| word == text) => Ok(quoted(text)),
         Shape::Words(_) => Err(format!("\"{text}\" is not one of the words")),
         Shape::Integer { min, max } => match text.parse::<i64>() {
@@ -136,24 +143,36 @@ fn literal(shape: &Shape, text: &str) -> Result<String, String> {
             Ok(n) => Err(format!("{n} is not between {min} and {max}")),
             Err(_) => Err(format!("\"{text}\" is no whole number")),
         },
-        Shape::Number { min } => match text.parse::<f64>() {
-            Ok(n) if n.is_finite() && n >= *min => {
+        Shape::Number { min } => match text.replace(',', ".") {
+            text if text.parse::<f64>().is_ok_and(|n| n.is_finite() && n >= *min) => {
                 Ok(if text.contains(['.', 'e', 'E']) { text.to_owned() } else { format!("{text}.0") })
             }
             _ => Err(format!("\"{text}\" is no number that fits here")),
         },
         Shape::Flag if matches!(text, "true" | "false") => Ok(text.to_owned()),
         Shape::Flag => Err("say yes or no".to_owned()),
-        Shape::List(inner) => list(inner, text),
+        Shape::List(inner) => list(inner, text, units),
         _ => Ok(quoted(text)),
     }
 }
 
-fn list(inner: &Shape, text: &str) -> Result<String, String> {
-    let separator = if matches!(inner, Shape::List(_)) { '/' } else { ',' };
-    let items: Vec<&str> = text.split(separator).map(str::trim).filter(|item| !item.is_empty()).collect();
-    let written: Result<Vec<String>, String> = items.into_iter().map(|item| literal(inner, item)).collect();
-    Ok(format!("[{}]", written?.join(", ")))
+fn list(inner: &Shape, text: &str, units: UnitSystem) -> Result<String, String> {
+    let entries: Vec<&str> = match inner {
+        Shape::Quantity(_) | Shape::Number { .. } => typed_entries(text).ok_or_else(|| {
+            format!("\"{text}\": a comma here could part two entries or be a decimal mark; put a semicolon between entries")
+        })?,
+        Shape::List(_) => text.split('/').collect(),
+        _ => text.split(',').collect(),
+    };
+    let entries = entries.into_iter().map(str::trim).filter(|entry| !entry.is_empty());
+    let (mut written, mut wrong) = (Vec::new(), Vec::new());
+    for (at, entry) in entries.enumerate() {
+        match literal(inner, entry, units) {
+            Ok(literal) => written.push(literal),
+            Err(problem) => wrong.push(format!("entry {}: {problem}", at + 1)),
+        }
+    }
+    if wrong.is_empty() { Ok(format!("[{}]", written.join(", "))) } else { Err(wrong.join("; ")) }
 }
 
 fn quoted(text: &str) -> String {
@@ -181,7 +200,7 @@ mod tests {
     }
 
     fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
-        let edits = part_edits(section, &form(pairs)).expect("edits");
+        let edits = part_edits(section, &form(pairs), UnitSystem::Metric).expect("edits");
         let got: Vec<(String, Option<String>)> =
             edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
         let expected: Vec<(String, Option<String>)> =
@@ -235,13 +254,46 @@ mod tests {
 
     #[test]
     fn wrong_fields_are_named() {
-        let errors =
-            part_edits("layout", &form(&[("bore", "89.1"), ("cylinders", "forty"), ("stroke", "84 bar")]))
-                .expect_err("wrong");
+        let wrong = |section: &str, pairs: &[(&str, &str)]| {
+            part_edits(section, &form(pairs), UnitSystem::Metric).expect_err("wrong")
+        };
+        let errors = wrong("layout", &[("bore", "wide"), ("cylinders", "forty"), ("stroke", "84 bar")]);
         assert_eq!(errors.len(), 3);
-        assert!(errors["bore"].contains("no unit"), "{}", errors["bore"]);
+        assert!(errors["bore"].contains("write a length such as"), "{}", errors["bore"]);
         assert!(errors["cylinders"].contains("whole number"));
-        assert!(part_edits("readings", &[]).is_err(), "readings have no form");
+        assert!(part_edits("readings", &[], UnitSystem::Metric).is_err(), "readings have no form");
+        // A gauge may read anything, so its unit cannot be guessed.
+        let gauge = wrong("instruments", &[("M1.resolution", "0.001")]);
+        assert!(gauge["M1.resolution"].contains("that the gauge reads in"), "{gauge:?}");
+        let angle = wrong("valves", &[("intake.seat_angle", "steep")]);
+        assert!(angle["intake.seat_angle"].contains("write an angle such as \"90 deg\""), "{angle:?}");
+        // Every wrong entry of a list is named; a comma that could be read two ways is asked about.
+        let list = &wrong("flow_bench", &[("intake.lift", "1, two, 3 bar")])["intake.lift"];
+        assert!(
+            list.contains("entry 2: ") && list.contains("entry 3: ") && !list.contains("entry 1"),
+            "{list}"
+        );
+        let comma = &wrong("flow_bench", &[("intake.lift", "1,5, 3")])["intake.lift"];
+        assert!(comma.contains("semicolon"), "{comma}");
+    }
+
+    #[test]
+    fn a_bare_number_takes_the_unit_of_its_field() {
+        check(
+            "pistons",
+            &[("dish", "0"), ("mass", "338,5")],
+            &[("dish", Some("\"0 cm\u{b3}\"")), ("mass", Some("\"338.5 g\""))],
+        );
+        check(
+            "flow_bench",
+            &[("intake.lift", "1; 2,5; 4 mm"), ("intake.flow", "900, 1800.5")],
+            &[
+                ("intake.lift", Some("[\"1 mm\", \"2.5 mm\", \"4 mm\"]")),
+                ("intake.flow", Some("[\"900 L/min\", \"1800.5 L/min\"]")),
+            ],
+        );
+        let inch = part_edits("layout", &form(&[("bore", "3.5")]), UnitSystem::Inch).expect("edits");
+        assert_eq!(inch[0].literal.as_deref(), Some("\"3.5 in\""));
     }
 
     #[test]

@@ -234,6 +234,10 @@ impl Form<'_> {
             } @else {
                 input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape, self.units) } else { example(shape, self.units) }) autocomplete="off"
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first];
+                @let unit = unit_of(shape, self.units);
+                @if !unit.is_empty() && !names_unit(value) { span.unit { (unit) } }
+                // Written in another unit: typed over without one, it takes the usual one.
+                @else if !unit.is_empty() && !value.trim_end().ends_with(&unit) { span.unit { "bare: " (unit) } }
             }
         }
     }
@@ -293,13 +297,20 @@ fn option_words(word: &str, description: &str) -> String {
 fn list_hint(inner: &Shape) -> &'static str {
     match inner {
         Shape::List(_) => " Numbers with commas, a slash between the lists: 1, 3, 5, 7 / 2, 4, 6, 8.",
+        Shape::Quantity(_) => " With commas between them, or semicolons where the decimal mark is a comma.",
         _ => " With commas between them.",
     }
 }
 
-/// The usual unit, for the small fields of a range.
+/// Does what stands in the field name its unit, as `88.012 mm`? Else the usual one stands behind the field.
+fn names_unit(value: &str) -> bool {
+    value.chars().any(|c| !c.is_ascii_digit() && !c.is_whitespace() && !".,;+-\u{2212}".contains(c))
+}
+
+/// The unit that a bare number takes here.
 fn unit_of(shape: &Shape, units: UnitSystem) -> String {
     match shape {
+        Shape::List(inner) => unit_of(inner, units),
         Shape::Quantity(q) => {
             q.dimension.map_or_else(String::new, |d| display_unit(d, units).symbol.to_owned())
         }
@@ -312,6 +323,11 @@ fn example(shape: &Shape, units: UnitSystem) -> String {
     match shape {
         Shape::Quantity(q) => quantity_example(q.dimension.unwrap_or(Dimension::Length), units),
         Shape::List(inner) => match &**inner {
+            // Lifts, steps of shims: sizes from a table, and the unit stands behind the field.
+            Shape::Quantity(q) if q.dimension == Some(Dimension::Length) => match units {
+                UnitSystem::Metric => "1.0, 2.0, 3.0, \u{2026}".to_owned(),
+                UnitSystem::Inch => "0.050, 0.100, 0.150, \u{2026}".to_owned(),
+            },
             Shape::Quantity(_) => format!("{}, \u{2026}", example(inner, units)),
             Shape::Integer { .. } => "1, 3, 4, 2".to_owned(),
             Shape::List(_) => "1, 3 / 2, 4".to_owned(),

@@ -137,7 +137,7 @@ pub fn parts_page(
         div.page {
             p.small { a href=(view.at("parts")) { "All sizes and limits" } }
             h1 { (title) }
-            p { (told(&title, field)) " Each size in the unit that you have: " (example) ". Leave out what you do not know." }
+            p { (told(&title, field)) " A bare number takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }
             form.form method="post" action=(view.at(&format!("parts/{section}"))) {
                 input type="hidden" name="_token" value=(view.token);

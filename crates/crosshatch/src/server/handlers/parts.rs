@@ -82,7 +82,8 @@ fn keep(
     fields: &Fields,
     based_on: u64,
 ) -> Result<std::sync::Arc<Assessed>, Result<BTreeMap<String, String>, Fault>> {
-    let edits = pages::part_edits(section, fields).map_err(Ok)?;
+    let units = app.bench.engine(id).map_err(|error| Err(error.into()))?.engine.units();
+    let edits = pages::part_edits(section, fields, units).map_err(Ok)?;
     let changes: Vec<PartChange> =
         edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
     match app.bench.change_part(id, section, &changes, based_on) {
