@@ -97,6 +97,10 @@ fn missing(specification: &Specification) -> String {
     out
 }
 
+/// Last lines of every answer.
+const ADVICE: &str =
+    "A computed figure, not a setting. Crosshatch advises; a person decides, with the part makers' data.\n";
+
 /// Number in the reader's unit.
 fn number(si: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
     let unit = display_unit(dimension, units);
@@ -137,6 +141,9 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
             for line in wrap(&action.text.print(units), 88) {
                 let _ = writeln!(out, "           {line}");
             }
+            for line in action.caution.iter().flat_map(|c| wrap(&format!("Caution: {c}"), 88)) {
+                let _ = writeln!(out, "           {line}");
+            }
         }
     }
     out.push('\n');
@@ -152,6 +159,7 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
     );
     out.push_str(&wrap(&inputs, 100).join("\n"));
     out.push('\n');
+    out.push_str(ADVICE);
     out
 }
 

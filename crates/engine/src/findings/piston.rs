@@ -178,6 +178,11 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
                 .supplied(bench.part("ring set"))
         });
     }
+    if finding.verdict == Verdict::Uncertain && finding.actions.is_empty() {
+        let text =
+            "Read it again in the finished bore with finer gauges, three times; filing can only widen it";
+        finding.actions.push(Action::new(ActionKind::Measure, Phrase::words(text)));
+    }
     finding
 }
 

@@ -325,7 +325,7 @@ fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
 fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
     match flag {
         Flag::Knock => (
-            "Burn later there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
+            "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
             Verdict::Uncertain,
             Some(
                 "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.",
@@ -356,18 +356,37 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
             Verdict::Bad,
             Some("Boost that cannot be held back rises until something breaks."),
         ),
-        Flag::InjectorDuty => ("Larger injectors, or more of them", Verdict::Bad, None),
+        Flag::InjectorDuty => (
+            "Larger injectors, or more of them",
+            Verdict::Bad,
+            Some("Injectors at their limit run the engine lean. Keep below the injector maker's figure."),
+        ),
         Flag::PumpFlow => (
             "A larger fuel pump or a second one",
             Verdict::Bad,
             Some("Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand."),
         ),
-        Flag::LeanCylinder => {
-            ("Match the injectors: this cylinder runs leaner than the mean shows", Verdict::Bad, None)
-        }
-        Flag::ExhaustTemperature => ("Richer, or burn earlier where knock allows it", Verdict::Bad, None),
+        Flag::LeanCylinder => (
+            "Match the injectors: this cylinder runs leaner than the mean shows",
+            Verdict::Bad,
+            Some("A lean cylinder under load burns pistons: no load until the injectors are matched."),
+        ),
+        Flag::ExhaustTemperature => (
+            "Richer; or less boost, or more advance where knock allows it",
+            Verdict::Bad,
+            Some(
+                "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.",
+            ),
+        ),
         Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
     }
+}
+
+/// Distance beyond the surge line that a map as it is read, and an uncalibrated flow, cannot tell from this side of it. Judgement.
+const SURGE_DOUBT: f64 = 0.05;
+
+fn least_surge_margin(points: &[&PowerPoint]) -> f64 {
+    points.iter().filter_map(|p| p.rotor.as_ref()).map(|r| r.surge_margin).fold(f64::INFINITY, f64::min)
 }
 
 fn limits(run: &PowerRun) -> Vec<Finding> {
@@ -383,7 +402,10 @@ fn limit(run: &PowerRun, flag: Flag) -> Finding {
     let mut finding = blank("power_limit", &word, "engine", flag.words());
     let (to_do, verdict, caution) = advice(flag);
     let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
-    finding.verdict = verdict;
+    finding.verdict = match flag {
+        Flag::Surge if least_surge_margin(&met) > -SURGE_DOUBT => Verdict::Uncertain,
+        _ => verdict,
+    };
     let (first, last) = (met[0].speed, met[met.len() - 1].speed);
     let range = if met.len() == 1 {
         format!("at {}", rev(first))
@@ -413,8 +435,8 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             let how = if late { ", timing put later for it" } else { "" };
             format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
         }
-        Flag::Surge => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.surge_margin))),
-        Flag::Choke => format!(": margin down to {:.0} %", 100.0 * least(&rotor(|r| r.choke_margin))),
+        Flag::Surge => format!(": up to {:.1} % beyond the line", -100.0 * least(&rotor(|r| r.surge_margin))),
+        Flag::Choke => format!(": up to {:.1} % beyond it", -100.0 * least(&rotor(|r| r.choke_margin))),
         Flag::Overspeed => {
             format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
         }
@@ -483,13 +505,12 @@ fn peak(
         .value(value, Dimension::Pressure, 0)
         .say(", allowed ")
         .value(allowed, Dimension::Pressure, 0);
-    if finding.verdict == Verdict::Bad {
-        finding.actions.push(Action::new(
-            ActionKind::Ask,
-            Phrase::words(
-                "Burn later, lower boost or compression, or have parts and studs proved for this pressure",
-            ),
-        ));
+    if finding.verdict != Verdict::Good {
+        let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
+        finding.actions.push(
+            Action::new(ActionKind::Ask, Phrase::words(text))
+                .caution("Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs."),
+        );
     }
     Some(finding)
 }

@@ -104,6 +104,11 @@ impl WorkingGas {
         self.fuel.stoichiometric_air_fuel()
     }
 
+    /// Kilograms of this air, with the water in it, that a kilogram of fuel needs.
+    pub fn stoichiometric_humid_air_fuel(&self) -> f64 {
+        self.fuel.stoichiometric_air_fuel() * self.air.mass_per_dry_mass()
+    }
+
     /// Lower heating value of the liquid fuel at 25 °C, J/kg.
     pub fn lower_heating_value(&self) -> f64 {
         self.heating_value

@@ -421,7 +421,7 @@ impl Plan<'_> {
                 cell: ((unit.injector_distance / cell_length) as usize).min(cells - 1),
                 share: spec.port_evaporation,
             });
-            let ratio = unit.fuel_factor / (spec.lambda * self.gas.stoichiometric_air_fuel());
+            let ratio = unit.fuel_factor / (spec.lambda * self.gas.stoichiometric_humid_air_fuel());
             units.push(Unit::new(
                 cylinder,
                 unit.firing,

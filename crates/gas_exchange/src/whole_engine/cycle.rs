@@ -486,7 +486,7 @@ impl Simulation {
         let closing = &self.watch.closing[number];
         let cycle = unit.cylinder.totals();
         let air = closing.mass - closing.burned - closing.fuel;
-        let needed = closing.fuel * self.network.gas.stoichiometric_air_fuel();
+        let needed = closing.fuel * self.network.gas.stoichiometric_humid_air_fuel();
         CylinderResult {
             indicated_work: cycle.work(),
             pumping_work: cycle.pumping_work,

@@ -10,6 +10,7 @@ mod wave_tuning;
 
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;
 use gas_exchange::cylinder::temperatures::Part;
+use gas_exchange::gas::Air;
 use gas_exchange::whole_engine::{
     EngineSpec, OperatingPoint, RunError, Settings, Simulation, Timing, curve, run_points,
 };
@@ -137,6 +138,20 @@ fn knock_moves_the_timing() {
     }
     let free = run(&engines::pushrod_v8(), 5500.0, &Settings::default());
     assert!(point.torque < free.torque);
+}
+
+/// Water in the air takes no fuel: at the same λ damp air gets less fuel for its mass.
+#[test]
+fn damp_air_gets_less_fuel() {
+    let dry = run(&engines::pushrod_v8(), 7000.0, &Settings::default());
+    let mut spec = engines::pushrod_v8();
+    spec.ambient.air = Air::humid(0.03).expect("damp air");
+    let damp = run(&spec, 7000.0, &Settings::default());
+    let ratio = |p: &OperatingPoint| p.air_flow / p.fuel_flow;
+    // 3 % of the moles as water: 0.97 × 28.96 g of dry air to 0.03 × 18.02 g of water.
+    let expected = 1.0 + 0.03 * 18.015 / (0.97 * 28.96);
+    assert!((ratio(&damp) / ratio(&dry) / expected - 1.0).abs() < 1e-3, "{} {}", ratio(&damp), ratio(&dry));
+    assert!((damp.cylinders[0].trapped_lambda / dry.cylinders[0].trapped_lambda - 1.0).abs() < 2e-3);
 }
 
 /// Where nobody measured the burn its duration follows from speed, charge and residual.

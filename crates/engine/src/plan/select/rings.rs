@@ -86,7 +86,7 @@ fn too_wide(desk: &Desk<'_>, ending: &str, word: &str, cylinder: u32, max: Optio
     let over = gap - max.filter(|m| gap > *m)?;
     Some(
         Phrase::words(format!("{word} {cylinder} is too wide by "))
-            .length_2(over)
+            .length(over)
             .say(": another ring, or widen the limit by as much"),
     )
 }
