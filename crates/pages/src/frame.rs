@@ -121,6 +121,9 @@ pub(crate) fn framed(view: &View, page: &Page) -> String {
     document(&title, view.token, page.scripts, &body)
 }
 
+/// What stands at the foot of every page.
+const DECIDES: &str = "Crosshatch advises; a person decides, with the part maker\u{2019}s data.";
+
 /// A page that belongs to no engine.
 pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
     let inside = html! {
@@ -133,7 +136,7 @@ pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup)
         }
         main id="main" tabindex="-1" { (body) }
         footer.title-block {
-            p { "Crosshatch advises; a person decides, with the part maker\u{2019}s data." }
+            p { (DECIDES) }
             dl { dt { "sizes at" } dd { "20 \u{b0}C" } }
             dl { dt { "sheet" } dd { (title) } }
         }
@@ -235,7 +238,7 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             div {
                 p {
                     @if invented { strong { "Invented example." } " " }
-                    "Decide with the part maker\u{2019}s data and a qualified person."
+                    (DECIDES)
                 }
                 nav.links aria-label="Other pages of this engine" {
                     a href=(view.at("document")) { "Document" }

@@ -191,7 +191,7 @@ fn copies(form: &NewEngine, engines: &[ShelfEntry], errors: &BTreeMap<String, St
             label for="copy_of" { "Engine to copy" }
             div.entry { select id="copy_of" name="copy_of" aria-describedby="copy_of-note" {
                 option value="" { "none" }
-                @for engine in engines { option value=(engine.id) selected[engine.id == form.copy_of] { (named(&engine.name)) } }
+                @for engine in engines { option value=(engine.id) selected[engine.id == form.copy_of] { (named(&engine.name)) @if engine.invented { " (invented example)" } } }
             } }
             div id="copy_of-note" class=(if error.is_some() { "error" } else { "hint" }) {
                 @if let Some(error) = error { (error) } @else { "Sizes, limits, gauges and stock are taken over; readings and operations are not." }

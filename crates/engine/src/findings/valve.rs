@@ -6,6 +6,7 @@ use super::bench::Bench;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::{LashAdjustment, OperationKind, ValveSide};
+pub use crate::features::SPRING_CAUTION;
 use crate::features::{Sheet, Side, ValveName, valve_names};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
@@ -26,7 +27,7 @@ pub const ABOUT: &[About] = &[
         asks: "How much room has the spring before its coils touch at full lift?",
         matters: "A spring that binds breaks the valve gear at once.",
         computed: "Installed height − lift − height at bind.",
-        to_do: "Take shims out from under the spring. A compressed spring can injure: the maker's tool, a guard, eye protection.",
+        to_do: "Take shims out from under the spring. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
         source: "definition; limit of the spring maker, else common practice, no source",
     },
     About {
@@ -34,7 +35,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the load on the seat as it should be?",
         matters: "Too soft lets the valve float, too hard wears the lobe.",
         computed: "As read at the installed height.",
-        to_do: "Shim, or change the spring. A compressed spring can injure: the maker's tool, a guard, eye protection.",
+        to_do: "Shim, or change the spring. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
         source: "spring maker",
     },
     About {
@@ -46,10 +47,6 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
 ];
-
-/// Caution wherever a spring is worked on. Common practice, no source.
-pub const SPRING_CAUTION: &str =
-    "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
 
 /// All questions on the valve gear.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {

@@ -149,7 +149,7 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
                 ActionKind::Ask,
                 Phrase::words("Compare with a sweep at the other speeds of the duty; then set the cams and measure piston to valve again"),
             )
-            .caution("Valves that meet the pistons wreck the engine in one turn: turn it by hand first, with clay or light springs."),
+            .caution("Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start."),
         );
     }
     Some(finding)
@@ -300,7 +300,7 @@ fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
         ("indicated mean effective pressure", |p| p.imep, Dimension::Pressure),
         ("of the gas exchange in it", |p| p.pmep, Dimension::Pressure),
         ("friction mean effective pressure", |p| p.fmep, Dimension::Pressure),
-        ("pressure in the plenum", |p| p.plenum_pressure, Dimension::Pressure),
+        ("pressure in the plenum, absolute", |p| p.plenum_pressure, Dimension::Pressure),
         ("temperature in the plenum", |p| p.plenum_temperature, Dimension::Temperature),
         ("volumetric efficiency against the plenum", |p| p.plenum_volumetric_efficiency, Dimension::Ratio),
         ("air", |p| p.air_flow, Dimension::MassFlow),
@@ -455,7 +455,7 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             .map_or(String::new(), |(number, by, point)| {
                 let lambda =
                     point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
-                format!(": cylinder {number} traps λ {lambda:.3}, {:.1} % leaner than the mean", 100.0 * by)
+                format!(": cylinder {number} traps λ {lambda:.2}, {:.1} % leaner than the mean", 100.0 * by)
             }),
         Flag::ExhaustTemperature => {
             format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)

@@ -66,7 +66,7 @@ impl Choice {
             Self::LobeSeparation => "lobe centres further apart",
             Self::ExhaustDiameter => "primary pipes wider",
             Self::RunnerLength => "runners longer",
-            Self::ChargeTemperature => "charge cooling medium warmer",
+            Self::ChargeTemperature => "cooler's coolant warmer",
             Self::Lambda => "mixture leaner",
             Self::HalfBurned => "burn later",
         }

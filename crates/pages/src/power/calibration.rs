@@ -2,7 +2,7 @@
 
 use super::curve::speed_axis;
 use super::units::{rev, rpm};
-use super::{PowerView, ShownStudy, figure, page, progress, study_made};
+use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
 use engine::power::{Calibration, Factor};
@@ -55,6 +55,7 @@ pub fn calibration_page(
     let runs = power.job.as_ref().is_some_and(|j| j.runs);
     let body = html! {
         h1 { "Calibrate" }
+        (caution())
         p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Hold some speeds out of the fit: only there does it show what it is worth." }
         @if let Some(problem) = &form.problem { p.error { (full_stop(problem)) } }
         div.no-print { (progress(power)) }
@@ -151,6 +152,7 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
             line("before", true, Marker::Ring, &|p| p.before),
             line("after", false, Marker::Dot, &|p| p.after),
         ],
+        decimals: Some(0),
         width: 900.0,
         height: 380.0,
         ..Plot::default()

@@ -1,7 +1,7 @@
 //! Kept runs side by side.
 
 use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
-use super::units::rev;
+use super::units::{input_label, rev};
 use super::{PowerView, ShownRun, figure, page};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{sentence, when};
@@ -50,6 +50,7 @@ fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
             x: speed_axis(),
             y: Axis { label: title.to_lowercase(), unit: units.symbol(dimension).to_owned(), step: None },
             lines: shown.iter().enumerate().map(line).collect(),
+            decimals: Some(0),
             width: WIDTH,
             height: HEIGHT,
             ..Plot::default()
@@ -89,7 +90,7 @@ fn differences(power: &PowerView, shown: &[ShownRun]) -> Markup {
     };
     let mut rows: Vec<(String, Vec<Option<SpecInput>>)> = Vec::new();
     for input in shown.iter().flat_map(|s| &s.run.inputs) {
-        let label = format!("{}: {}", sentence(input.group.words()), input.label);
+        let label = format!("{}: {}", sentence(input.group.words()), input_label(&input.label));
         if rows.iter().any(|(l, _)| *l == label) {
             continue;
         }

@@ -1,6 +1,6 @@
 //! Torque and power over speed, and the table of the points.
 
-use super::units::{rev, rpm};
+use super::units::{hundreds, rev, rpm};
 use super::{PowerView, ShownRun};
 use crate::drawing::{Axis, Line, Marker, Plot, Target};
 use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
@@ -64,6 +64,7 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
                 marker: Marker::Dot,
                 ..Line::default()
             }],
+            decimals: Some(0),
             width: WIDTH,
             height: HEIGHT,
             ..Plot::default()
@@ -93,22 +94,22 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
         div.scroll.points role="region" tabindex="0" aria-label="Each speed, table" {
             table.figures {
                 thead { tr {
-                    th.n scope="col" { "rev/min" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
-                    th.n scope="col" { "filling" } th.n scope="col" { "plenum" }
-                    @if boosted { th.n scope="col" { "rotor" } th.n scope="col" { "to surge" } }
+                    th.n scope="col" { "rev/min" } th scope="col" { "flagged" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
+                    th.n scope="col" { "filling" } th.n scope="col" { "plenum, absolute" }
+                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } }
                     th.n scope="col" { "exhaust" } th.n scope="col" { "fuel for power" } th.n scope="col" { "injectors" } th.n scope="col" { "leanest \u{3bb}" } th.n scope="col" { "half burned" }
-                    th scope="col" { "limits" }
                 } }
                 tbody { @for point in &run.points {
                     tr {
                         th.n scope="row" { (rev(point.speed)) }
+                        td { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
                         td.n { (units.value(torque(run, point), Dimension::Torque, 0)) }
                         td.n { (units.value(power_of(run, point), Dimension::Power, 0)) }
                         td.n { (units.value(point.bmep, Dimension::Pressure, 1)) }
                         td.n { (percent(point.volumetric_efficiency)) }
                         td.n { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
                         @if boosted {
-                            td.n { @if let Some(r) = &point.rotor { (rev(r.speed)) } }
+                            td.n { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
                             td.n { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
                         }
                         td.n { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
@@ -116,7 +117,6 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                         td.n { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
                         td.n { (format_fixed(leanest(point), 2)) }
                         td.n { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
-                        td { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
                     }
                 } }
             }

@@ -37,10 +37,10 @@ fn inputs(power: &PowerView, group: Group) -> Markup {
                 div.wide { table.figures.stacks aria-label=(sentence(group.words())) {
                     thead { tr { th scope="col" { "input" } th.n scope="col" { "value" } th scope="col" { "origin" } th scope="col" { "where" } } }
                     tbody { @for input in here { tr {
-                        th scope="row" { (sentence(&input.label)) }
+                        th scope="row" { (sentence(&units::input_label(&input.label))) }
                         td.n data-label="value" { (power.shown().input(input)) }
                         td data-label="origin" { @if input.origin == InputOrigin::Stale { b.word { (input.origin.words()) } } @else { (input.origin.words()) } }
-                        td data-label="where" { @if input.path.is_empty() { span.quiet { "no key holds it" } } @else {
+                        td data-label="where" { @if input.path.is_empty() { span.quiet { "cannot be stated yet" } } @else {
                             a href=(units::place(power, &input.path, true)) { (input.path) } } }
                     } } }
                 } }

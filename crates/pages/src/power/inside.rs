@@ -1,13 +1,13 @@
 //! Inside one cycle: pressure and volume, flow through the valves, waves in the ducts, the compressor map.
 
 use super::curve::{HEIGHT, WIDTH};
-use super::units::{degrees, rev, rpm};
+use super::units::{degrees, hundreds, rev};
 use super::{PowerView, ShownRun, figure, page, plot_box, stale};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
 use crate::words::sentence;
 use engine::features::Side;
 use engine::power::{Flag, PowerPoint, PowerRun, PowerTrace, ValveFlow};
-use engine::quantity::{Dimension, format_fixed};
+use engine::quantity::Dimension;
 use maud::{Markup, html};
 
 /// The page at the point of number `at`; the one with most power when it is not there.
@@ -61,11 +61,11 @@ fn cycle(power: &PowerView, trace: &PowerTrace) -> Markup {
                 (figure(&over_angle(power, trace, index)))
                 (figure(&flows(power, trace, index)))
             }
-            h2 { "Pressure along the ducts" }
+            h2 { "Pressure along the ducts of cylinder " (trace.cylinder) }
             p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction." }
             div.plot-row {
-                (along(power, "Intake duct", trace, &DuctShown { pressures: &trace.intake_duct, cells: &trace.intake_cells, diameters: &trace.intake_diameters }))
-                (along(power, "Exhaust duct", trace, &DuctShown { pressures: &trace.exhaust_duct, cells: &trace.exhaust_cells, diameters: &trace.exhaust_diameters }))
+                (along(power, &format!("Intake duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.intake_duct, cells: &trace.intake_cells, diameters: &trace.intake_diameters }))
+                (along(power, &format!("Exhaust duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.exhaust_duct, cells: &trace.exhaust_cells, diameters: &trace.exhaust_diameters }))
             }
         }
     }
@@ -89,7 +89,7 @@ fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot 
         volumes.iter().zip(pressures).map(at).collect()
     });
     Plot {
-        title: "Pressure over volume".to_owned(),
+        title: format!("Pressure over volume, cylinder {}", trace.cylinder),
         x: axis("volume", units.symbol(Dimension::Volume)),
         y: axis("pressure", units.symbol(Dimension::Pressure)),
         lines: vec![Line { points: points.unwrap_or_default(), ..Line::default() }],
@@ -109,7 +109,7 @@ fn over_angle(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
     let units = power.shown();
     let points = over(trace, trace.pressure.get(index), |p| units.number(p, Dimension::Pressure));
     Plot {
-        title: "Pressure over crank angle".to_owned(),
+        title: format!("Pressure over crank angle, cylinder {}", trace.cylinder),
         x: crank(),
         y: axis("pressure", units.symbol(Dimension::Pressure)),
         lines: vec![Line { points, ..Line::default() }],
@@ -123,7 +123,10 @@ fn flows(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
     let units = power.shown();
     let flow = |values: Option<&Vec<f64>>| over(trace, values, |q| units.number(q, Dimension::MassFlow));
     Plot {
-        title: "Flow through the valves".to_owned(),
+        title: format!(
+            "Flow through the valves, cylinder {}: in, intake solid; out, exhaust dashed",
+            trace.cylinder
+        ),
         x: crank(),
         y: axis("flow", units.symbol(Dimension::MassFlow)),
         lines: vec![
@@ -276,16 +279,19 @@ fn valves(power: &PowerView, run: &PowerRun) -> Markup {
                 true,
             ),
         ),
-        plot(
-            "Discharge coefficient on the curtain",
-            lift_axis,
-            axis("coefficient", ""),
-            lines(&|f| f.lift.iter().zip(&f.coefficient).map(|(l, c)| (length(*l), *c)).collect(), true),
-        ),
+        Plot {
+            decimals: Some(2),
+            ..plot(
+                "Discharge coefficient on the curtain",
+                lift_axis,
+                axis("coefficient", ""),
+                lines(&|f| f.lift.iter().zip(&f.coefficient).map(|(l, c)| (length(*l), *c)).collect(), true),
+            )
+        },
     ];
     html! {
         @if !run.valve_flow.is_empty() {
-            section { h2 { "Valve flow" } div.plot-row { @for plot in &plots { (figure(plot)) } } }
+            section { h2 { "Valve flow" } p.small.quiet { "Solid: intake. Dashed: exhaust." } div.plot-row { @for plot in &plots { (figure(plot)) } } }
         }
     }
 }
@@ -300,7 +306,7 @@ fn map(power: &PowerView, run: &PowerRun) -> Markup {
                 x: axis("corrected flow", units.symbol(Dimension::MassFlow)),
                 y: axis("pressure ratio", ""),
                 lines: map.lines.iter().map(|l| SpeedLine {
-                    label: format!("{} rev/min", format_fixed((rpm(l.speed) / 100.0).round() * 100.0, 0)),
+                    label: format!("{} rev/min", hundreds(l.speed)),
                     points: l.points.iter().map(|p| (flow(p[0]), p[1], p[2])).collect(),
                 }).collect(),
                 operating: run.points.iter().filter_map(|p| {

@@ -117,6 +117,7 @@ impl PowerView<'_> {
 pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
     let body = html! {
         h1 { "Power" }
+        (caution())
         p { "Torque and power from this engine as measured: one-dimensional gas exchange, combustion, knock and friction, cylinder by cylinder." }
         (goes_in(power))
         (run_form(power, shown))
@@ -127,6 +128,13 @@ pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
         (kept(power))
     };
     page(power, "Power", &body)
+}
+
+/// What every page says that shows figures somebody could set.
+fn caution() -> Markup {
+    html! {
+        p.caution { "A computed figure, not a setting. Boost, fuel and ignition are set on a guarded test bed by a qualified person, from the safe side, within the part makers\u{2019} limits." }
+    }
 }
 
 /// A page of this stage with its links.
@@ -206,8 +214,8 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                     div.range {
                         label { "Crank speeds, rev/min" input.wide name="speeds" autocomplete="off" value=(power.speeds); }
                         label { "Throttle opening, %" input name="throttle" inputmode="decimal" autocomplete="off" placeholder="full"; }
-                        label { "Ignition" select name="timing" {
-                            option value="as_stated" { "as stated" } option value="fixed" { "fixed" } option value="knock_limited" { "knock-limited" } } }
+                        label { "Burn timing" select name="timing" {
+                            option value="as_stated" { "as the document says" } option value="fixed" { "held at the stated angles" } option value="knock_limited" { "later where it knocks" } } }
                         label { "Corrected to" select name="correction" {
                             option value="as_run" { "as run" } option value="sae_j1349" { "SAE J1349" } option value="iso1585" { "ISO 1585" } } }
                     }
@@ -325,8 +333,9 @@ fn worth(run: &PowerRun) -> String {
         )
     } else {
         format!(
-            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The grey band is the wider of the two.",
+            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The shaded band is \u{b1} {:.0} % (judgement).",
             UNCALIBRATED_BAND.0 * 100.0,
+            UNCALIBRATED_BAND.1 * 100.0,
             UNCALIBRATED_BAND.1 * 100.0
         )
     }

@@ -2,7 +2,7 @@
 
 use super::inside::contour_figure;
 use super::units::{degrees, rev};
-use super::{PowerView, ShownStudy, page, progress, study_made};
+use super::{PowerView, ShownStudy, caution, page, progress, study_made};
 use crate::drawing::{Axis, Contour, Target};
 use crate::words::sentence;
 use engine::power::{CamSweep, Effect};
@@ -20,6 +20,7 @@ pub fn studies_page(
     let ready = power.specification.is_complete() && !runs;
     let body = html! {
         h1 { "Choices and cam timing" }
+        (caution())
         p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out." }
         div.no-print { (progress(power)) }
         @if ready { (form(power, "study/choices", "Compute what each choice is worth", speed, false)) }

@@ -15,6 +15,17 @@ pub(super) fn rpm(speed: f64) -> f64 {
     speed * 60.0 / std::f64::consts::TAU
 }
 
+/// Speed of a rotor in rev/min from rad/s, to the hundred.
+pub(super) fn hundreds(speed: f64) -> String {
+    format_fixed((rpm(speed) / 100.0).round() * 100.0, 0)
+}
+
+/// An input in the reader's words: boost can be read as over the air outside, so it is named for what it is. The label itself
+/// stays, because kept results are compared by it.
+pub(super) fn input_label(label: &str) -> String {
+    label.replacen("boost aimed at", "plenum pressure aimed at, absolute", 1)
+}
+
 /// Degrees from radians.
 pub(super) fn degrees(angle: f64) -> f64 {
     angle.to_degrees()
@@ -67,7 +78,7 @@ impl Shown {
 
     /// "Bore 1: was 89.100 mm, is 89.105 mm"
     pub fn change(self, change: &Change) -> String {
-        let label = sentence(&change.label);
+        let label = sentence(&input_label(&change.label));
         let show = |si: f64| self.about(si, change.dimension);
         match (change.before, change.now) {
             (Some(before), Some(now)) if show(before) == show(now) => {

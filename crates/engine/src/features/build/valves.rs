@@ -2,7 +2,7 @@
 
 use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
-use crate::features::{Catalogue, Sheet, bank_name, valve_names};
+use crate::features::{Catalogue, SPRING_CAUTION, Sheet, bank_name, valve_names};
 use crate::quantity::Dimension as D;
 
 pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
@@ -62,7 +62,6 @@ pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
 
 /// Installed height, load and bind of the springs.
 fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
-    let guard = "A compressed spring holds enough energy to put out an eye: guard it, wear goggles, use the maker's tool.";
     catalogue.add(
         &Spec {
             id: "springs",
@@ -73,7 +72,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
             held: &[],
             decimals: 2,
-            hint: guard,
+            hint: SPRING_CAUTION,
         },
         rows,
         &[column(
@@ -94,7 +93,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::SpringTester],
             held: &[],
             decimals: 1,
-            hint: guard,
+            hint: SPRING_CAUTION,
         },
         rows,
         &[

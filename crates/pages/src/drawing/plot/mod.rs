@@ -10,6 +10,7 @@ pub use map::{MapPlot, Reached, SpeedLine, map_plot};
 
 use super::hand::{ACCENT, ALLOWED, INK, PAPER, SMALL, halo, round_step, span, text_width};
 use super::svg::{Align, Point, Svg, number};
+use engine::quantity::format_fixed;
 use frame::{Frame, axes, shown};
 
 /// One line.
@@ -123,6 +124,8 @@ pub struct Plot {
     pub targets: Vec<Target>,
     /// Lines run back and forth (a closed loop): values are read at the points, not over x.
     pub loops: bool,
+    /// Decimals of the values that are read off; by the range of the axis when None.
+    pub decimals: Option<usize>,
     /// Width at which it is shown, px.
     pub width: f64,
     /// Height, px.
@@ -290,11 +293,16 @@ pub fn plot_values(plot: &Plot, most: usize) -> (Vec<String>, Vec<Vec<String>>) 
         let mut row = vec![shown(p.0, step(x))];
         row.extend(plot.lines.iter().map(|line| {
             let same = line.points.iter().find(|q| (q.0 - p.0).abs() < (x.1 - x.0).max(1e-9) * 1e-6);
-            same.filter(|q| q.1.is_finite()).map_or_else(String::new, |q| shown(q.1, step(y)))
+            same.filter(|q| q.1.is_finite()).map_or_else(String::new, |q| read(plot, q.1, step(y)))
         }));
         row
     });
     (head, rows.collect())
+}
+
+/// A value as it is read off: to the decimals of the plot, else to the place of a step.
+fn read(plot: &Plot, value: f64, step: f64) -> String {
+    plot.decimals.map_or_else(|| shown(value, step), |d| format_fixed(value, d).replace('-', "\u{2212}"))
 }
 
 /// Invisible columns that carry the values at their middle in `data-value`, for the page's script.
@@ -320,7 +328,7 @@ fn hover(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (f64, f64)
                     .iter()
                     .filter(|p| p.0.is_finite() && p.1.is_finite())
                     .min_by(|a, b| (a.0 - x).abs().total_cmp(&(b.0 - x).abs()))?;
-                let value = shown(nearest.1, y_step / 100.0);
+                let value = read(plot, nearest.1, y_step / 100.0);
                 Some(format!("{} {value} {}", line.label, plot.y.unit).trim_end().to_owned())
             })
             .collect();
