@@ -116,16 +116,19 @@ fn injectors(bench: Bench<'_>) -> Vec<Finding> {
         Uncertain::mean(&[&flows[middle - 1], &flows[middle]])
     };
     let Some(median) = median else { return Vec::new() };
-    places.iter().map(|place| injector(bench, *place, count, &path(*place), &median)).collect()
+    // The median hangs on every injector that was read: each of them is an input.
+    let read: Vec<String> = places.iter().map(|p| path(*p)).filter(|p| bench.size(p).is_some()).collect();
+    places.iter().map(|place| injector(bench, *place, count, &read, &median)).collect()
 }
 
 fn injector(
     bench: Bench<'_>,
     (cylinder, number): (u32, u32),
     count: u32,
-    path: &str,
+    read: &[String],
     median: &Uncertain,
 ) -> Finding {
+    let path = injector_path(cylinder, number, count);
     let (label, instance) = if count == 1 {
         (format!("injector {cylinder}"), cylinder.to_string())
     } else {
@@ -136,7 +139,10 @@ fn injector(
             .limit("injector_spread")
             .dimension(Dimension::Ratio)
             .formula("flow/median − 1", "definition");
-    let flow = answer.read(path);
+    let flow = answer.read(&path);
+    for other in read.iter().filter(|other| **other != path) {
+        answer.read(other);
+    }
     answer.computed(
         "median of all injectors",
         median,

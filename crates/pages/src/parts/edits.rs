@@ -145,7 +145,7 @@ fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, Strin
         },
         Shape::Number { min } => match text.replace(',', ".") {
             text if text.parse::<f64>().is_ok_and(|n| n.is_finite() && n >= *min) => {
-                Ok(if text.contains(['.', 'e', 'E']) { text.to_owned() } else { format!("{text}.0") })
+                Ok(if text.contains(['.', 'e', 'E']) { text.clone() } else { format!("{text}.0") })
             }
             _ => Err(format!("\"{text}\" is no number that fits here")),
         },
