@@ -234,7 +234,7 @@ fn sonic_inflow(inside: &Inside, node: &Reservoir, opening: f64, nozzle: &Nozzle
 }
 
 /// Isentropic nozzle of a gas with constant properties.
-struct Nozzle {
+pub(super) struct Nozzle {
     gamma: f64,
     gas_constant: f64,
     cp: f64,
@@ -242,14 +242,14 @@ struct Nozzle {
 }
 
 impl Nozzle {
-    fn new(gamma: f64, gas_constant: f64) -> Self {
+    pub(super) fn new(gamma: f64, gas_constant: f64) -> Self {
         let exponent = (gamma - 1.0) / gamma;
         Self { gamma, gas_constant, cp: gas_constant / exponent, exponent }
     }
 
     /// Mass flux in the throat, kg/(m² s), from a state with pressure, temperature and velocity to a pressure behind;
     /// and whether it is choked (Heywood, *Internal Combustion Engine Fundamentals*, app. C).
-    fn from(&self, p: f64, t: f64, v: f64, behind: f64) -> (f64, bool) {
+    pub(super) fn from(&self, p: f64, t: f64, v: f64, behind: f64) -> (f64, bool) {
         if behind >= p && v <= 0.0 {
             return (0.0, false);
         }

@@ -1,8 +1,7 @@
 //! Passages between two volumes: a throttle or restrictor, an intercooler with its pressure loss.
 
-use super::boundary::Reservoir;
+use super::boundary::{Nozzle, Reservoir};
 use super::connection::Node;
-use super::power::quick_power;
 
 /// A passage between two nodes, + from the first.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,16 +65,7 @@ fn nozzle(from: &Reservoir, behind: f64, area: f64) -> f64 {
 }
 
 fn nozzle_flux(from: &Reservoir, behind: f64) -> f64 {
-    let (gamma, r) = (from.gamma, from.gas_constant);
-    let exponent = (gamma - 1.0) / gamma;
-    let critical = 2.0 / (gamma + 1.0);
-    let throat = quick_power(behind / from.pressure, exponent);
-    if throat <= critical {
-        let pressure = from.pressure * quick_power(critical, 1.0 / exponent);
-        return pressure * (gamma / (r * from.temperature * critical)).sqrt();
-    }
-    let velocity = (2.0 * r / exponent * from.temperature * (1.0 - throat)).sqrt();
-    behind / (r * from.temperature * throat) * velocity
+    Nozzle::new(from.gamma, from.gas_constant).from(from.pressure, from.temperature, 0.0, behind).0
 }
 
 /// Mass flow through a resistance whose pressure loss is `loss · ṁ² / density`, kg/s, + from the first.

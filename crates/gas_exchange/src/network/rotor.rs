@@ -11,7 +11,7 @@ use super::volume::{Amount, Volume};
 use crate::gas::{Composition, WorkingGas};
 use crate::turbocharger::compressor::{Inlet, compression};
 use crate::turbocharger::turbine::TurbineInlet;
-use crate::turbocharger::{CompressorMap, SpeedLine, Turbine, Zone};
+use crate::turbocharger::{CompressorMap, SpeedLine, Turbine};
 
 /// Turbochargers, equal units in parallel.
 #[derive(Clone, Debug)]
@@ -57,12 +57,6 @@ pub struct RotorCycle {
     pub pressure_ratio: f64,
     /// Pressure before the turbine, Pa s.
     pub turbine_pressure: f64,
-    /// Temperature before the turbine weighted by mass, K kg.
-    pub turbine_temperature: f64,
-    /// Time spent beyond the surge line, s.
-    pub surge_time: f64,
-    /// Time spent choked, s.
-    pub choke_time: f64,
 }
 
 /// Where a rotor stands in the network.
@@ -146,7 +140,7 @@ impl Rotor {
         let inlet =
             Inlet { pressure, temperature, specific_heat: gas_constant * gamma / (gamma - 1.0), gamma };
         let ratio = (volumes[self.delivery].expected_pressure / pressure).max(1.0);
-        let (corrected, zone) = self.line.flow_at(ratio);
+        let (corrected, _) = self.line.flow_at(ratio);
         let mass = corrected * self.compressor.flow_scale(&inlet);
         let (outlet, _) = compression(&inlet, mass, ratio, self.line.efficiency_at(corrected));
         let rise = gas.enthalpy(outlet, before.composition) - gas.enthalpy(temperature, before.composition);
@@ -169,11 +163,6 @@ impl Rotor {
         cycle.compressor_work += work;
         cycle.compressor_mass += all * dt;
         cycle.pressure_ratio += ratio * dt;
-        match zone {
-            Zone::Surge => cycle.surge_time += dt,
-            Zone::Choke => cycle.choke_time += dt,
-            Zone::OnMap => {}
-        }
     }
 
     fn expand(&mut self, volumes: &mut [Volume], gas: &WorkingGas, books: &mut Books, dt: f64) {
@@ -199,7 +188,6 @@ impl Rotor {
             self.cycle.turbine_mass += mass * dt;
             self.cycle.turbine_work += work;
             self.cycle.turbine_pressure += before.pressure * dt / self.scrolls.len() as f64;
-            self.cycle.turbine_temperature += before.temperature * mass * dt;
             books.turbine_work += work;
             volumes[*number].gain.add(&rate, -dt);
             volumes[self.outlet].gain.add(&rate, dt);

@@ -61,8 +61,6 @@ pub struct Unit {
     pub air: f64,
     /// Fuel given in this cycle, kg.
     pub fuel: f64,
-    /// Burned gas that came back through the valves in this cycle, kg.
-    pub back: f64,
 }
 
 /// Where fuel evaporates before the valve.
@@ -96,7 +94,6 @@ impl Unit {
             gain: Amount::default(),
             air: 0.0,
             fuel: 0.0,
-            back: 0.0,
         }
     }
 
@@ -325,7 +322,6 @@ impl Network {
         }
         let air = (rate.mass - rate.burned - rate.fuel) * dt;
         unit.air += air;
-        unit.back += rate.burned.max(0.0) * dt;
         if rate.mass <= 0.0 {
             return;
         }

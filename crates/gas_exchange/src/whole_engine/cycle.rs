@@ -287,7 +287,6 @@ impl Simulation {
         for (unit, half) in self.network.units.iter_mut().zip(&self.half_burned) {
             unit.air = 0.0;
             unit.fuel = 0.0;
-            unit.back = 0.0;
             unit.cylinder.take_totals();
             if let Some(burn) = unit.cylinder.burn()
                 && let Ok(moved) = burn.shifted(*half - burn.half_angle())

@@ -108,20 +108,25 @@ pub struct TurbochargerUnit {
     pub cooler: Option<Cooler>,
 }
 
+/// The points on both sides of a speed and how far it lies between them; the outermost one twice beyond the ends. Slowest first.
+fn place<T>(points: &[T], speed_of: impl Fn(&T) -> f64, speed: f64) -> Option<(&T, &T, f64)> {
+    let (first, last) = (points.first()?, points.last()?);
+    if speed <= speed_of(first) {
+        return Some((first, first, 0.0));
+    }
+    let Some(pair) = points.windows(2).find(|pair| speed < speed_of(&pair[1])) else {
+        return Some((last, last, 0.0));
+    };
+    let (low, high) = (speed_of(&pair[0]), speed_of(&pair[1]));
+    Some((&pair[0], &pair[1], (speed - low) / (high - low)))
+}
+
 impl TurbochargerUnit {
     /// Boost aimed at in the plenum at a crank speed in rad/s, Pa absolute.
     pub fn boost_at(&self, speed: f64) -> f64 {
         let points = &self.boost_by_speed;
-        let (Some(first), Some(last)) = (points.first(), points.last()) else {
-            return self.boost_target;
-        };
-        if speed <= first.0 {
-            return first.1;
-        }
-        let Some(pair) = points.windows(2).find(|pair| speed < pair[1].0) else {
-            return last.1;
-        };
-        pair[0].1 + (pair[1].1 - pair[0].1) * (speed - pair[0].0) / (pair[1].0 - pair[0].0)
+        place(points, |point| point.0, speed)
+            .map_or(self.boost_target, |(low, high, share)| low.1 + share * (high.1 - low.1))
     }
 }
 
@@ -165,19 +170,9 @@ pub struct BurnPoint {
 impl BurnPoint {
     /// Half-burned angle and duration at a speed; none without points.
     pub fn at(points: &[Self], speed: f64) -> Option<(f64, f64)> {
-        let (first, last) = (points.first()?, points.last()?);
-        if speed <= first.speed {
-            return Some((first.half_burned, first.ten_to_ninety));
-        }
-        let Some(pair) = points.windows(2).find(|pair| speed < pair[1].speed) else {
-            return Some((last.half_burned, last.ten_to_ninety));
-        };
-        let share = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
+        let (low, high, share) = place(points, |point| point.speed, speed)?;
         let between = |a: f64, b: f64| a + share * (b - a);
-        Some((
-            between(pair[0].half_burned, pair[1].half_burned),
-            between(pair[0].ten_to_ninety, pair[1].ten_to_ninety),
-        ))
+        Some((between(low.half_burned, high.half_burned), between(low.ten_to_ninety, high.ten_to_ninety)))
     }
 }
 

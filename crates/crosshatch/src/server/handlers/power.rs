@@ -137,19 +137,26 @@ fn curve(app: &App, id: &str, number: Option<u64>) -> Result<Option<KeptResult>,
     })
 }
 
+/// A page about one curve.
+fn curve_page(
+    app: &App,
+    id: &str,
+    number: Option<u64>,
+    work: impl FnOnce(&PowerView, Option<&ShownRun>) -> String,
+) -> Result<String, Fault> {
+    let moment = Moment::of(app, id)?;
+    let kept = curve(app, id, number)?;
+    let shown = kept.as_ref().and_then(|k| moment.shown(k));
+    Ok(moment.page(app, |power| work(power, shown.as_ref())))
+}
+
 /// GET /engine/{id}/power
 pub(in crate::server) async fn show(
     State(app): State<App>,
     Path(id): Path<String>,
     Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
-    app.work(move |app| {
-        let moment = Moment::of(app, &id)?;
-        let kept = curve(app, &id, asked.run)?;
-        let shown = kept.as_ref().and_then(|k| moment.shown(k));
-        Ok(Page(moment.page(app, |power| pages::power_page(power, shown.as_ref()))))
-    })
-    .await
+    app.work(move |app| curve_page(app, &id, asked.run, pages::power_page).map(Page)).await
 }
 
 /// GET /engine/{id}/power/progress: the line of the computation alone.
@@ -176,10 +183,8 @@ pub(in crate::server) async fn inside(
     Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
     app.work(move |app| {
-        let moment = Moment::of(app, &id)?;
-        let kept = curve(app, &id, asked.run)?;
-        let shown = kept.as_ref().and_then(|k| moment.shown(k));
-        Ok(Page(moment.page(app, |power| pages::inside_page(power, shown.as_ref(), asked.point))))
+        curve_page(app, &id, asked.run, |power, shown| pages::inside_page(power, shown, asked.point))
+            .map(Page)
     })
     .await
 }
@@ -191,14 +196,11 @@ pub(in crate::server) async fn finding(
     Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
     app.work(move |app| {
-        let moment = Moment::of(app, &id)?;
-        let kept = curve(app, &id, asked.run)?;
-        let shown = kept.as_ref().and_then(|k| moment.shown(k));
         let mut page = None;
-        moment.page(app, |power| {
-            page = shown.as_ref().and_then(|shown| pages::power_finding_page(power, shown, &asked.id));
+        curve_page(app, &id, asked.run, |power, shown| {
+            page = shown.and_then(|shown| pages::power_finding_page(power, shown, &asked.id));
             String::new()
-        });
+        })?;
         page.map(Page).ok_or_else(|| {
             let words =
                 format!("This run has no finding \"{}\"; it may have had one before a change.", asked.id);
