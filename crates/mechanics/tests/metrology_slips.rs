@@ -253,7 +253,8 @@ fn rates() {
         let digit = table.then(|| rate(sheet, 95, 10_000, &wrong_digit(sheet)));
         let pair = |rate: Option<Rate>| [rate.map(|r| r.caught), rate.map(|r| r.named)];
         let cells = units.into_iter().chain(pair(swap)).chain(pair(digit));
-        println!("{:<32}{}", sheet.name, cells.map(|rate| format!("{:>12}", cell(rate))).collect::<String>());
+        let words: Vec<String> = cells.map(|rate| format!("{:>12}", cell(rate))).collect();
+        println!("{:<32}{}", sheet.name, words.concat());
         for rate in units.into_iter().flatten() {
             assert!(rate >= 100.0, "{}: a slip of unit or point was missed", sheet.name);
         }
