@@ -2,7 +2,7 @@
 
     cargo build --release -p gas_exchange --example duct_speed
     pip install clawpack==5.14.0          # builds Fortran: needs gfortran
-    taskset -c 0 python reference/bench/clawpack_ratio.py path/to/duct_speed
+    taskset -c 0 python reference/bench/clawpack_ratio.py path/to/duct_speed [CELLS…]
 
 Sod's problem, same grid, second order, limiter MC. Clawpack: HLLE, driven from Python as its users do, and its Fortran
 step called in a bare loop without boundary conditions or a look at the Courant number. Each round measures all of them
@@ -20,7 +20,7 @@ from clawpack import pyclaw, riemann
 from clawpack.pyclaw.classic import classic1
 
 ROUNDS = 7
-SECONDS = 0.4
+SECONDS = 0.3
 TIME = 0.2
 
 
@@ -107,7 +107,7 @@ def exact_density(cells):
 def main():
     logging.disable(logging.CRITICAL)
     program = sys.argv[1]
-    for cells in (250, 2000):
+    for cells in [int(word) for word in sys.argv[2:]] or [250, 2000]:
         rounds = {}
         for _ in range(ROUNDS):
             speeds = {"clawpack from Python": from_python(cells), "clawpack bare loop": bare_loop(cells)}

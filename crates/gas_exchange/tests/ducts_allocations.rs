@@ -36,7 +36,7 @@ fn steps_allocate_nothing() {
         heat_factor: 1.0,
         friction_factor_scale: 1.0,
     };
-    let energy = [-717.5 * 298.15, 717.5e3, 10e3, 0.0, 0.0, 0.0];
+    let energy = [-717.5 * 298.15, 717.5e3, 10e3, 0.0, 0.0, 0.0, 0.0, 0.0];
     let gas = DuctGas { gas_constant: [287.0; 3], energy: [energy; 3], formation: [0.0; 3] };
     let mut ducts = Ducts::new(&[spec.clone(), spec], &gas).expect("ducts");
     ducts.fill(0, 3e5, 900.0, 0.0, Composition { burned: 1.0, fuel: 0.0 }).expect("a state");

@@ -29,16 +29,18 @@ fn close(what: &str, found: f64, expected: f64, absolute: f64) {
     assert!((found - expected).abs() <= absolute, "{what}: {found} is not {expected}");
 }
 
-/// The definition of `DuctGas`, written out.
+/// The definition of `DuctGas`, written out: below 200 and above 2000 K the specific heat is constant.
 fn energy_of_duct_gas(gas: &DuctGas, k: usize, t: f64) -> f64 {
-    let x = t / 1000.0;
+    let x = t.clamp(200.0, 2000.0) / 1000.0;
     let mut power = 1.0;
     let mut sum = gas.formation[k];
-    for c in gas.energy[k] {
+    let mut slope = 0.0;
+    for (i, c) in gas.energy[k].into_iter().enumerate() {
         sum += c * power;
+        slope += i as f64 * c * power / x;
         power *= x;
     }
-    sum
+    sum + slope * (t / 1000.0 - x)
 }
 
 #[test]
@@ -48,7 +50,7 @@ fn frozen_gas_is_the_duct_gas() {
             let shares = [1.0 - c.fuel - c.burned, c.fuel, c.burned];
             let r: f64 = (0..3).map(|k| shares[k] * gas.duct_gas().gas_constant[k]).sum();
             close("R", gas.gas_constant(c), r, 1e-11 * r);
-            for t in [220.0, 298.15, 640.0, 1500.0, 3100.0] {
+            for t in [150.0, 220.0, 298.15, 640.0, 1500.0, 3100.0] {
                 let e: f64 = (0..3).map(|k| shares[k] * energy_of_duct_gas(gas.duct_gas(), k, t)).sum();
                 close("e", gas.energy(t, c), e, 1e-6);
                 close("h", gas.enthalpy(t, c), e + r * t, 1e-6);
@@ -82,7 +84,7 @@ fn error_of_the_fit() {
             }
             _ => (burned.energy(t), burned.heat_capacity(t) - burned.gas_constant()),
         };
-        for (k, c, least, greatest) in [(0, AIR, 280, 1100), (1, FUEL, 280, 1100), (2, BURNED, 300, 1900)] {
+        for (k, c, least, greatest) in [(0, AIR, 240, 1200), (1, FUEL, 240, 1200), (2, BURNED, 300, 2000)] {
             let points: Vec<f64> = (least..=greatest).step_by(10).map(f64::from).collect();
             let values: Vec<_> =
                 points.iter().map(|&t| (exact(k, t), gas.energy(t, c), gas.cv(t, c))).collect();
@@ -96,7 +98,7 @@ fn error_of_the_fit() {
         }
     }
 
-    for (found, limit) in worst.into_iter().zip([[2e-3, 1e-3], [11e-3, 6e-3], [5e-3, 3e-3]]) {
+    for (found, limit) in worst.into_iter().zip([[7e-4, 3e-4], [3.5e-3, 1.5e-3], [1.8e-3, 1.3e-3]]) {
         assert!(found[0] < limit[0] && found[1] < limit[1], "{worst:?}");
     }
 }
@@ -329,7 +331,7 @@ fn compression_and_expansion_with_the_fitted_polynomials() {
             worst[1] = worst[1].max((found / exact - 1.0).abs());
         }
     }
-    assert!(worst[0] < 7e-4 && worst[1] < 6e-4, "{worst:?}");
+    assert!(worst[0] < 2e-4 && worst[1] < 2e-4, "{worst:?}");
 }
 
 /// The solver settles wherever it may be asked: 1000 to 6000 K, 100 Pa to 10,000 bar, λ 0.5 to 1.6 and very close to 1.

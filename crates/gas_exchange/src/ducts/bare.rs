@@ -4,11 +4,11 @@
 
 use super::DuctError;
 use super::exact_riemann::Primitive;
-use super::kernel::{Moving, Outcome, span};
+use super::kernel::{Outcome, gain, slope_of, span};
 use super::lanes::Lane;
 use super::path::{self, Path};
 use super::riemann::{FaceState, hllc, waves};
-use super::row::{MARGIN, Row};
+use super::row::{MARGIN, Row, RowMaker};
 
 /// Cells that go through all passes before the next ones: their rows stay in the first-level cache.
 const STRIP: usize = 128;
@@ -17,7 +17,6 @@ const STRIP: usize = 128;
 #[derive(Clone, Debug)]
 pub struct BareFields {
     density: Row,
-    momentum: Row,
     energy: Row,
     velocity: Row,
     pressure: Row,
@@ -54,18 +53,19 @@ impl IdealTube {
         mut state: impl FnMut(usize) -> Primitive,
     ) -> Self {
         let length = span(cells + 1).1 + MARGIN;
-        let row = |value| Row::new(length, value);
-        let scratch = || std::array::from_fn(|_| Row::new(STRIP + 2 * MARGIN, 1.0));
+        let mut maker = RowMaker::default();
+        let mut scratch = || std::array::from_fn(|_| maker.row(STRIP + 2 * MARGIN, 1.0));
+        let (left, right, flux) = (scratch(), scratch(), scratch());
+        let mut row = |value| maker.row(length, value);
         let mut fields = BareFields {
             density: row(1.0),
-            momentum: row(0.0),
             energy: row(1.0),
             velocity: row(0.0),
             pressure: row(gamma - 1.0),
             sound_speed: row((gamma * (gamma - 1.0)).sqrt()),
-            left: scratch(),
-            right: scratch(),
-            flux: scratch(),
+            left,
+            right,
+            flux,
             inverse_length: 1.0 / cell_length,
             gamma,
         };
@@ -74,12 +74,12 @@ impl IdealTube {
             let Primitive { density, velocity, pressure } = state(i);
             let at = MARGIN + i;
             fields.density[at] = density;
-            fields.momentum[at] = density * velocity;
             fields.energy[at] = pressure / (gamma - 1.0) + 0.5 * density * velocity * velocity;
             fields.velocity[at] = velocity;
             fields.pressure[at] = pressure;
-            fields.sound_speed[at] = (gamma * pressure / density).sqrt();
-            rate = rate.max((velocity.abs() + fields.sound_speed[at]) / cell_length);
+            let sound_speed = (gamma * pressure / density).sqrt();
+            fields.sound_speed[at] = sound_speed;
+            rate = rate.max((velocity.abs() + sound_speed) / cell_length);
         }
         Self { fields, cells, rate, path: Path::best() }
     }
@@ -143,9 +143,7 @@ impl IdealTube {
 #[inline(always)]
 pub fn step<L: Lane>(f: &mut BareFields, dt: f64, cells: usize) -> Outcome {
     let (first, end, stop) = (MARGIN, MARGIN + cells, span(cells + 1).1);
-    for row in
-        [&mut f.density, &mut f.momentum, &mut f.energy, &mut f.velocity, &mut f.pressure, &mut f.sound_speed]
-    {
+    for row in [&mut f.density, &mut f.energy, &mut f.velocity, &mut f.pressure, &mut f.sound_speed] {
         let (start, last) = (row[first], row[end - 1]);
         row[first - 1] = start;
         row[end..].fill(last);
@@ -169,7 +167,11 @@ pub fn step<L: Lane>(f: &mut BareFields, dt: f64, cells: usize) -> Outcome {
         (fastest, least) = update::<L>(f, dt, done, until, from, (fastest, least));
         for q in 0..3 {
             f.right[q][MARGIN - 1] = f.right[q][behind - 1];
-            f.flux[q].copy_within(behind - MARGIN..behind, 0);
+            let mut k = 0;
+            while k < MARGIN {
+                L::load(&f.flux[q], behind - MARGIN + k).store(&mut f.flux[q], k);
+                k += L::WIDTH;
+            }
         }
         (from, done) = (to, until);
     }
@@ -182,31 +184,36 @@ fn half_step<L: Lane>(f: &mut BareFields, dt: f64, from: usize, to: usize) {
     let (k, gamma, zero) = (L::splat(dt * f.inverse_length), L::splat(f.gamma), L::splat(0.0));
     let mut i = from;
     while i < to {
-        let mut density = Moving::<L>::read(&f.density, i);
-        let mut velocity = Moving::<L>::read(&f.velocity, i);
-        let mut pressure = Moving::<L>::read(&f.pressure, i);
-        let carry = k * velocity.now;
-        let divergence = k * velocity.half_slope;
-        density.loss = carry.fma(density.half_slope, density.now * divergence);
-        velocity.loss = carry.fma(velocity.half_slope, (k * pressure.half_slope) * density.now.recip());
-        pressure.loss = carry.fma(pressure.half_slope, gamma * pressure.now * divergence);
-        let least_density = density.left().min(density.right());
-        let least_pressure = pressure.left().min(pressure.right());
-        let fine = L::and(zero.lt(least_density), zero.lt(least_pressure));
+        let [mut d_rho, mut d_u, mut d_p] = half_slopes::<L>(f, i);
+        let (rho, u, p) = (L::load(&f.density, i), L::load(&f.velocity, i), L::load(&f.pressure, i));
+        let (carry, divergence) = (k * u, k * d_u);
+        let mut rho_half = carry.fnma(d_rho, divergence.fnma(rho, rho));
+        let mut u_half = carry.fnma(d_u, (k * d_p).fnma(rho.recip(), u));
+        let mut p_half = carry.fnma(d_p, (gamma * divergence).fnma(p, p));
+        let fine = zero.lt((rho_half - d_rho.abs()).min(p_half - d_p.abs()));
         if !L::all(fine) {
-            density.flatten_unless(fine);
-            velocity.flatten_unless(fine);
-            pressure.flatten_unless(fine);
+            for value in [&mut d_rho, &mut d_u, &mut d_p] {
+                *value = L::select(fine, *value, zero);
+            }
+            rho_half = L::select(fine, rho_half, rho);
+            u_half = L::select(fine, u_half, u);
+            p_half = L::select(fine, p_half, p);
         }
         let j = i - from + MARGIN;
-        density.left().store(&mut f.left[0], j);
-        density.right().store(&mut f.right[0], j);
-        velocity.left().store(&mut f.left[1], j);
-        velocity.right().store(&mut f.right[1], j);
-        pressure.left().store(&mut f.left[2], j);
-        pressure.right().store(&mut f.right[2], j);
+        (rho_half - d_rho).store(&mut f.left[0], j);
+        (rho_half + d_rho).store(&mut f.right[0], j);
+        (u_half - d_u).store(&mut f.left[1], j);
+        (u_half + d_u).store(&mut f.right[1], j);
+        (p_half - d_p).store(&mut f.left[2], j);
+        (p_half + d_p).store(&mut f.right[2], j);
         i += L::WIDTH;
     }
+}
+
+/// Half slopes of density, velocity and pressure.
+#[inline(always)]
+fn half_slopes<L: Lane>(f: &BareFields, i: usize) -> [L; 3] {
+    [slope_of(&f.density, i), slope_of(&f.velocity, i), slope_of(&f.pressure, i)]
 }
 
 /// The states on both sides of a face.
@@ -269,9 +276,12 @@ fn update<L: Lane>(
     let mut i = from;
     while i < to {
         let j = i + MARGIN - strip;
-        let density = advance::<L>(&mut f.density, &f.flux[0], k, i, j);
-        let momentum = advance::<L>(&mut f.momentum, &f.flux[1], k, i, j);
-        let energy = advance::<L>(&mut f.energy, &f.flux[2], k, i, j);
+        let before = L::load(&f.density, i);
+        let density = k.fma(gain::<L>(&f.flux[0], j), before);
+        let momentum = k.fma(gain::<L>(&f.flux[1], j), before * L::load(&f.velocity, i));
+        let energy = k.fma(gain::<L>(&f.flux[2], j), L::load(&f.energy, i));
+        density.store(&mut f.density, i);
+        energy.store(&mut f.energy, i);
         let volume = density.recip_estimated();
         let u = momentum * volume;
         let pressure = excess * (half * u).fnma(momentum, energy);
@@ -286,11 +296,4 @@ fn update<L: Lane>(
         i += L::WIDTH;
     }
     (fastest, least)
-}
-
-#[inline(always)]
-fn advance<L: Lane>(row: &mut [f64], flux: &[f64], k: L, at: usize, face: usize) -> L {
-    let value = k.fma(L::load(flux, face) - L::load(flux, face + 1), L::load(row, at));
-    value.store(row, at);
-    value
 }

@@ -1,7 +1,8 @@
 //! Everything that the kernel knows of the cells, one row a quantity.
 
-use super::row::{MARGIN, Row};
-use crate::gas::{CONSTITUENTS, DuctGas};
+use super::row::{MARGIN, Row, RowMaker};
+use crate::gas::duct_fit::HOLDS;
+use crate::gas::{CONSTITUENTS, DuctGas, ENERGY_COEFFICIENTS};
 
 /// Cells that go through half step and fluxes together: their faces stay in the first-level cache.
 pub const STRIP: usize = 128;
@@ -25,33 +26,30 @@ pub struct InsideEnd {
 pub struct Fields {
     /// Length of every row.
     pub length: usize,
-    // What is conserved, by volume.
+    // What is kept: density, kg/m³, and energy, J/m³, by volume, the rest by mass.
     pub density: Row,
-    pub momentum: Row,
     pub energy: Row,
-    pub burned_density: Row,
-    pub fuel_density: Row,
-    // What follows from it.
     pub velocity: Row,
-    pub pressure: Row,
     pub burned: Row,
     pub fuel: Row,
+    // What follows from it.
+    pub pressure: Row,
     pub temperature: Row,
     /// R/cv = γ − 1.
     pub excess: Row,
-    /// e − cv T, J/kg: `ρe = (cv/R) p + ρ·(intercept + …)` about the cell.
-    pub intercept: Row,
     /// ∂(ρe)/∂Y of burned gas at constant p and ρ, by ρ, J/kg.
     pub burned_energy: Row,
     /// The same for fuel vapour.
     pub fuel_energy: Row,
+    /// e − cv T, J/kg: `ρe = (cv/R) p + ρ (intercept + …)` about the cell.
+    pub intercept: Row,
     pub sound_speed: Row,
     // Geometry. Ghost cells have 1/length and 1/volume 0, their faces area 0.
     pub inverse_length: Row,
     pub inverse_volume: Row,
     pub area: Row,
-    /// (area right − area left)/volume, 1/m.
-    pub widening: Row,
+    /// (area right − area left) · length/(2 volume), 1.
+    pub flare: Row,
     // Walls, by volume; refreshed now and then (`walls`).
     /// 2 f/D, 1/m.
     pub drag: Row,
@@ -73,19 +71,17 @@ pub struct Fields {
     /// Heat that the gas has given to the wall so far, J/m³ of gas.
     pub heat_lost: Row,
     // Half step: centre.
-    pub force: Row,
-    pub heat_rate: Row,
+    /// dt times the force by volume, kg/(m² s).
+    pub impulse: Row,
+    /// dt times the heat by volume, J/m³.
+    pub warmth: Row,
     /// Half step: left and right face of each cell of one strip; the strip's first cell stands at the margin.
     pub left: FaceRows,
     pub right: FaceRows,
     /// What the half step left inside the ends of the ducts, in the order of their cells.
     pub ends: Vec<InsideEnd>,
-    // Fluxes through the left face of each cell, integrated over it.
-    pub mass_flux: Row,
-    pub momentum_flux: Row,
-    pub energy_flux: Row,
-    pub burned_flux: Row,
-    pub fuel_flux: Row,
+    /// Fluxes through the left face of each cell, integrated over it: mass, momentum, energy, burned gas, fuel vapour.
+    pub flux: [Row; 5],
 }
 
 /// State inside one face of every cell at the half step.
@@ -107,8 +103,8 @@ impl FaceRows {
         [density, velocity, pressure, internal, burned, fuel]
     }
 
-    fn new(length: usize) -> Self {
-        let row = |value| Row::new(length, value);
+    fn new(maker: &mut RowMaker) -> Self {
+        let mut row = |value| maker.row(STRIP + 2 * MARGIN, value);
         Self {
             density: row(1.0),
             velocity: row(0.0),
@@ -128,28 +124,27 @@ impl Fields {
 
     /// Rows for `length` cells, filled with a gas at rest that harms no neighbour.
     pub fn new(length: usize) -> Self {
-        let row = |value| Row::new(length, value);
+        let mut maker = RowMaker::default();
+        let (left, right) = (FaceRows::new(&mut maker), FaceRows::new(&mut maker));
+        let mut row = |value| maker.row(length, value);
         Self {
             length,
             density: row(1.0),
-            momentum: row(0.0),
-            energy: row(0.0),
-            burned_density: row(0.0),
-            fuel_density: row(0.0),
+            energy: row(2.5e5),
             velocity: row(0.0),
             pressure: row(1e5),
             burned: row(0.0),
             fuel: row(0.0),
             temperature: row(300.0),
             excess: row(0.4),
-            intercept: row(0.0),
             burned_energy: row(0.0),
             fuel_energy: row(0.0),
+            intercept: row(0.0),
             sound_speed: row(340.0),
             inverse_length: row(0.0),
             inverse_volume: row(0.0),
             area: row(0.0),
-            widening: row(0.0),
+            flare: row(0.0),
             drag: row(0.0),
             drag_laminar: row(0.0),
             heat: row(0.0),
@@ -160,16 +155,12 @@ impl Fields {
             friction_scale: row(0.0),
             heat_factor: row(0.0),
             heat_lost: row(0.0),
-            force: row(0.0),
-            heat_rate: row(0.0),
-            left: FaceRows::new(STRIP + 2 * MARGIN),
-            right: FaceRows::new(STRIP + 2 * MARGIN),
+            impulse: row(0.0),
+            warmth: row(0.0),
+            flux: std::array::from_fn(|_| row(0.0)),
+            left,
+            right,
             ends: Vec::new(),
-            mass_flux: row(0.0),
-            momentum_flux: row(0.0),
-            energy_flux: row(0.0),
-            burned_flux: row(0.0),
-            fuel_flux: row(0.0),
         }
     }
 }
@@ -182,9 +173,9 @@ pub struct Mixing {
     /// R of burned gas and of fuel vapour, less that of air.
     pub gas_constant_more: [f64; 2],
     /// Sensible internal energy of air, J/kg, powers of T in K.
-    pub energy: [f64; 6],
+    pub energy: [f64; ENERGY_COEFFICIENTS],
     /// Of burned gas and of fuel vapour, less that of air.
-    pub energy_more: [[f64; 6]; 2],
+    pub energy_more: [[f64; ENERGY_COEFFICIENTS]; 2],
     /// Whether all constituents have one and the same constant specific heat: then no iteration is needed.
     pub constant: bool,
 }
@@ -222,6 +213,10 @@ impl Mixing {
     pub fn energy(&self, temperature: f64, burned: f64, fuel: f64) -> f64 {
         let coefficient =
             |i: usize| self.energy[i] + burned * self.energy_more[0][i] + fuel * self.energy_more[1][i];
-        (0..6).rev().fold(0.0, |sum, i| sum * temperature + coefficient(i))
+        let inside = temperature.clamp(HOLDS[0] * 1e3, HOLDS[1] * 1e3);
+        let powers = (0..ENERGY_COEFFICIENTS).rev();
+        let [value, slope] = powers
+            .fold([0.0; 2], |[value, slope], i| [value * inside + coefficient(i), slope * inside + value]);
+        value + slope * (temperature - inside)
     }
 }

@@ -4,42 +4,14 @@ use super::fields::{Fields, Mixing, STRIP};
 use super::lanes::Lane;
 use super::riemann::{FaceState, half_slope, hllc, waves};
 use super::row::MARGIN;
+use crate::gas::ENERGY_COEFFICIENTS;
+use crate::gas::duct_fit::HOLDS;
 
-/// A value before the half step, half its limited slope over the cell and what it loses in half a step.
-#[derive(Clone, Copy)]
-pub struct Moving<L> {
-    pub now: L,
-    pub half_slope: L,
-    pub loss: L,
-}
-
-impl<L: Lane> Moving<L> {
-    /// Reads a cell and its neighbours.
-    #[inline(always)]
-    pub fn read(row: &[f64], at: usize) -> Self {
-        let now = L::load(row, at);
-        let half_slope = half_slope(now - L::load(row, at - 1), L::load(row, at + 1) - now);
-        Self { now, half_slope, loss: L::splat(0.0) }
-    }
-    #[inline(always)]
-    pub fn centre(self) -> L {
-        self.now - self.loss
-    }
-    #[inline(always)]
-    pub fn left(self) -> L {
-        self.centre() - self.half_slope
-    }
-    #[inline(always)]
-    pub fn right(self) -> L {
-        self.centre() + self.half_slope
-    }
-    /// First order where the half step is not fine: no slope, no loss.
-    #[inline(always)]
-    pub fn flatten_unless(&mut self, fine: L::Mask) {
-        let zero = L::splat(0.0);
-        self.half_slope = L::select(fine, self.half_slope, zero);
-        self.loss = L::select(fine, self.loss, zero);
-    }
+/// Half the limited slope of a quantity over a cell.
+#[inline(always)]
+pub fn slope_of<L: Lane>(row: &[f64], at: usize) -> L {
+    let (before, now, behind) = (L::load(row, at - 1), L::load(row, at), L::load(row, at + 1));
+    half_slope(now - before, behind - now)
 }
 
 /// Half step of the cells, then fluxes through all faces, strip by strip; keeps the states inside the ends.
@@ -71,7 +43,20 @@ pub fn predict<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
     }
 }
 
-/// Slopes and half step of the cells `from..to`: states inside the faces, and the sources at the half step.
+/// Half slopes of density, velocity, pressure, burned gas and fuel vapour.
+#[inline(always)]
+fn half_slopes<L: Lane>(f: &Fields, i: usize) -> [L; 5] {
+    [
+        slope_of(&f.density, i),
+        slope_of(&f.velocity, i),
+        slope_of(&f.pressure, i),
+        slope_of(&f.burned, i),
+        slope_of(&f.fuel, i),
+    ]
+}
+
+/// Slopes and half step of the cells `from..to`: states inside the faces, and the sources at the half step. The slopes are found
+/// a lane ahead, so that two chains of operations run side by side.
 ///
 /// In primitive variables with area A: ∂ρ = −u ρ' − ρ d, ∂u = −u u' − p'/ρ − w u, ∂p = −u p' − γ p d + (γ−1)(q + ρ w u²),
 /// ∂Y = −u Y', where d = u' + u A'/A, w the drag and q the heat by volume.
@@ -80,80 +65,72 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
     let (whole, half, zero) = (L::splat(dt), L::splat(0.5 * dt), L::splat(0.0));
     let mut i = from;
     while i < to {
-        let mut density = Moving::<L>::read(&f.density, i);
-        let mut velocity = Moving::<L>::read(&f.velocity, i);
-        let mut pressure = Moving::<L>::read(&f.pressure, i);
-        let mut burned = Moving::<L>::read(&f.burned, i);
-        let mut fuel = Moving::<L>::read(&f.fuel, i);
-        let (rho, u, p) = (density.now, velocity.now, pressure.now);
-        // dt/2 by the length, times the slopes, which are halved.
-        let k = whole * L::load(&f.inverse_length, i);
-        let widening = L::load(&f.widening, i);
-        let excess = L::load(&f.excess, i);
+        let [mut d_rho, mut d_u, mut d_p, mut d_burned, mut d_fuel] = half_slopes::<L>(f, i);
+        let j = i - from + MARGIN;
+        let (rho, u, p) = (L::load(&f.density, i), L::load(&f.velocity, i), L::load(&f.pressure, i));
+        let (temperature, excess) = (L::load(&f.temperature, i), L::load(&f.excess, i));
         // The divider has nothing else to do here.
-        let specific_volume = rho.recip();
-        let temperature = L::load(&f.temperature, i);
+        let (specific_volume, capacity, inverse_pressure) = (rho.recip(), excess.recip(), p.recip());
         let colder = L::load(&f.wall_temperature, i) - temperature;
+        let flare = L::load(&f.flare, i);
         let (drag_factor, drag_least) = (L::load(&f.drag, i), L::load(&f.drag_laminar, i));
         let (film_factor, film_least) = (L::load(&f.heat, i), L::load(&f.heat_laminar, i));
-        let speed = u.abs();
-        // All times dt/2.
-        let divergence = k.fma(velocity.half_slope, half * u * widening);
+        // dt/2 by the length, times the slopes, which are halved. What the cell loses in dt/2:
+        let k = whole * L::load(&f.inverse_length, i);
         let carry = k * u;
-        let braking = half * (drag_factor * speed).max(drag_least) * u;
-        let film = (film_factor * (rho * speed)).max(film_least);
-        let warmth = (half * film).fma(colder, rho * u * braking);
-        density.loss = carry.fma(density.half_slope, rho * divergence);
-        velocity.loss =
-            carry.fma(velocity.half_slope, (k * pressure.half_slope).fma(specific_volume, braking));
-        let squeeze = carry.fma(pressure.half_slope, excess.fma(p, p) * divergence);
-        pressure.loss = excess.fnma(warmth, squeeze);
-        burned.loss = carry * burned.half_slope;
-        fuel.loss = carry * fuel.half_slope;
-
-        let least_density = density.centre() - density.half_slope.abs();
-        let least_pressure = pressure.centre() - pressure.half_slope.abs();
-        let fine = L::and(zero.lt(least_density), zero.lt(least_pressure));
+        let divergence = k * u.fma(flare, d_u);
+        let stream = (rho * u).abs();
+        let braking = (drag_factor * u.abs()).max(drag_least) * (half * u);
+        let warmth = (half * (film_factor * stream).max(film_least)).fma(colder, stream * braking.abs());
+        let mut loss_rho = carry.fma(d_rho, rho * divergence);
+        let mut loss_u = carry.fma(d_u, (k * d_p).fma(specific_volume, braking));
+        let squeeze = carry.fma(d_p, excess.fma(p, p) * divergence);
+        let mut loss_p = excess.fnma(warmth, squeeze);
+        let (mut rho_half, mut p_half) = (rho - loss_rho, p - loss_p);
+        let fine = zero.lt((rho_half - d_rho.abs()).min(p_half - d_p.abs()));
+        // First order where the half step is not fine: no slope, no loss.
         if !L::all(fine) {
-            density.flatten_unless(fine);
-            velocity.flatten_unless(fine);
-            pressure.flatten_unless(fine);
-            burned.flatten_unless(fine);
-            fuel.flatten_unless(fine);
+            for value in [&mut d_rho, &mut d_u, &mut d_p, &mut d_burned, &mut d_fuel] {
+                *value = L::select(fine, *value, zero);
+            }
+            for value in [&mut loss_rho, &mut loss_u, &mut loss_p] {
+                *value = L::select(fine, *value, zero);
+            }
+            (rho_half, p_half) = (rho - loss_rho, p - loss_p);
         }
+        let u_half = u - loss_u;
 
-        // Sources where the cell is at the half step; ΔT/T = Δp/p − Δρ/ρ, and T/p is kept.
-        let (rho, u) = (density.centre(), velocity.centre());
-        let cooler =
-            pressure.loss.fma(temperature * p.recip(), -(temperature * specific_volume * density.loss));
-        let speed = u.abs();
-        let stream = rho * speed;
-        let drag = (drag_factor * stream).max(drag_least * rho);
-        let film = (film_factor * stream).max(film_least);
-        drag.fnma(u, pressure.centre() * widening).store(&mut f.force, i);
-        (film * (colder + cooler)).store(&mut f.heat_rate, i);
+        // Sources where the cell is at the half step; ΔT/T = Δp/p − Δρ/ρ.
+        let cooler = temperature * loss_p.fma(inverse_pressure, -(loss_rho * specific_volume));
+        let flow = rho_half * u_half;
+        let drag = (drag_factor * u_half.abs()).max(drag_least);
+        let film = (film_factor * flow.abs()).max(film_least);
+        let widening = (k + k) * flare;
+        (whole * drag).fnma(flow, p_half * widening).store(&mut f.impulse, i);
+        (whole * film * (colder + cooler)).store(&mut f.warmth, i);
 
-        // ρe = (cv/R) p + ρ (e − cv T + Σ κ ΔY) about the cell.
-        let capacity = excess.recip();
-        let (kappa_burned, kappa_fuel) = (L::load(&f.burned_energy, i), L::load(&f.fuel_energy, i));
-        let middle = kappa_burned.fnma(burned.loss, kappa_fuel.fnma(fuel.loss, L::load(&f.intercept, i)));
-        let aside = kappa_burned.fma(burned.half_slope, kappa_fuel * fuel.half_slope);
-        let j = i - from + MARGIN;
+        // ρe = (cv/R) p + ρ (intercept + Σ κ ΔY) about the cell.
+        let by_composition = L::load(&f.burned_energy, i).fma(d_burned, L::load(&f.fuel_energy, i) * d_fuel);
+        let (one, intercept) = (L::splat(1.0), L::load(&f.intercept, i));
+        let (leftwards, rightwards) = (one + carry, one - carry);
         let (l, r) = (&mut f.left, &mut f.right);
-        let (density_left, density_right) = (density.left(), density.right());
-        let (pressure_left, pressure_right) = (pressure.left(), pressure.right());
-        density_left.store(&mut l.density, j);
-        density_right.store(&mut r.density, j);
-        velocity.left().store(&mut l.velocity, j);
-        velocity.right().store(&mut r.velocity, j);
-        pressure_left.store(&mut l.pressure, j);
-        pressure_right.store(&mut r.pressure, j);
-        burned.left().store(&mut l.burned, j);
-        burned.right().store(&mut r.burned, j);
-        fuel.left().store(&mut l.fuel, j);
-        fuel.right().store(&mut r.fuel, j);
-        capacity.fma(pressure_left, density_left * (middle - aside)).store(&mut l.internal, j);
-        capacity.fma(pressure_right, density_right * (middle + aside)).store(&mut r.internal, j);
+        let (rho_left, rho_right) = (rho_half - d_rho, rho_half + d_rho);
+        let (p_left, p_right) = (p_half - d_p, p_half + d_p);
+        let (burned, fuel) = (L::load(&f.burned, i), L::load(&f.fuel, i));
+        rho_left.store(&mut l.density, j);
+        rho_right.store(&mut r.density, j);
+        (u_half - d_u).store(&mut l.velocity, j);
+        (u_half + d_u).store(&mut r.velocity, j);
+        p_left.store(&mut l.pressure, j);
+        p_right.store(&mut r.pressure, j);
+        leftwards.fnma(d_burned, burned).store(&mut l.burned, j);
+        rightwards.fma(d_burned, burned).store(&mut r.burned, j);
+        leftwards.fnma(d_fuel, fuel).store(&mut l.fuel, j);
+        rightwards.fma(d_fuel, fuel).store(&mut r.fuel, j);
+        let (at_left, at_right) =
+            (leftwards.fnma(by_composition, intercept), rightwards.fma(by_composition, intercept));
+        capacity.fma(p_left, rho_left * at_left).store(&mut l.internal, j);
+        capacity.fma(p_right, rho_right * at_right).store(&mut r.internal, j);
         i += L::WIDTH;
     }
 }
@@ -200,11 +177,11 @@ fn fluxes<L: Lane>(f: &mut Fields, from: usize, to: usize) {
         let burned =
             L::select(flux.from_left, L::load(&rows_left.burned, j - 1), L::load(&rows_right.burned, j));
         let fuel = L::select(flux.from_left, L::load(&rows_left.fuel, j - 1), L::load(&rows_right.fuel, j));
-        mass.store(&mut f.mass_flux, i);
-        (flux.momentum * area).store(&mut f.momentum_flux, i);
-        (flux.energy * area).store(&mut f.energy_flux, i);
-        (mass * burned).store(&mut f.burned_flux, i);
-        (mass * fuel).store(&mut f.fuel_flux, i);
+        mass.store(&mut f.flux[0], i);
+        (flux.momentum * area).store(&mut f.flux[1], i);
+        (flux.energy * area).store(&mut f.flux[2], i);
+        (mass * burned).store(&mut f.flux[3], i);
+        (mass * fuel).store(&mut f.flux[4], i);
         now = next;
         i += L::WIDTH;
     }
@@ -219,51 +196,57 @@ pub struct Outcome {
     pub sound: bool,
 }
 
-/// Whole step of the conserved quantities of the cells `from..to`, then what follows from them.
+/// Whole step of what is conserved of the cells `from..to`, then what follows from it.
 #[inline(always)]
 pub fn update<L: Lane>(f: &mut Fields, mixing: &Mixing, dt: f64, from: usize, to: usize) -> Outcome {
     let step = L::splat(dt);
-    let zero = L::splat(0.0);
     let mut found = Found::new();
     let mut i = from;
     while i < to {
         let k = step * L::load(&f.inverse_volume, i);
-        let heat = step * L::load(&f.heat_rate, i);
-        let density = advance::<L>(&mut f.density, &f.mass_flux, k, zero, i);
-        let momentum = advance::<L>(&mut f.momentum, &f.momentum_flux, k, step * L::load(&f.force, i), i);
-        let energy = advance::<L>(&mut f.energy, &f.energy_flux, k, heat, i);
-        let burned = advance::<L>(&mut f.burned_density, &f.burned_flux, k, zero, i);
-        let fuel = advance::<L>(&mut f.fuel_density, &f.fuel_flux, k, zero, i);
+        let (impulse, heat) = (L::load(&f.impulse, i), L::load(&f.warmth, i));
+        let before = L::load(&f.density, i);
+        let density = k.fma(gain::<L>(&f.flux[0], i), before);
+        let momentum = k.fma(gain::<L>(&f.flux[1], i), before.fma(L::load(&f.velocity, i), impulse));
+        let energy = k.fma(gain::<L>(&f.flux[2], i), L::load(&f.energy, i) + heat);
+        let burned = k.fma(gain::<L>(&f.flux[3], i), before * L::load(&f.burned, i));
+        let fuel = k.fma(gain::<L>(&f.flux[4], i), before * L::load(&f.fuel, i));
         (L::load(&f.heat_lost, i) - heat).store(&mut f.heat_lost, i);
-        found = follow_one(f, mixing, i, [density, momentum, energy, burned, fuel], found);
+        let volume = density.recip();
+        let (u, burned, fuel) = (momentum * volume, burned * volume, fuel * volume);
+        density.store(&mut f.density, i);
+        energy.store(&mut f.energy, i);
+        u.store(&mut f.velocity, i);
+        burned.store(&mut f.burned, i);
+        fuel.store(&mut f.fuel, i);
+        found = follow_one(f, mixing, i, [density, volume, u, energy, burned, fuel], found);
         i += L::WIDTH;
     }
     found.outcome()
 }
 
-/// u += k (flux in − flux out) + source.
+/// Flux in, less flux out.
 #[inline(always)]
-fn advance<L: Lane>(row: &mut [f64], flux: &[f64], k: L, source: L, at: usize) -> L {
-    let change = k.fma(L::load(flux, at) - L::load(flux, at + 1), source);
-    let value = L::load(row, at) + change;
-    value.store(row, at);
-    value
+pub fn gain<L: Lane>(flux: &[f64], at: usize) -> L {
+    L::load(flux, at) - L::load(flux, at + 1)
 }
 
-/// What follows from the conserved quantities of the cells `from..to`.
+/// What follows from what is kept of the cells `from..to`.
 #[inline(always)]
 pub fn follow<L: Lane>(f: &mut Fields, mixing: &Mixing, from: usize, to: usize) -> Outcome {
     let mut found = Found::new();
     let mut i = from;
     while i < to {
-        let conserved = [
-            L::load(&f.density, i),
-            L::load(&f.momentum, i),
+        let density = L::load(&f.density, i);
+        let kept = [
+            density,
+            density.recip(),
+            L::load(&f.velocity, i),
             L::load(&f.energy, i),
-            L::load(&f.burned_density, i),
-            L::load(&f.fuel_density, i),
+            L::load(&f.burned, i),
+            L::load(&f.fuel, i),
         ];
-        found = follow_one(f, mixing, i, conserved, found);
+        found = follow_one(f, mixing, i, kept, found);
         i += L::WIDTH;
     }
     found.outcome()
@@ -287,18 +270,16 @@ impl<L: Lane> Found<L> {
     }
 }
 
-/// Velocity, composition, temperature, pressure and what else follows in one lane of cells.
+/// Temperature, pressure and what else follows in one lane of cells.
 #[inline(always)]
 fn follow_one<L: Lane>(
     f: &mut Fields,
     mixing: &Mixing,
     i: usize,
-    [density, momentum, energy, burned, fuel]: [L; 5],
+    [density, volume, u, energy, burned, fuel]: [L; 6],
     found: Found<L>,
 ) -> Found<L> {
     let (zero, half) = (L::splat(0.0), L::splat(0.5));
-    let volume = density.recip();
-    let (u, burned, fuel) = (momentum * volume, burned * volume, fuel * volume);
     let energy = (half * u).fnma(u, energy * volume);
     let gas_constant = burned.fma(
         L::splat(mixing.gas_constant_more[0]),
@@ -313,11 +294,12 @@ fn follow_one<L: Lane>(
         // Two steps of Newton from the temperature of the step before, with the slope found there.
         let c = mixture(mixing, burned, fuel);
         let before = L::load(&f.temperature, i);
-        let (value, slope) = polynomial_and_slope(c, before);
+        let (value, slope) = polynomial_and_slope(&c, held(before));
         heat_capacity = slope;
         inverse = slope.recip_estimated();
-        let nearer = (energy - value).fma(inverse, before);
-        t = (energy - polynomial(c, nearer)).fma(inverse, nearer);
+        let nearer = (energy - beyond(value, slope, before)).fma(inverse, before);
+        let value = polynomial(&c, held(nearer));
+        t = (energy - beyond(value, slope, nearer)).fma(inverse, nearer);
     }
     let excess = gas_constant * inverse;
     let thrust = gas_constant * t;
@@ -327,10 +309,7 @@ fn follow_one<L: Lane>(
     // No number, or no temperature, makes the rate no number, and a comparison with that fails.
     let sound = L::and(found.sound, L::and(zero.lt(density), rate.lt(L::splat(1e15))));
 
-    u.store(&mut f.velocity, i);
     (density * thrust).store(&mut f.pressure, i);
-    burned.store(&mut f.burned, i);
-    fuel.store(&mut f.fuel, i);
     t.store(&mut f.temperature, i);
     excess.store(&mut f.excess, i);
     heat_capacity.fnma(t, energy).store(&mut f.intercept, i);
@@ -341,52 +320,77 @@ fn follow_one<L: Lane>(
 /// ∂(ρe)/∂Y by ρ at constant p and ρ of burned gas and of fuel vapour: `e_k − e_air − cv T (R_k − R_air)/R`.
 #[inline(always)]
 pub fn composition_energies<L: Lane>(mixing: &Mixing, capacity: L, t: L) -> [L; 2] {
-    let thermal = capacity * t;
+    let (thermal, t) = (capacity * t, held(t));
     [
-        thermal.fnma(L::splat(mixing.gas_constant_more[0]), polynomial(splat_all(mixing.energy_more[0]), t)),
-        thermal.fnma(L::splat(mixing.gas_constant_more[1]), polynomial(splat_all(mixing.energy_more[1]), t)),
+        thermal
+            .fnma(L::splat(mixing.gas_constant_more[0]), polynomial(&splat_all(&mixing.energy_more[0]), t)),
+        thermal
+            .fnma(L::splat(mixing.gas_constant_more[1]), polynomial(&splat_all(&mixing.energy_more[1]), t)),
     ]
 }
 
 /// Coefficients of the energy of a mixture.
 #[inline(always)]
-fn mixture<L: Lane>(mixing: &Mixing, burned: L, fuel: L) -> [L; 6] {
-    let (air, more_burned, more_fuel) = (
-        splat_all::<L>(mixing.energy),
-        splat_all::<L>(mixing.energy_more[0]),
-        splat_all::<L>(mixing.energy_more[1]),
-    );
-    [
-        burned.fma(more_burned[0], fuel.fma(more_fuel[0], air[0])),
-        burned.fma(more_burned[1], fuel.fma(more_fuel[1], air[1])),
-        burned.fma(more_burned[2], fuel.fma(more_fuel[2], air[2])),
-        burned.fma(more_burned[3], fuel.fma(more_fuel[3], air[3])),
-        burned.fma(more_burned[4], fuel.fma(more_fuel[4], air[4])),
-        burned.fma(more_burned[5], fuel.fma(more_fuel[5], air[5])),
-    ]
+fn mixture<L: Lane>(mixing: &Mixing, burned: L, fuel: L) -> [L; ENERGY_COEFFICIENTS] {
+    let mut c = [L::splat(0.0); ENERGY_COEFFICIENTS];
+    let mut k = 0;
+    while k < ENERGY_COEFFICIENTS {
+        let more_burned = L::splat(mixing.energy_more[0][k]);
+        let more_fuel = L::splat(mixing.energy_more[1][k]);
+        c[k] = burned.fma(more_burned, fuel.fma(more_fuel, L::splat(mixing.energy[k])));
+        k += 1;
+    }
+    c
+}
+
+/// The temperature, or the nearest at which the polynomials hold.
+#[inline(always)]
+fn held<L: Lane>(t: L) -> L {
+    t.max(L::splat(1e3 * HOLDS[0])).min(L::splat(1e3 * HOLDS[1]))
+}
+
+/// A polynomial's value straight on from where it holds.
+#[inline(always)]
+fn beyond<L: Lane>(value: L, slope: L, t: L) -> L {
+    slope.fma(t - held(t), value)
 }
 
 /// The same numbers in every lane.
 #[inline(always)]
-fn splat_all<L: Lane>(c: [f64; 6]) -> [L; 6] {
-    [L::splat(c[0]), L::splat(c[1]), L::splat(c[2]), L::splat(c[3]), L::splat(c[4]), L::splat(c[5])]
+fn splat_all<L: Lane>(c: &[f64; ENERGY_COEFFICIENTS]) -> [L; ENERGY_COEFFICIENTS] {
+    let mut all = [L::splat(0.0); ENERGY_COEFFICIENTS];
+    let mut k = 0;
+    while k < ENERGY_COEFFICIENTS {
+        all[k] = L::splat(c[k]);
+        k += 1;
+    }
+    all
 }
 
-/// Value of a polynomial of the fifth degree.
+/// Value of a polynomial, by Horner's scheme.
 #[inline(always)]
-fn polynomial<L: Lane>(c: [L; 6], t: L) -> L {
-    t.fma(t.fma(t.fma(t.fma(t.fma(c[5], c[4]), c[3]), c[2]), c[1]), c[0])
+fn polynomial<L: Lane>(c: &[L; ENERGY_COEFFICIENTS], t: L) -> L {
+    let mut k = ENERGY_COEFFICIENTS - 1;
+    let mut value = c[k];
+    while k > 0 {
+        k -= 1;
+        value = t.fma(value, c[k]);
+    }
+    value
 }
 
 /// Value and derivative together (Horner's scheme twice).
 #[inline(always)]
-fn polynomial_and_slope<L: Lane>(c: [L; 6], t: L) -> (L, L) {
-    let p4 = t.fma(c[5], c[4]);
-    let p3 = t.fma(p4, c[3]);
-    let p2 = t.fma(p3, c[2]);
-    let p1 = t.fma(p2, c[1]);
-    let slope = t.fma(t.fma(t.fma(t.fma(c[5], p4), p3), p2), p1);
-    (t.fma(p1, c[0]), slope)
+fn polynomial_and_slope<L: Lane>(c: &[L; ENERGY_COEFFICIENTS], t: L) -> (L, L) {
+    let mut k = ENERGY_COEFFICIENTS - 2;
+    let mut slope = c[k + 1];
+    let mut value = t.fma(slope, c[k]);
+    while k > 0 {
+        k -= 1;
+        slope = t.fma(slope, value);
+        value = t.fma(value, c[k]);
+    }
+    (value, slope)
 }
 
 /// First cell of a row that the lanes visit, and the end of what they visit, for `cells` cells behind the margin.

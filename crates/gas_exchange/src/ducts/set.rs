@@ -60,7 +60,7 @@ impl Ducts {
                 let (row, volume) = (first + i, shape.volume[i]);
                 fields.inverse_length[row] = 1.0 / shape.cell_length;
                 fields.inverse_volume[row] = 1.0 / volume;
-                fields.widening[row] = (shape.area[i + 1] - shape.area[i]) / volume;
+                fields.flare[row] = 0.5 * (shape.area[i + 1] - shape.area[i]) * shape.cell_length / volume;
                 fields.wall_temperature[row] = spec.wall_temperature;
                 let diameter = 2.0 * (volume / (shape.cell_length * std::f64::consts::PI)).sqrt();
                 fields.inverse_diameter[row] = 1.0 / diameter;
@@ -208,11 +208,10 @@ impl Ducts {
         let place = &mut self.places[end.duct];
         place.given[usize::from(end.side == Side::End)] = true;
         let face = end_face(place, end.side);
-        self.fields.mass_flux[face] = flux.mass;
-        self.fields.momentum_flux[face] = flux.momentum;
-        self.fields.energy_flux[face] = flux.energy;
-        self.fields.burned_flux[face] = flux.burned;
-        self.fields.fuel_flux[face] = flux.fuel;
+        let through = [flux.mass, flux.momentum, flux.energy, flux.burned, flux.fuel];
+        for (row, through) in self.fields.flux.iter_mut().zip(through) {
+            row[face] = through;
+        }
     }
 
     /// Adds mass, kg, sensible energy, J, burned gas, kg, and fuel vapour, kg, to a cell, without momentum. What it adds
@@ -224,11 +223,14 @@ impl Ducts {
         let place = &self.places[duct];
         assert!(cell < place.cells, "duct {duct} has no cell {cell}");
         let i = place.first + cell;
-        let by_volume = self.fields.inverse_volume[i];
-        self.fields.density[i] += mass * by_volume;
-        self.fields.energy[i] += energy * by_volume;
-        self.fields.burned_density[i] += burned * by_volume;
-        self.fields.fuel_density[i] += fuel * by_volume;
+        let (f, by_volume) = (&mut self.fields, 1.0 / place.shape.volume[cell]);
+        let before = f.density[i];
+        let density = before + mass * by_volume;
+        f.density[i] = density;
+        f.energy[i] += energy * by_volume;
+        f.velocity[i] *= before / density;
+        f.burned[i] = (before * f.burned[i] + burned * by_volume) / density;
+        f.fuel[i] = (before * f.fuel[i] + fuel * by_volume) / density;
     }
 
     /// Completes the step that [`Ducts::predict`] began, with the same `dt`.
@@ -252,8 +254,8 @@ impl Ducts {
             for (i, volume) in place.rows().zip(&place.shape.volume) {
                 total.mass += self.fields.density[i] * volume;
                 total.energy += self.fields.energy[i] * volume;
-                total.burned += self.fields.burned_density[i] * volume;
-                total.fuel += self.fields.fuel_density[i] * volume;
+                total.burned += self.fields.density[i] * self.fields.burned[i] * volume;
+                total.fuel += self.fields.density[i] * self.fields.fuel[i] * volume;
             }
         }
         total
@@ -322,10 +324,10 @@ impl Ducts {
         let energy = self.mixing.energy(temperature, gas.burned, gas.fuel) + 0.5 * velocity * velocity;
         for i in rows {
             f.density[i] = density;
-            f.momentum[i] = density * velocity;
             f.energy[i] = density * energy;
-            f.burned_density[i] = density * gas.burned;
-            f.fuel_density[i] = density * gas.fuel;
+            f.velocity[i] = velocity;
+            f.burned[i] = gas.burned;
+            f.fuel[i] = gas.fuel;
             f.temperature[i] = temperature;
         }
     }
@@ -421,10 +423,8 @@ fn fill_ghosts(f: &mut Fields, first: usize, last: usize) {
     }
     // The rest of a ghost is that of its neighbour, so that the lanes meet a gas there.
     for (ghost, cell) in [(first - 1, first), (last + 1, last)] {
-        let scale = f.density[ghost] / f.density[cell];
-        for row in [&mut f.momentum, &mut f.energy, &mut f.burned_density, &mut f.fuel_density] {
-            row[ghost] = row[cell] * scale;
-        }
+        let faster = f.velocity[ghost] * f.velocity[ghost] - f.velocity[cell] * f.velocity[cell];
+        f.energy[ghost] = f.density[ghost] * (f.energy[cell] / f.density[cell] + 0.5 * faster);
         f.temperature[ghost] = f.temperature[cell];
     }
 }

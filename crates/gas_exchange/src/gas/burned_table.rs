@@ -8,7 +8,7 @@
 
 use mechanics::math::ln;
 
-use super::duct_fit::{horner, horner_slope};
+use super::duct_fit::{energy_at, slope_at};
 use super::equilibrium::settle;
 use super::species::{ELEMENTS, MoleNumbers};
 use super::{ENERGY_COEFFICIENTS, GasError};
@@ -87,7 +87,7 @@ impl BurnedTable {
                 let (products, more) = settle(elements, t, pressure, start.as_ref())?;
                 steps += more;
                 values[i * PRESSURES + j] = [
-                    products.energy(t) - horner(&energy, t / 1000.0),
+                    products.energy(t) - energy_at(&energy, t / 1000.0),
                     products.gas_constant() - gas_constant,
                 ];
                 start = Some(products);
@@ -110,8 +110,8 @@ impl BurnedTable {
     pub fn state(&self, t: f64, p: f64) -> BurnedState {
         let x = t * 1e-3;
         let mut state = BurnedState {
-            energy: horner(&self.energy, x),
-            energy_t: 1e-3 * horner_slope(&self.energy, x),
+            energy: energy_at(&self.energy, x),
+            energy_t: 1e-3 * slope_at(&self.energy, x),
             gas_constant: self.gas_constant,
             ..BurnedState::default()
         };

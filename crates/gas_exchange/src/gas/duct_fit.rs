@@ -1,17 +1,18 @@
 //! The polynomials of the duct gas, fitted to the NASA polynomials.
 //!
-//! One polynomial of degree 4 in cv over 200 to 2500 K replaces two pieces that meet at 1000 K, so that a duct cell needs no
-//! branch. The price is an error, stated in `docs/physics/gas.md` and held by a test.
+//! One polynomial of degree 6 in cv over 200 to 2000 K replaces two pieces that meet at 1000 K, so that a duct cell needs no
+//! branch. Outside cv stays what it is at the rim ([`energy_at`]). The price is an error, stated in `docs/physics/gas.md` and held by
+//! a test.
 
 use super::ENERGY_COEFFICIENTS;
 use super::species::{NasaPolynomial, REFERENCE_TEMPERATURE};
 
 /// Coefficients of cv.
 const COEFFICIENTS: usize = ENERGY_COEFFICIENTS - 1;
-const LEAST: f64 = 200.0;
-const GREATEST: f64 = 2500.0;
-const BEYOND: f64 = 6000.0;
-const STEP: f64 = 20.0;
+/// The temperatures, 1000 K, between which the polynomials hold; outside cv is constant.
+pub const HOLDS: [f64; 2] = [0.2, 2.0];
+/// Between points of the fit, K.
+const STEP: usize = 20;
 
 /// The range in which a constituent is met most and fitted best, K.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,24 +21,28 @@ pub struct Core {
     pub least: f64,
     /// To, K.
     pub greatest: f64,
-    /// Weight from there to 2500 K, where the constituent is hardly met, against 1 within.
+    /// Weight from there to 2000 K, where the constituent is hardly met, against 1 within.
     pub outer_weight: f64,
 }
 
 /// Air: from a cold intake to the end of compression.
 pub const AIR_CORE: Core = Core { least: 240.0, greatest: 1200.0, outer_weight: 0.02 };
 
-/// Fuel vapour: the same, as far as it matters.
-pub const FUEL_CORE: Core = Core { least: 240.0, greatest: 1100.0, outer_weight: 0.01 };
+/// Fuel vapour: the same.
+pub const FUEL_CORE: Core = Core { least: 240.0, greatest: 1200.0, outer_weight: 0.02 };
 
-/// Burned gas: from an exhaust pipe at idle to where dissociation begins.
-pub const BURNED_CORE: Core = Core { least: 300.0, greatest: 1900.0, outer_weight: 0.05 };
+/// Burned gas: from an exhaust pipe at idle to where the cylinder's table of equilibrium has taken over.
+pub const BURNED_CORE: Core = Core { least: 290.0, greatest: 2000.0, outer_weight: 0.02 };
+
+/// How often the weights are changed. More does not help: the kink at 1000 K is left over.
+const ROUNDS: usize = 24;
 
 /// Sensible energy as coefficients of powers of T/1000 K, J/kg, zero at 298.15 K.
 ///
-/// `polynomial` times `factor` is cp per kilogram, `gas_constant` is J/(kg K). Least squares of the relative error of cv. Where
-/// that would let cv fall to zero below 6000 K (large molecules), points from 2500 to 6000 K are given just enough weight to
-/// keep it above, so that energy grows with temperature wherever it is asked for.
+/// `polynomial` times `factor` is cp per kilogram, `gas_constant` is J/(kg K). Least greatest relative error of cp in the core, by least
+/// squares with weights that grow where the error is great.
+///
+/// Source: C. L. Lawson's weights (1961), as in J. R. Rice, The Approximation of Functions II, 1969, section 13-10 (from memory).
 pub fn sensible_energy(
     polynomial: &NasaPolynomial,
     factor: f64,
@@ -45,14 +50,7 @@ pub fn sensible_energy(
     core: Core,
 ) -> [f64; ENERGY_COEFFICIENTS] {
     let cv = |t: f64| factor * polynomial.heat_capacity(t) - gas_constant;
-    let tails = [0.0, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5];
-    let mut fitted = [0.0; COEFFICIENTS];
-    for tail in tails {
-        fitted = fit(&cv, core, tail);
-        if grows(&fitted) {
-            break;
-        }
-    }
+    let fitted = evened(Points::new(&cv, gas_constant, core));
     let mut energy = [0.0; ENERGY_COEFFICIENTS];
     for (power, &c) in fitted.iter().enumerate() {
         energy[power + 1] = 1000.0 * c / (power + 1) as f64;
@@ -61,15 +59,74 @@ pub fn sensible_energy(
     energy
 }
 
+/// Energy by the polynomial `c` at `x` thousand kelvin, J/kg; straight on outside [`HOLDS`].
+#[inline]
+pub fn energy_at(c: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
+    let inside = x.clamp(HOLDS[0], HOLDS[1]);
+    let energy = horner(c, inside);
+    let off = x - inside;
+    if off.abs() > 0.0 { energy + horner_slope(c, inside) * off } else { energy }
+}
+
+/// Slope of [`energy_at`], J/kg by 1000 K.
+#[inline]
+pub fn slope_at(c: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
+    horner_slope(c, x.clamp(HOLDS[0], HOLDS[1]))
+}
+
+/// What is fitted: temperatures in 1000 K, cv and cp there, weights, and which points lie in the core.
+struct Points {
+    x: Vec<f64>,
+    cv: Vec<f64>,
+    cp: Vec<f64>,
+    weight: Vec<f64>,
+    in_core: Vec<bool>,
+}
+
+impl Points {
+    fn new(cv: &dyn Fn(f64) -> f64, gas_constant: f64, core: Core) -> Self {
+        let t: Vec<f64> = (200..=2000).step_by(STEP).map(f64::from).collect();
+        let in_core: Vec<bool> = t.iter().map(|t| (core.least..=core.greatest).contains(t)).collect();
+        let cv: Vec<f64> = t.iter().map(|&t| cv(t)).collect();
+        Self {
+            x: t.iter().map(|t| t / 1000.0).collect(),
+            cp: cv.iter().map(|cv| cv + gas_constant).collect(),
+            weight: in_core.iter().map(|&inside| if inside { 1.0 } else { core.outer_weight }).collect(),
+            cv,
+            in_core,
+        }
+    }
+}
+
+/// Least squares whose weights in the core are made to even the errors out.
+fn evened(mut points: Points) -> [f64; COEFFICIENTS] {
+    let mut best = (f64::INFINITY, [0.0; COEFFICIENTS]);
+    for _ in 0..ROUNDS {
+        let fitted = fit(&points);
+        let error = |i: usize| ((horner(&fitted, points.x[i]) - points.cv[i]) / points.cp[i]).abs();
+        let core = || (0..points.x.len()).filter(|&i| points.in_core[i]);
+        let worst = core().map(error).fold(0.0, f64::max);
+        if worst < best.0 {
+            best = (worst, fitted);
+        }
+        let changed: Vec<_> = core().map(|i| (i, points.weight[i] * (error(i) / worst).sqrt())).collect();
+        let mean = changed.iter().map(|(_, weight)| weight).sum::<f64>() / changed.len() as f64;
+        for (i, weight) in changed {
+            points.weight[i] = weight / mean;
+        }
+    }
+    best.1
+}
+
 /// `Σ c[i] x^i`.
 #[inline]
-pub fn horner<const N: usize>(coefficients: &[f64; N], x: f64) -> f64 {
+fn horner<const N: usize>(coefficients: &[f64; N], x: f64) -> f64 {
     coefficients.iter().rev().fold(0.0, |sum, c| sum * x + c)
 }
 
 /// d/dx `Σ c[i] x^i`.
 #[inline]
-pub fn horner_slope(coefficients: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
+fn horner_slope(coefficients: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
     let mut sum = 0.0;
     for power in (1..ENERGY_COEFFICIENTS).rev() {
         sum = sum * x + power as f64 * coefficients[power];
@@ -77,32 +134,17 @@ pub fn horner_slope(coefficients: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
     sum
 }
 
-/// Whether cv stays above a quarter of that at 300 K from 150 to 6000 K.
-fn grows(cv: &[f64; COEFFICIENTS]) -> bool {
-    let floor = 0.25 * horner(cv, 0.3);
-    (0..=234).all(|i| horner(cv, 0.15 + 0.025 * f64::from(i)) > floor)
-}
-
 /// Weighted least squares by Gram and Schmidt (modified), which keeps the digits that normal equations would lose.
-fn fit(cv: &dyn Fn(f64) -> f64, core: Core, tail: f64) -> [f64; COEFFICIENTS] {
+fn fit(points: &Points) -> [f64; COEFFICIENTS] {
     let mut columns: [Vec<f64>; COEFFICIENTS] = Default::default();
     let mut target = Vec::new();
-    let points = ((BEYOND - LEAST) / STEP) as u32;
-    for i in 0..=points {
-        let t = LEAST + STEP * f64::from(i);
-        let weight = if (core.least..=core.greatest).contains(&t) {
-            1.0
-        } else if t <= GREATEST {
-            core.outer_weight
-        } else {
-            tail
-        };
-        let mut value = weight / cv(t);
+    for (i, &x) in points.x.iter().enumerate() {
+        let mut value = points.weight[i] / points.cp[i];
+        target.push(value * points.cv[i]);
         for column in &mut columns {
             column.push(value);
-            value *= t / 1000.0;
+            value *= x;
         }
-        target.push(weight);
     }
     least_squares(&mut columns, &mut target)
 }

@@ -2,7 +2,7 @@
 
 use super::air::Air;
 use super::burned_table::{BurnedState, BurnedTable};
-use super::duct_fit::{AIR_CORE, BURNED_CORE, FUEL_CORE, horner, horner_slope, sensible_energy};
+use super::duct_fit::{AIR_CORE, BURNED_CORE, FUEL_CORE, HOLDS, energy_at, sensible_energy, slope_at};
 use super::equilibrium::{equilibrium, frozen_products};
 use super::fuel::Fuel;
 use super::species::{ELEMENTS, MoleNumbers, REFERENCE_TEMPERATURE, UNIVERSAL_GAS_CONSTANT};
@@ -142,7 +142,7 @@ impl WorkingGas {
     /// Specific internal energy with that of formation at `t` kelvin, J/kg, frozen.
     #[inline]
     pub fn energy(&self, t: f64, c: Composition) -> f64 {
-        horner(&self.energy_of(c), t * 1e-3)
+        energy_at(&self.energy_of(c), t * 1e-3)
     }
 
     /// Specific enthalpy e + R T with that of formation at `t` kelvin, J/kg, frozen.
@@ -154,7 +154,7 @@ impl WorkingGas {
     /// Specific heat at constant volume at `t` kelvin, J/(kg K), frozen: the slope of [`Self::energy`].
     #[inline]
     pub fn cv(&self, t: f64, c: Composition) -> f64 {
-        1e-3 * horner_slope(&self.energy_of(c), t * 1e-3)
+        1e-3 * slope_at(&self.energy_of(c), t * 1e-3)
     }
 
     /// Specific heat at constant pressure at `t` kelvin, J/(kg K), frozen.
@@ -182,8 +182,8 @@ impl WorkingGas {
         coefficients[0] -= e;
         let mut x = (guess * 1e-3).clamp(0.05, 8.0);
         for _ in 0..50 {
-            let per_slope = 1.0 / horner_slope(&coefficients, x);
-            let newton = horner(&coefficients, x) * per_slope;
+            let per_slope = 1.0 / slope_at(&coefficients, x);
+            let newton = energy_at(&coefficients, x) * per_slope;
             let bend = if newton.abs() < NEAR { 0.5 * curvature(&coefficients, x) * per_slope } else { 0.0 };
             let next = (x - newton * (1.0 + newton * bend)).clamp(0.05, 8.0);
             let moved = (next - x).abs();
@@ -222,9 +222,12 @@ impl WorkingGas {
     }
 }
 
-/// d²/dx² Σ c[i] x^i.
+/// d²/dx² Σ c[i] x^i; 0 where the energy goes straight on.
 #[inline]
 fn curvature(c: &[f64; ENERGY_COEFFICIENTS], x: f64) -> f64 {
+    if !(HOLDS[0]..=HOLDS[1]).contains(&x) {
+        return 0.0;
+    }
     let mut sum = 0.0;
     for power in (2..ENERGY_COEFFICIENTS).rev() {
         sum = sum * x + (power * (power - 1)) as f64 * c[power];

@@ -12,14 +12,14 @@ pub const GAMMA: f64 = 1.4;
 /// A gas whose constituents are all the same ideal gas.
 pub fn ideal() -> DuctGas {
     let cv = R / (GAMMA - 1.0);
-    let energy = [-cv * 298.15, cv * 1000.0, 0.0, 0.0, 0.0, 0.0];
+    let energy = [-cv * 298.15, cv * 1000.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0];
     DuctGas { gas_constant: [R; 3], energy: [energy; 3], formation: [0.0; 3] }
 }
 
 /// A gas like air, vapour and products, with cv rising in T: invented coefficients of the right size.
 pub fn real() -> DuctGas {
     let curve = |cv: f64, rise: f64, bend: f64, more: f64| {
-        let mut c = [0.0, cv * 1000.0, rise * 1000.0, bend * 1000.0, more * 1000.0, 20.0];
+        let mut c = [0.0, cv * 1000.0, rise * 1000.0, bend * 1000.0, more * 1000.0, 20.0, 0.0, 0.0];
         c[0] = -(1..6).zip(1_usize..).map(|(power, i)| c[i] * powi(0.29815, power)).sum::<f64>();
         c
     };

@@ -116,6 +116,35 @@ fn constant_heat_needs_no_way_of_its_own() {
     }
 }
 
+/// Below 200 and above 2000 K the specific heat stays what it is there: a gas at rest keeps its temperature, and its energy is that of
+/// the polynomials up to the rim and of a straight line from there.
+#[test]
+fn beyond_the_polynomials_energy_goes_straight_on() {
+    for path in Path::ALL.into_iter().filter(|path| path.here()) {
+        for (t, rim) in [(120.0, 200.0), (2600.0, 2000.0)] {
+            let mut ducts = Ducts::new(&[bare(0.2, 0.04, 17)], &real()).expect("a duct");
+            ducts.set_path(path).expect("a path of this machine");
+            let held = |ducts: &mut Ducts, t: f64| {
+                ducts.fill(0, 1e5, t, 0.0, Composition { burned: 0.6, fuel: 0.02 }).expect("a state");
+                let total = ducts.total();
+                total.energy / total.mass
+            };
+            let (at_rim, near) =
+                (held(&mut ducts, rim), held(&mut ducts, rim + 1e-3 * (1000.0 - rim).signum()));
+            let slope = (at_rim - near) / (1e-3 * (rim - 1000.0).signum());
+            let found = held(&mut ducts, t);
+            assert!((found - at_rim - slope * (t - rim)).abs() < 1e-4 * found.abs(), "{t} K: {found}");
+            for _ in 0..20 {
+                let dt = ducts.step_limit(0.8);
+                ducts.predict(dt);
+                ducts.update(dt).expect("the step holds");
+            }
+            let after = ducts.cell(0, 8).temperature;
+            assert!((after / t - 1.0).abs() < 1e-12, "{path:?}: {t} K became {after}");
+        }
+    }
+}
+
 #[test]
 fn temperature_follows_the_energy_polynomial() {
     // After a hundred steps with shocks the temperature of every cell must still be that of its energy.
