@@ -171,6 +171,27 @@ fn forgotten(engine: &Engine, measured: &Assessment) -> Vec<String> {
     open.map(|f| f.id.clone()).filter(|id| !named.contains(&id)).collect()
 }
 
+/// What selection and cutting list do with each ring: filed surely, filed if read again as tight. They must say the same,
+/// and only a sure verdict files without a condition.
+fn rings_filed(engine: &Engine, measured: &Assessment) -> (usize, usize) {
+    let plan = plan(engine, measured);
+    let (mut sure, mut conditional) = (0, 0);
+    let rings = plan.selections.iter().filter(|s| s.code == "ring_filing").flat_map(|s| &s.placements);
+    for ring in rings {
+        let code = if ring.instance.split('.').nth(1) == Some("top") { "top_ring_gap" } else { "second_ring_gap" };
+        let id = format!("{code}/{}", ring.instance);
+        let cut =
+            plan.cuts.iter().find(|c| c.operation == OperationKind::RingFile && c.settles.contains(&id));
+        assert_eq!(cut.is_none(), ring.stays, "{id}: cutting list and selection");
+        let Some(cut) = cut else { continue };
+        assert!((cut.to.expect("a target") - ring.value).abs() < 1e-9, "{id}: one target");
+        let verdict = measured.finding(&id).expect("a ring has its finding").verdict;
+        assert_eq!(cut.only_if.is_none(), verdict == Verdict::Bad, "{id}: {verdict:?}");
+        *if cut.only_if.is_none() { &mut sure } else { &mut conditional } += 1;
+    }
+    (sure, conditional)
+}
+
 fn one_build(kit: &Kit, shape: usize, seed: u64, with_troubles: bool, tally: &mut Tally) {
     let mut draws = Draws::seeded(seed);
     let mut truth = Truth::drawn(kit.shape, &kit.document, &kit.catalogue, &mut draws);
@@ -194,6 +215,9 @@ fn one_build(kit: &Kit, shape: usize, seed: u64, with_troubles: bool, tally: &mu
         Vec::<String>::new(),
         "seed {seed}: every open finding has its line"
     );
+    let (sure, conditional) = rings_filed(&engine, &measured);
+    tally.rings_filed += sure;
+    tally.rings_in_doubt += conditional;
     tally.readings += engine.readings.len();
     if !with_troubles {
         tally.asked_in_clean += measured.slips.len();
@@ -263,6 +287,11 @@ fn verdicts_on_500_builds() {
     assert!(uncertain * 100 <= inside * 5, "{uncertain} of {inside} findings wrongly uncertain");
     let (wrong, found) = tally.wrong_actions();
     assert!(wrong * 100 <= found * 3, "{wrong} wrong actions on {found} troubles found");
+    let (sure, doubt) = (tally.rings_filed, tally.rings_in_doubt);
+    assert!(
+        sure > 0 && doubt > 0,
+        "rings to file: {sure} surely, {doubt} in doubt; both have to come up to be compared"
+    );
 }
 
 /// The same on ten times as many other builds: what the rates really are. Nothing is asserted that 500 builds could hide.

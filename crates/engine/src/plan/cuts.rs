@@ -1,6 +1,7 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
 use super::Cut;
+use super::select::{ONLY_IF, RingAnswer, What};
 use crate::assess::Assessment;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
@@ -40,7 +41,7 @@ struct Sketch<'a> {
     finding: &'a Finding,
 }
 
-/// All cuts that the findings ask for, in order.
+/// All cuts that the findings ask for, in order, but for the rings (`ring_files`).
 pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
     let mut sketches: Vec<Sketch<'_>> = assessment
         .findings
@@ -125,10 +126,8 @@ fn holds(assessment: &Assessment, sketch: &Sketch<'_>) -> Vec<String> {
     }
 }
 
-fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
-    let value = finding.value?;
-    let label = finding.subject.label.clone();
-    let start = |operation, part: String, text| Sketch {
+fn empty(operation: K, part: String, text: Phrase, finding: &Finding) -> Sketch<'_> {
+    Sketch {
         operation,
         part,
         text,
@@ -139,7 +138,13 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         stock_left: None,
         only_if: None,
         finding,
-    };
+    }
+}
+
+fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
+    let value = finding.value?;
+    let label = finding.subject.label.clone();
+    let start = |operation, part: String, text| empty(operation, part, text, finding);
     match finding.code {
         "bore_taper" | "bore_round" => Some(hone(finding, start(K::Hone, label, Phrase::new()))),
         "bore_size" if below(finding, value) => {
@@ -186,15 +191,9 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             finding,
             start(K::ChamberRelief, format!("chamber {}", finding.subject.instance), Phrase::new()),
         ),
-        "top_ring_gap" | "second_ring_gap" | "rail_gap" if below(finding, value) => {
-            let target = finding.limit.as_ref()?.aim()?;
-            let mut cut = start(
-                K::RingFile,
-                label,
-                Phrase::words("File to ").length_2(target).say(", square, in its own finished bore"),
-            );
-            (cut.from, cut.to) = (Some(value.value), Some(target));
-            Some(cut)
+        // Gaps of the top and second ring come from the answers of their selection, see `ring_files`.
+        "rail_gap" if below(finding, value) => {
+            Some(file(finding, finding.limit.as_ref()?.aim()?, start(K::RingFile, label, Phrase::new())))
         }
         "coil_bind_margin" => {
             let installed = finding.working.inputs.first()?.value.value;
@@ -214,6 +213,34 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         )),
         _ => None,
     }
+}
+
+fn file<'a>(finding: &'a Finding, target: f64, mut cut: Sketch<'a>) -> Sketch<'a> {
+    cut.text = Phrase::words("File to ").length_2(target).say(", square, in its own finished bore");
+    (cut.from, cut.to) = (finding.value.map(|v| v.value), Some(target));
+    cut
+}
+
+/// The lines of the rings that the selection files: last of all, in the finished bore.
+pub fn ring_files(
+    engine: &Engine,
+    assessment: &Assessment,
+    answers: &[RingAnswer<'_>],
+    steps_before: usize,
+) -> Vec<Cut> {
+    let sketch = |answer: &RingAnswer<'_>| {
+        let What::File { target, sure, .. } = answer.what else { return None };
+        let finding = assessment.findings.iter().find(|f| f.id == answer.finding.id)?;
+        let only_if = (!sure).then_some(ONLY_IF);
+        let start = empty(K::RingFile, finding.subject.label.clone(), Phrase::new(), finding);
+        Some(Sketch { only_if, ..file(finding, target, start) })
+    };
+    answers
+        .iter()
+        .filter_map(sketch)
+        .enumerate()
+        .map(|(n, sketch)| line(engine, assessment, sketch, (steps_before + n + 1) as u32))
+        .collect()
 }
 
 /// What a housing needs that stays off line or out of size when its cap is clean and seated.

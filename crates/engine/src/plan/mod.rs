@@ -16,8 +16,12 @@ use crate::quantity::{Phrase, phrase_list};
 
 /// Makes the plan from what was found. Pure: same input, same output.
 pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
-    let cuts = cuts::cuts(engine, assessment);
-    let (selections, mut orders, undecided) = select::selections(engine, assessment, &cuts);
+    let mut cuts = cuts::cuts(engine, assessment);
+    let select::Selected { selections, mut orders, undecided, rings } =
+        select::selections(engine, assessment, &cuts);
+    let files = cuts::ring_files(engine, assessment, &rings, cuts.len());
+    drop(rings);
+    cuts.extend(files);
     let chosen: Vec<String> = orders.iter().flat_map(|o| o.settles.clone()).collect();
     orders.extend(
         assessment

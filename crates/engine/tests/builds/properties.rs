@@ -89,6 +89,8 @@ proptest! {
         let mut readings = engine.readings.clone();
         let place = place % readings.len();
         let right = readings[place].clone();
+        // The demo holds a slip that it corrects itself: that one is not the right value to go back to.
+        prop_assume!(!readings.iter().any(|r| r.corrects == Some(right.number)));
         readings[place].value *= factor;
         readings.push(Reading { number: readings.len() as u64 + 1, corrects: Some(right.number), ..right });
         all_alike(before, &assess(&with(readings)))?;

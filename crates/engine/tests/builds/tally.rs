@@ -52,6 +52,8 @@ pub struct Tally {
     builds: BTreeMap<(bool, usize), (usize, usize)>,
     pub readings: usize,
     pub asked_in_clean: usize,
+    pub rings_filed: usize,
+    pub rings_in_doubt: usize,
 }
 
 impl Tally {
@@ -101,6 +103,8 @@ impl Tally {
         }
         self.readings += other.readings;
         self.asked_in_clean += other.asked_in_clean;
+        self.rings_filed += other.rings_filed;
+        self.rings_in_doubt += other.rings_in_doubt;
     }
 
     fn row(&self, wanted: impl Fn(&(usize, usize, u32)) -> bool) -> Row {

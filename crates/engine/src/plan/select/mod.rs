@@ -7,6 +7,8 @@ mod shells;
 mod shims;
 mod springs;
 
+pub(super) use rings::{ONLY_IF, RingAnswer, What};
+
 use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::assess::Assessment;
 use crate::document::OperationKind;
@@ -55,23 +57,36 @@ impl Desk<'_> {
     }
 }
 
+/// What the selections come to.
+pub(super) struct Selected<'a> {
+    /// All selections that this engine can have.
+    pub selections: Vec<Selection>,
+    /// What they order.
+    pub orders: Vec<OrderLine>,
+    /// What they leave to a person.
+    pub undecided: Vec<Undecided>,
+    /// What becomes of each ring gap.
+    pub rings: Vec<RingAnswer<'a>>,
+}
+
 /// All selections that this engine can have, what they order, and what they leave open.
-pub(super) fn selections(
-    engine: &Engine,
-    assessment: &Assessment,
-    cuts: &[Cut],
-) -> (Vec<Selection>, Vec<OrderLine>, Vec<Undecided>) {
+pub(super) fn selections<'a>(
+    engine: &'a Engine,
+    assessment: &'a Assessment,
+    cuts: &'a [Cut],
+) -> Selected<'a> {
     let bench = Bench { engine, sizes: &assessment.sizes };
     let mut desk = Desk { bench, assessment, cuts, orders: Vec::new(), undecided: Vec::new() };
     let mut all = Vec::new();
     all.extend(pistons::select(&mut desk));
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Rod));
-    all.extend(rings::select(&mut desk));
+    let rings = rings::answers(&desk);
+    all.extend(rings::select(&rings));
     all.extend(deck::select(&mut desk));
     all.extend(springs::select(&mut desk));
     all.extend(shims::select(&mut desk));
-    (all, desk.orders, desk.undecided)
+    Selected { selections: all, orders: desk.orders, undecided: desk.undecided, rings }
 }
 
 /// A closed window for a solver; None when a side is open.

@@ -1,92 +1,200 @@
-//! How much to file off each ring.
+//! How much to file off each ring: one answer for each gap, from which the selection and the cutting list are both made.
 
 use super::{Desk, placement};
+use crate::findings::{Finding, LimitUsed, Verdict};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::Phrase;
 use mechanics::fit::ring::{filing, gap_change};
 
-pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
-    let mut placements = Vec::new();
-    let mut short = Vec::new();
-    for (ending, limit, word) in
-        [("top", "top_ring_gap", "top ring"), ("second", "second_ring_gap", "second ring")]
-    {
-        let Some(allowed) = desk.bench.limit(limit) else { continue };
-        for cylinder in desk.bench.cylinders() {
-            placements.extend(ring(desk, ending, word, cylinder, &allowed.used));
-            short.extend(too_wide(desk, ending, word, cylinder, allowed.used.max));
-        }
+/// Condition of a ring whose reading cannot tell whether it has to be filed.
+pub const ONLY_IF: &str = "a second reading finds it below its range as well";
+
+/// What to do with one ring gap.
+pub struct RingAnswer<'a> {
+    /// Its finding.
+    pub finding: &'a Finding,
+    cylinder: u32,
+    word: &'static str,
+    /// Gap in the bore as it will be when the gap is filed, m.
+    pub gap: f64,
+    /// The answer.
+    pub what: What,
+}
+
+/// The answers that there are.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum What {
+    /// Nothing to do, or nothing that filing could mend.
+    Stays,
+    /// File this much off, to the target, m.
+    File { off: f64, target: f64, sure: bool },
+    /// Wider than allowed by so much, m, and the readings are sure of it.
+    TooWide { over: f64 },
+}
+
+/// One answer for each gap that was read and has a limit.
+pub fn answers<'a>(desk: &Desk<'a>) -> Vec<RingAnswer<'a>> {
+    let kinds = [("top", "top_ring_gap", "top ring"), ("second", "second_ring_gap", "second ring")];
+    let each = |(ending, code, word)| {
+        desk.bench.cylinders().filter_map(move |cylinder| answer(desk, ending, code, word, cylinder))
+    };
+    kinds.into_iter().flat_map(each).collect()
+}
+
+fn answer<'a>(
+    desk: &Desk<'a>,
+    ending: &str,
+    code: &str,
+    word: &'static str,
+    cylinder: u32,
+) -> Option<RingAnswer<'a>> {
+    let id = format!("{code}/{cylinder}.{ending}");
+    let finding = desk.assessment.findings.iter().find(|f| f.id == id)?;
+    let gap = finding.value?.value + change_by_hone(desk, cylinder);
+    Some(RingAnswer {
+        finding,
+        cylinder,
+        word,
+        gap,
+        what: what(gap, finding.verdict, finding.limit.as_ref()?)?,
+    })
+}
+
+/// The verdict says how sure the reading is; the gap that is judged is that in the bore as it will be.
+fn what(gap: f64, verdict: Verdict, limit: &LimitUsed) -> Option<What> {
+    let sure = verdict != Verdict::Uncertain;
+    let target = limit.aim()?;
+    Some(if limit.min.is_some_and(|min| gap < min) {
+        What::File { off: filing(gap, target), target, sure }
+    } else if let Some(max) = limit.max.filter(|max| sure && gap > *max) {
+        What::TooWide { over: gap - max }
+    } else {
+        What::Stays
+    })
+}
+
+/// Only a planned hone changes the bore between the reading and the fitting.
+fn change_by_hone(desk: &Desk<'_>, cylinder: u32) -> f64 {
+    if !desk.is_honed(cylinder) {
+        return 0.0;
     }
-    if placements.is_empty() {
+    let now = crate::findings::top_size(desk.bench, cylinder).map(|b| b.value());
+    now.zip(desk.planned_bore(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
+}
+
+pub(super) fn select(answers: &[RingAnswer<'_>]) -> Option<Selection> {
+    if answers.is_empty() {
         return None;
     }
-    let filed = placements.iter().filter(|p: &&Placement| !p.stays).count();
-    let selection = Selection {
+    let relax: Vec<Phrase> = answers.iter().filter_map(RingAnswer::too_wide).collect();
+    Some(Selection {
         code: "ring_filing",
         title: "Ring gaps to file".to_owned(),
-        outcome: if short.is_empty() {
+        outcome: if relax.is_empty() {
             Outcome::Best { proved: true, proof: "each ring stands for itself".to_owned() }
         } else {
-            Outcome::Relax { relax: short }
+            Outcome::Relax { relax }
         },
-        summary: Phrase::words(match filed {
-            0 => "no ring to file".to_owned(),
-            1 => "1 ring to file".to_owned(),
-            n => format!("{n} rings to file"),
-        }),
-        placements,
+        summary: Phrase::words(summary(answers)),
+        placements: answers.iter().map(RingAnswer::placement).collect(),
         objective: "rings below their range are filed to the target; what is in range stays",
         caution: None,
-        settles: Vec::new(),
+        settles: answers.iter().filter(|a| a.settled()).map(|a| a.finding.id.clone()).collect(),
+    })
+}
+
+fn summary(answers: &[RingAnswer<'_>]) -> String {
+    let count = |wanted| {
+        answers.iter().filter(|a| matches!(a.what, What::File { sure, .. } if sure == wanted)).count()
     };
-    // An instance of a ring ends in its groove, so each name is found by one of the two questions only.
-    Some(selection.settling(&["top_ring_gap", "second_ring_gap"]))
-}
-
-/// Gap as it will be in the bore as it will be.
-fn planned_gap(desk: &Desk<'_>, ending: &str, cylinder: u32) -> Option<f64> {
-    let gap = desk.bench.size(&format!("ring.{cylinder}.{ending}.gap"))?.value.value();
-    let now = crate::findings::top_size(desk.bench, cylinder).map(|b| b.value());
-    // Only a planned hone changes the bore between the reading and the fitting.
-    let change = if desk.is_honed(cylinder) {
-        now.zip(desk.planned_bore(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
-    } else {
-        0.0
+    let rings = |n: usize| match n {
+        0 => "no ring".to_owned(),
+        1 => "1 ring".to_owned(),
+        n => format!("{n} rings"),
     };
-    Some(gap + change)
+    match count(false) {
+        0 => format!("{} to file", rings(count(true))),
+        unsure => format!("{} to file, {} to read again first", rings(count(true)), rings(unsure)),
+    }
 }
 
-fn ring(
-    desk: &Desk<'_>,
-    ending: &str,
-    word: &str,
-    cylinder: u32,
-    limit: &crate::findings::LimitUsed,
-) -> Option<Placement> {
-    let gap = planned_gap(desk, ending, cylinder)?;
-    let target = limit.aim()?;
-    let stays = limit.min.is_none_or(|min| gap >= min);
-    let off = if stays { 0.0 } else { filing(gap, target) };
-    let from = if stays { Phrase::words("stays") } else { Phrase::words("file ").length_2(off).say(" off") };
-    let place = format!("cylinder {cylinder}");
-    let result = Phrase::words("gap ").length_2(gap + off);
-    Some(placement(
-        Phrase::words(format!("{word} {cylinder}")),
-        place,
-        format!("{cylinder}.{ending}"),
-        from,
-        result,
-        gap + off,
-        stays,
-    ))
+impl RingAnswer<'_> {
+    /// A gap that is filed, or that the planned hone brings into its range.
+    fn settled(&self) -> bool {
+        match self.what {
+            What::File { .. } => true,
+            What::Stays => self.finding.verdict == Verdict::Bad,
+            What::TooWide { .. } => false,
+        }
+    }
+
+    fn too_wide(&self) -> Option<Phrase> {
+        let What::TooWide { over } = self.what else { return None };
+        Some(
+            Phrase::words(format!("{} {} is too wide by ", self.word, self.cylinder))
+                .length(over)
+                .say(": another ring, or widen the limit by as much"),
+        )
+    }
+
+    fn placement(&self) -> Placement {
+        let (off, from) = match self.what {
+            What::File { off, sure: true, .. } => (off, Phrase::words("file ").length_2(off).say(" off")),
+            What::File { off, sure: false, .. } => {
+                (off, Phrase::words("read again; if it is as tight, file ").length_2(off).say(" off"))
+            }
+            What::Stays | What::TooWide { .. } => (0.0, Phrase::words("stays")),
+        };
+        placement(
+            Phrase::words(format!("{} {}", self.word, self.cylinder)),
+            format!("cylinder {}", self.cylinder),
+            self.finding.subject.instance.clone(),
+            from,
+            Phrase::words("gap ").length_2(self.gap + off),
+            self.gap + off,
+            off == 0.0,
+        )
+    }
 }
 
-fn too_wide(desk: &Desk<'_>, ending: &str, word: &str, cylinder: u32, max: Option<f64>) -> Option<Phrase> {
-    let gap = planned_gap(desk, ending, cylinder)?;
-    let over = gap - max.filter(|m| gap > *m)?;
-    Some(
-        Phrase::words(format!("{word} {cylinder} is too wide by "))
-            .length(over)
-            .say(": another ring, or widen the limit by as much"),
-    )
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const MM: f64 = 1e-3;
+
+    fn of(gap: f64, verdict: Verdict) -> What {
+        let limit = LimitUsed {
+            min: Some(0.50 * MM),
+            max: Some(0.60 * MM),
+            target: Some(0.54 * MM),
+            name: "top_ring_gap".to_owned(),
+            origin: crate::document::Origin::PartMaker,
+            source: String::new(),
+            guard_band: false,
+        };
+        what(gap * MM, verdict, &limit).unwrap()
+    }
+
+    fn off(answer: What) -> (f64, bool) {
+        let What::File { off, sure, .. } = answer else { panic!("{answer:?}") };
+        ((off / MM * 1000.0).round(), sure)
+    }
+
+    #[test]
+    fn each_verdict_has_one_answer() {
+        assert_eq!(off(of(0.45, Verdict::Bad)), (90.0, true));
+        assert_eq!(off(of(0.49, Verdict::Uncertain)), (50.0, false));
+        assert_eq!(of(0.505, Verdict::Uncertain), What::Stays);
+        assert_eq!(of(0.55, Verdict::Good), What::Stays);
+        assert_eq!(of(0.61, Verdict::Uncertain), What::Stays);
+        assert!(matches!(of(0.65, Verdict::Bad), What::TooWide { over } if (over / MM - 0.05).abs() < 1e-9));
+    }
+
+    #[test]
+    fn a_hone_that_opens_the_gap_is_taken_into_account() {
+        // Bad as read, in its range in the honed bore; good as read, too wide in it.
+        assert_eq!(of(0.51, Verdict::Bad), What::Stays);
+        assert!(matches!(of(0.62, Verdict::Good), What::TooWide { .. }));
+    }
 }
