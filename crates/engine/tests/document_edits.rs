@@ -162,7 +162,7 @@ fn a_change_that_brings_a_mistake_is_refused() {
         refusal("layout.firing_order", EditValue::List(vec![EditValue::Integer(1); 4])),
         Code::MissingCylinder
     );
-    assert_eq!(refusal("crosshatch", EditValue::Integer(2)), Code::NewerVersion);
+    assert_eq!(refusal("crosshatch", EditValue::Integer(9)), Code::NewerVersion);
     assert!(matches!(remove(FOUR, "crosshatch"), Err(EditError::Refused(_))));
 }
 
