@@ -69,7 +69,7 @@ impl Moment {
         let speeds: Vec<String> =
             request.iter().flat_map(|r| &r.speeds).map(|s| format!("{:.0}", s * 60.0 / TAU)).collect();
         let words = app.power_words(&self.assessed.id);
-        let view = pages::View { power: &words, ..app.view(&self.assessed, None) };
+        let view = app.view(&self.assessed, &words, None);
         work(&PowerView {
             view,
             specification: &self.specification,
