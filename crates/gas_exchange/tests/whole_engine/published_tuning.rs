@@ -3,9 +3,9 @@
 //! Source (read): Japan Society of Mechanical Engineers, *Dictionary of Mechanical Engineering*, entries "inertia effect"
 //! (11-1002457) and "pulsation effect" (11-1012604). Two effects, as Taylor, Livengood and Tsai measured them on a single
 //! cylinder (Transactions of the ASME 77, 1955, p. 1133; abstract read):
-//! - inertia: the column swings with the cylinder while the valve is open. m = ν_m θ_s/(6 n), ν_m the frequency of pipe and mean
-//!   cylinder volume, θ_s the open angle in degrees, n in rev/min. Most air at m = 1, least at m = 0.5 and 1.5.
-//! - pulsation: what still swings in the closed pipe meets the next intake stroke. q = 2 · 60 ν_q/n for a four-stroke, ν_q the
+//! - inertia: the column swings with the cylinder while the valve is open. m = ν θ/(6 n), ν the frequency of pipe and mean
+//!   cylinder volume, θ the open angle in degrees, n in rev/min. Most air at m = 1, least at m = 0.5 and 1.5.
+//! - pulsation: what still swings in the closed pipe meets the next intake stroke. q = 2 · 60 ν/n for a four-stroke, ν the
 //!   frequency of the closed pipe. It adds air at q = 1.5, 2.5, …, and takes some at q = 2, 3, ….
 //!
 //! No scatter is stated there. A relation with gain and loss half an order apart is met when an extreme stands nearer to an order
@@ -14,6 +14,7 @@
 
 use crate::wave_tuning::{engine, reference};
 use gas_exchange::whole_engine::{EngineSpec, Settings, Simulation};
+use mechanics::math::tan;
 use std::f64::consts::PI;
 
 /// Half of the distance between an order that gains and one that loses.
@@ -69,7 +70,7 @@ fn pipe_and_volume(length: f64, area: f64, volume: f64) -> f64 {
     let (mut low, mut high) = (0.0, 0.5 * PI / length);
     for _ in 0..60 {
         let k = 0.5 * (low + high);
-        if k * (k * length).tan() < area / volume { low = k } else { high = k }
+        if k * tan(k * length) < area / volume { low = k } else { high = k }
     }
     low
 }
