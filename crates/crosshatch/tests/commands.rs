@@ -65,13 +65,13 @@ fn check_ends_with_what_it_found() {
     assert!(!data.exists(), "checking a file needs no database");
 
     let empty = path(&folder, "empty.toml");
-    std::fs::write(&empty, "crosshatch = 1\n").expect("written");
+    std::fs::write(&empty, "crosshatch = 2\n").expect("written");
     let open = run(&["check", &empty], &data);
     assert_eq!(code(&open), 3, "an almost empty document is no error, and proves nothing: {}", err(&open));
     assert!(out(&open).contains("NOT PROVED"), "{}", out(&open));
 
     let wrong = path(&folder, "wrong.toml");
-    std::fs::write(&wrong, "crosshatch = 1\n[layout]\nbore = 89.1\n").expect("written");
+    std::fs::write(&wrong, "crosshatch = 2\n[layout]\nbore = 89.1\n").expect("written");
     let refused = run(&["check", &wrong], &data);
     assert_eq!(code(&refused), 2);
     assert!(err(&refused).contains("line 3, column 8"), "{}", err(&refused));

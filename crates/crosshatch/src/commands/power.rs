@@ -86,7 +86,7 @@ fn missing(specification: &Specification) -> String {
     let mut table = Table::new(&["missing", "where"]);
     for missing in &specification.missing {
         let how = if missing.measured { "read" } else { "state" };
-        table.row([missing.what.clone(), format!("{how} {}", missing.path)]);
+        table.row([missing.words(), format!("{how} {}", missing.path)]);
     }
     if !table.is_empty() {
         out.push_str(&table.print());
@@ -122,6 +122,7 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
         table.row(row(run, point, units));
     }
     let mut out = table.print();
+    out.push_str(&turbocharger(run, units));
     for failure in &run.failures {
         let _ = writeln!(out, "{:.0} rev/min: {}", failure.speed / REV_PER_MINUTE, failure.why);
     }
@@ -175,6 +176,44 @@ fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
         number(point.exhaust_temperature, Dimension::Temperature, units, 0),
         point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", "),
     ]
+}
+
+/// The air on its way through compressor and cooler, the gas before the turbine, and the margins on the map; empty without one.
+fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
+    let symbols = [Dimension::Pressure, Dimension::Temperature].map(|d| display_unit(d, units).symbol);
+    let unit = symbols.join(" and ");
+    let heads = [
+        "rev/min".to_owned(),
+        format!("behind the compressor, {unit}"),
+        format!("behind the cooler, {unit}"),
+        format!("before the turbine, {unit}"),
+        "to surge".to_owned(),
+        "to choke".to_owned(),
+        "to greatest speed".to_owned(),
+    ];
+    let mut table = Table::new(&heads.each_ref().map(String::as_str));
+    let state = |pressure: Option<f64>, temperature: Option<f64>| match (pressure, temperature) {
+        (Some(p), Some(t)) => format!(
+            "{} {}",
+            number(p, Dimension::Pressure, units, 2),
+            number(t, Dimension::Temperature, units, 0)
+        ),
+        _ => "not kept".to_owned(),
+    };
+    let percent = |share: f64| format!("{} %", format_fixed(100.0 * share, 0));
+    for point in &run.points {
+        let Some(r) = &point.rotor else { continue };
+        table.row([
+            format_fixed(point.speed / REV_PER_MINUTE, 0),
+            state(r.outlet_pressure, r.outlet_temperature),
+            state(r.cooler_pressure, r.cooler_temperature),
+            state(Some(r.turbine_pressure), r.turbine_temperature),
+            percent(r.surge_margin),
+            percent(r.choke_margin),
+            percent(r.speed_margin),
+        ]);
+    }
+    if table.is_empty() { String::new() } else { format!("\n{}", table.print()) }
 }
 
 fn worth(run: &PowerRun) -> String {

@@ -266,9 +266,9 @@ fn as_measured(engine: &EngineSpec, curve: &MeasuredCurve) -> EngineSpec {
             unit.boost_by_speed = boost;
         }
     }
-    let lambda: Vec<f64> = curve.points.iter().filter_map(|p| p.lambda).collect();
+    let lambda: Vec<(f64, f64)> = curve.points.iter().filter_map(|p| Some((p.speed, p.lambda?))).collect();
     if !lambda.is_empty() {
-        engine.lambda = lambda.iter().sum::<f64>() / lambda.len() as f64;
+        engine.lambda_by_speed = lambda;
     }
     engine
 }

@@ -5,12 +5,14 @@
 //! | `specification` | every input of the computation with where it comes from, and what is missing |
 //! | `specify` | builds it from the document and the sizes |
 //! | `request`, `result`, `run` | what is asked, what comes out, the run itself |
+//! | `breathing` | what holds the air back: Mach index of the intake valves, choked throats, pumping |
 //! | `findings` | does it reach the duty, how sure is that, what limits it |
 //! | `study` | what each choice is worth; a sweep of cam timing |
 //! | `curve`, `calibrate` | a measured curve, and the named factors fitted to it |
 //!
 //! A run is a plain value that can be kept as text; [`changes`] says what has changed since.
 
+mod breathing;
 mod calibrate;
 mod curve;
 mod findings;
@@ -21,6 +23,7 @@ mod specification;
 mod specify;
 mod study;
 
+pub use breathing::INLET_MACH;
 pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate};
 pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, read_curve};
 pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
@@ -32,7 +35,7 @@ pub use result::{
 };
 pub use run::{GoOn, PowerError, run};
 pub use specification::{
-    Change, Group, InputOrigin, Missing, SpecInput, Specification, changes, input_changes,
+    Change, Doubt, DoubtKind, Group, InputOrigin, Missing, SpecInput, Specification, changes, input_changes,
 };
 pub use specify::specify;
 pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity, share_done};

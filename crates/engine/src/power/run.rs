@@ -1,5 +1,6 @@
 //! The run itself.
 
+use super::breathing::{self, INLET_MACH};
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
     ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
@@ -72,7 +73,7 @@ pub(super) fn parts(specification: &Specification) -> Result<&Parts, PowerError>
     match (specification.missing.first(), specification.problems.first()) {
         (_, Some(problem)) => Err(PowerError::Problem(problem.clone())),
         (Some(missing), None) => Err(PowerError::Missing {
-            what: missing.what.clone(),
+            what: missing.words(),
             path: missing.path.clone(),
             others: specification.missing.len() - 1,
         }),
@@ -237,7 +238,15 @@ pub(super) fn of_point(
         exhaust_temperature: point.exhaust_temperature,
         injector_duty,
         pump_share,
-        cylinders: point.cylinders.iter().zip(1..).map(|(c, number)| cylinder(c, number)).collect(),
+        inlet_mach: breathing::inlet_mach(&parts.engine, point.speed, point.plenum_temperature),
+        throat_share: breathing::throat_share(&parts.engine, point),
+        cylinders: point
+            .cylinders
+            .iter()
+            .zip(&parts.engine.cylinders)
+            .zip(1..)
+            .map(|((c, unit), number)| cylinder(c, number, unit.cylinder.rings.is_some()))
+            .collect(),
         rotor: point.rotor.as_ref().map(rotor),
         closure: ClosurePoint {
             cycles: point.closure.cycles,
@@ -253,7 +262,7 @@ pub(super) fn of_point(
     made
 }
 
-fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
+fn cylinder(c: &CylinderResult, number: u32, leaks: bool) -> CylinderPoint {
     CylinderPoint {
         number,
         indicated_work: c.indicated_work,
@@ -270,7 +279,7 @@ fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
         closing_temperature: c.closing_temperature,
         opening_temperature: c.opening_temperature,
         wall_heat: c.wall_heat,
-        blow_by: c.blow_by,
+        blow_by: leaks.then_some(c.blow_by),
         strong_peak_pressure: c.strong_peak_pressure,
     }
 }
@@ -286,7 +295,12 @@ fn rotor(r: &RotorResult) -> RotorPoint {
         surge_margin: r.surge_margin,
         choke_margin: r.choke_margin,
         speed_margin: r.speed_margin,
+        outlet_pressure: Some(r.outlet_pressure),
+        outlet_temperature: Some(r.outlet_temperature),
+        cooler_pressure: r.cooler_pressure,
+        cooler_temperature: r.cooler_temperature,
         turbine_pressure: r.turbine_pressure,
+        turbine_temperature: Some(r.turbine_temperature),
         boost_error: r.boost_error,
     }
 }
@@ -317,6 +331,9 @@ fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> 
         (Flag::PumpFlow, made.pump_share.is_some_and(|s| s > 1.0)),
         (Flag::LeanCylinder, leanest(made).is_some_and(|(_, by)| by > LEAN)),
         (Flag::ExhaustTemperature, system.greatest_exhaust.is_some_and(|t| point.exhaust_temperature > t)),
+        (Flag::InletMach, made.inlet_mach.is_some_and(|z| z > INLET_MACH)),
+        (Flag::ChokedThroat, made.throat_share.is_some_and(|s| s > breathing::CHOKED)),
+        (Flag::Pumping, breathing::pumping_share(made) > breathing::MOST_PUMPING),
         (Flag::NotConverged, !point.closure.converged),
     ];
     all.into_iter().filter_map(|(flag, set)| set.then_some(flag)).collect()

@@ -4,8 +4,11 @@ use super::run::{GoOn, PowerError, parts};
 use super::specification::{Parts, Specification};
 use crate::quantity::Dimension;
 use gas_exchange::ducts::DuctSpec;
+use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::Lift;
-use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, Simulation, run_points};
+use gas_exchange::whole_engine::{
+    CylinderUnit, EngineSpec, Progress, RunError, Settings, Simulation, run_points,
+};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -39,11 +42,25 @@ pub enum Choice {
     Lambda,
     /// Burn later.
     HalfBurned,
+    /// Intake ports and valves flow more.
+    IntakeFlow,
+    /// Exhaust ports and valves flow more.
+    ExhaustFlow,
+    /// Intake valves lift higher.
+    IntakeLift,
+    /// Exhaust valves lift higher.
+    ExhaustLift,
+    /// Intake valves open longer, centre held.
+    IntakeDuration,
+    /// Exhaust valves open longer, centre held.
+    ExhaustDuration,
+    /// Throttle larger.
+    Throttle,
 }
 
 impl Choice {
     /// All that can be varied.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 17] = [
         Self::Compression,
         Self::Boost,
         Self::IntakeClosing,
@@ -54,6 +71,13 @@ impl Choice {
         Self::ChargeTemperature,
         Self::Lambda,
         Self::HalfBurned,
+        Self::IntakeFlow,
+        Self::ExhaustFlow,
+        Self::IntakeLift,
+        Self::ExhaustLift,
+        Self::IntakeDuration,
+        Self::ExhaustDuration,
+        Self::Throttle,
     ];
 
     /// In words.
@@ -69,6 +93,13 @@ impl Choice {
             Self::ChargeTemperature => "cooler's coolant warmer",
             Self::Lambda => "mixture leaner",
             Self::HalfBurned => "burn later",
+            Self::IntakeFlow => "intake ports flow more, share",
+            Self::ExhaustFlow => "exhaust ports flow more, share",
+            Self::IntakeLift => "intake valves lift higher",
+            Self::ExhaustLift => "exhaust valves lift higher",
+            Self::IntakeDuration => "intake valves open longer, centre held",
+            Self::ExhaustDuration => "exhaust valves open longer, centre held",
+            Self::Throttle => "throttle area larger, share",
         }
     }
 
@@ -83,8 +114,11 @@ impl Choice {
             Self::ExhaustDiameter => (1e-3, Dimension::Length),
             Self::RunnerLength => (20e-3, Dimension::Length),
             Self::ChargeTemperature => (5.0, Dimension::TemperatureDifference),
-            Self::Lambda => (0.02, Dimension::Ratio),
             Self::HalfBurned => (1.0 * DEGREE, Dimension::Angle),
+            Self::Lambda | Self::IntakeFlow | Self::ExhaustFlow => (0.02, Dimension::Ratio),
+            Self::IntakeLift | Self::ExhaustLift => (0.25e-3, Dimension::Length),
+            Self::IntakeDuration | Self::ExhaustDuration => (4.0 * DEGREE, Dimension::Angle),
+            Self::Throttle => (0.05, Dimension::Ratio),
         }
     }
 
@@ -122,11 +156,49 @@ impl Choice {
                 Some(cooler) => cooler.coolant += step,
                 None => e.ambient.temperature += step,
             },
-            Self::Lambda => e.lambda += step,
+            Self::Lambda => {
+                e.lambda += step;
+                e.lambda_by_speed.iter_mut().for_each(|(_, lambda)| *lambda += step);
+            }
+            Self::IntakeFlow => {
+                e.cylinders.iter_mut().for_each(|u| u.intake.flow = u.intake.flow.scaled(1.0 + step));
+            }
+            Self::ExhaustFlow => {
+                e.cylinders.iter_mut().for_each(|u| u.exhaust.flow = u.exhaust.flow.scaled(1.0 + step));
+            }
+            Self::IntakeLift => vary(&mut e, |u| &mut u.intake, |l| (higher(l, step), 1.0))?,
+            Self::ExhaustLift => vary(&mut e, |u| &mut u.exhaust, |l| (higher(l, step), 1.0))?,
+            Self::IntakeDuration => vary(&mut e, |u| &mut u.intake, |l| (1.0, longer(l, step)))?,
+            Self::ExhaustDuration => vary(&mut e, |u| &mut u.exhaust, |l| (1.0, longer(l, step)))?,
+            Self::Throttle => *e.intake.throttle.as_mut()? *= 1.0 + step,
             Self::HalfBurned => e.burn_by_speed.iter_mut().for_each(|b| b.half_burned += step),
         }
         Some(e)
     }
+}
+
+/// Factor on the follower's lift that lifts the valve by `by` more.
+fn higher(lift: &Lift, by: f64) -> f64 {
+    1.0 + by / (lift.peak() + lift.lash())
+}
+
+/// Factor on the angles that lengthens the duration of the cam card by `by`.
+fn longer(lift: &Lift, by: f64) -> f64 {
+    1.0 + by / lift.events_at_check_lift().duration()
+}
+
+/// Other lift curves on one side of all cylinders; `None` where there is no such cam.
+fn vary(
+    engine: &mut EngineSpec,
+    side: impl Fn(&mut CylinderUnit) -> &mut ValveGroup,
+    factors: impl Fn(&Lift) -> (f64, f64),
+) -> Option<()> {
+    for unit in &mut engine.cylinders {
+        let group = side(unit);
+        let (lift, duration) = factors(&group.lift);
+        group.lift = group.lift.varied(lift, duration).ok()?;
+    }
+    Some(())
 }
 
 /// All of the pipe behind the port (the last piece) wider.

@@ -84,6 +84,17 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     [torque_plot, power_plot]
 }
 
+/// Pressure and temperature behind the compressor, behind the cooler and before the turbine.
+fn states(point: &PowerPoint) -> [(Option<f64>, Option<f64>); 3] {
+    point.rotor.as_ref().map_or([(None, None); 3], |r| {
+        [
+            (r.outlet_pressure, r.outlet_temperature),
+            (r.cooler_pressure, r.cooler_temperature),
+            (Some(r.turbine_pressure), r.turbine_temperature),
+        ]
+    })
+}
+
 /// Each point with what limits it.
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let units = power.shown();
@@ -96,7 +107,7 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                 thead { tr {
                     th.n scope="col" { "rev/min" } th scope="col" { "flagged" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
                     th.n scope="col" { "filling" } th.n scope="col" { "plenum, absolute" }
-                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } }
+                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } th.n scope="col" { "to choke" } th.n scope="col" { "behind compressor" } th.n scope="col" { "behind cooler" } th.n scope="col" { "before turbine" } }
                     th.n scope="col" { "exhaust" } th.n scope="col" { "fuel for power" } th.n scope="col" { "injectors" } th.n scope="col" { "leanest \u{3bb}" } th.n scope="col" { "half burned" }
                 } }
                 tbody { @for point in &run.points {
@@ -111,6 +122,10 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                         @if boosted {
                             td.n { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
                             td.n { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
+                            td.n { @if let Some(r) = &point.rotor { (percent(r.choke_margin)) } }
+                            @for (pressure, temperature) in states(point) {
+                                td.n { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.value(p, Dimension::Pressure, 2)) " " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
+                            }
                         }
                         td.n { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
                         td.n { (format_fixed(point.specific_consumption * 3.6e9, 0)) " g/kWh" }

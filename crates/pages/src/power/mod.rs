@@ -188,7 +188,7 @@ fn goes_in(power: &PowerView) -> Markup {
             p { b.word.stops { "Power cannot be computed yet." } " Still to read or to state:" }
             ul.plain { @for missing in &specification.missing {
                 li {
-                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.what)) }
+                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.words())) }
                     " " span.quiet.small { @if missing.measured { "to read, " } @else { "to state, " } (missing.path) }
                 }
             } }

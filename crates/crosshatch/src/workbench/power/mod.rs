@@ -125,8 +125,11 @@ pub fn unreached(run: &PowerRun) -> Vec<f64> {
 }
 
 fn missing_words(specification: &Specification) -> String {
-    let first =
-        specification.missing.iter().map(|m| m.what.clone()).chain(specification.problems.iter().cloned());
+    let first = specification
+        .missing
+        .iter()
+        .map(engine::power::Missing::words)
+        .chain(specification.problems.iter().cloned());
     let words: Vec<String> = first.take(3).collect();
     format!("Power cannot be computed yet. Missing first: {}.", words.join("; "))
 }
