@@ -91,8 +91,8 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0)).replace('-', "\u{2212}");
     let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);
     html! {
-        div.scroll.points role="region" tabindex="0" aria-label="Each speed, table" {
-            table.figures {
+        div.wide.points {
+            table.figures.stacks aria-label="Each speed" {
                 thead { tr {
                     th.n scope="col" { "rev/min" } th scope="col" { "flagged" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
                     th.n scope="col" { "filling" } th.n scope="col" { "plenum, absolute" }
@@ -102,21 +102,21 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                 tbody { @for point in &run.points {
                     tr {
                         th.n scope="row" { (rev(point.speed)) }
-                        td { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
-                        td.n { (units.value(torque(run, point), Dimension::Torque, 0)) }
-                        td.n { (units.value(power_of(run, point), Dimension::Power, 0)) }
-                        td.n { (units.value(point.bmep, Dimension::Pressure, 1)) }
-                        td.n { (percent(point.volumetric_efficiency)) }
-                        td.n { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
+                        td data-label="flagged" { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
+                        td.n data-label="torque" { (units.value(torque(run, point), Dimension::Torque, 0)) }
+                        td.n data-label="power" { (units.value(power_of(run, point), Dimension::Power, 0)) }
+                        td.n data-label="BMEP" { (units.value(point.bmep, Dimension::Pressure, 1)) }
+                        td.n data-label="filling" { (percent(point.volumetric_efficiency)) }
+                        td.n data-label="plenum, absolute" { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
                         @if boosted {
-                            td.n { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
-                            td.n { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
+                            td.n data-label="rotor, rev/min" { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
+                            td.n data-label="to surge" { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
                         }
-                        td.n { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
-                        td.n { (format_fixed(point.specific_consumption * 3.6e9, 0)) " g/kWh" }
-                        td.n { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
-                        td.n { (format_fixed(leanest(point), 2)) }
-                        td.n { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
+                        td.n data-label="exhaust" { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
+                        td.n data-label="fuel for power" { (units.consumption(point.specific_consumption)) }
+                        td.n data-label="injectors" { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
+                        td.n data-label="leanest \u{3bb}" { (format_fixed(leanest(point), 2)) }
+                        td.n data-label="half burned" { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
                     }
                 } }
             }
