@@ -60,7 +60,7 @@ fn wrong_addresses_say_what_is_there() {
     let program = Program::start();
     for (path, words) in [
         ("/nothing", "no page"),
-        ("/engine/none", "no engine has the id"),
+        ("/engine/none", "No engine has the id"),
         ("/engine/hill-climb-four/sheet/boers", "there are casting, bores"),
         ("/engine/hill-climb-four/finding?id=none", "no finding"),
         ("/engine/hill-climb-four/parts/none", "no section"),

@@ -40,10 +40,8 @@ const SHEETS: [Sheet; 8] = [
     Sheet { name: "8 gaps × 1, mm", rows: 8, columns: 1, size: 0.54, expanded: 0.02, step: 0.01, row_scatter: 0.03, column_scatter: 0.0, form: 0.0, missing: 0.0, typed_in: MM },
 ];
 
-/// Exchanged cylinders more than 6 U apart, per cent that must be found.
-///
-/// The wish is "always". Normal noise with form on top has a tail, so a few in 10,000 are missed; the printed rates say how many.
-const EXCHANGED: f64 = 99.9;
+/// Draws of two cylinders exchanged, their true sizes more than 6 U apart: every one must be asked about.
+const EXCHANGES: usize = 20_000;
 
 struct Bench {
     bits: Pcg64Mcg,
@@ -119,19 +117,30 @@ fn set(rows: &mut Rows, row: usize, column: usize, value: f64) {
     }
 }
 
-/// Share of trials in which exactly the right cell was named with the right kind; `slip` returns `None` when a draw does not qualify.
-fn rate(sheet: &Sheet, seed: u64, trials: usize, slip: &Slip<'_>) -> f64 {
+/// How often the slipped readings were all asked about, and how often with the right name; per cent.
+#[derive(Clone, Copy)]
+struct Rate {
+    caught: f64,
+    named: f64,
+}
+
+/// Rate of one slip over seeded draws; `slip` returns `None` when a draw does not qualify.
+fn rate(sheet: &Sheet, seed: u64, trials: usize, slip: &Slip<'_>) -> Rate {
     let mut bench = Bench::seeded(seed);
-    let (mut done, mut found) = (0, 0);
+    let (mut done, mut caught, mut named) = (0, 0, 0);
     while done < trials {
         let (mut rows, effects) = bench.table(sheet);
         let Some((row, column, expected)) = slip(&mut bench, &mut rows, &effects) else { continue };
         done += 1;
         let list = asked(sheet, &rows);
-        found +=
-            usize::from(list.iter().any(|s| (s.row, s.column) == (row, column) && expected.met_by(s.kind)));
+        let about = |row: usize| list.iter().find(|s| (s.row, s.column) == (row, column));
+        let other =
+            if let Expected::Exactly(Kind::Swapped { other_row }) = expected { other_row } else { row };
+        caught += usize::from(about(row).is_some() && about(other).is_some());
+        named += usize::from(about(row).is_some_and(|s| expected.met_by(s.kind)));
     }
-    found as f64 / trials as f64
+    let per_cent = |count: usize| 100.0 * count as f64 / trials as f64;
+    Rate { caught: per_cent(caught), named: per_cent(named) }
 }
 
 #[derive(Clone, Copy)]
@@ -221,11 +230,16 @@ fn cell(rate: Option<f64>) -> String {
 #[test]
 #[allow(clippy::print_stdout)]
 fn rates() {
-    let titles = ["×25.4", "÷25.4", "×10", "÷10", "thousandths", "µm", "exchanged", "digit"]
-        .map(|t| format!("{t:>12}"));
-    println!("found, per cent of 2,000 each (exchanged and digit: 10,000)\n{:32}{}", "", titles.concat());
+    let titles =
+        ["×25.4", "÷25.4", "×10", "÷10", "thousandths", "µm", "exchanged", "so named", "digit", "so named"]
+            .map(|t| format!("{t:>12}"));
+    println!(
+        "asked about, per cent of 2,000 each (digit: 10,000, exchanged: {EXCHANGES})\n{:32}{}",
+        "",
+        titles.concat()
+    );
     for sheet in &SHEETS {
-        let scale = |kind, factor| Some(100.0 * rate(sheet, 254, 2_000, &scaled(kind, factor)));
+        let scale = |kind, factor| Some(rate(sheet, 254, 2_000, &scaled(kind, factor)).named);
         let (metric, table) = (sheet.typed_in == MM, sheet.columns > 1);
         let units = [
             if metric { None } else { scale(Kind::Millimetres, 25.4) },
@@ -235,16 +249,18 @@ fn rates() {
             scale(Kind::Thousandths, if metric { 1.0 / 0.0254 } else { 1_000.0 }),
             if metric { scale(Kind::Micrometres, 1_000.0) } else { None },
         ];
-        let swap = table.then(|| 100.0 * rate(sheet, 61, 10_000, &exchanged(sheet)));
-        let digit = table.then(|| 100.0 * rate(sheet, 95, 10_000, &wrong_digit(sheet)));
-        let cells = units.into_iter().chain([swap, digit]).map(|rate| format!("{:>12}", cell(rate)));
-        println!("{:<32}{}", sheet.name, cells.collect::<String>());
+        let swap = table.then(|| rate(sheet, 61, EXCHANGES, &exchanged(sheet)));
+        let digit = table.then(|| rate(sheet, 95, 10_000, &wrong_digit(sheet)));
+        let pair = |rate: Option<Rate>| [rate.map(|r| r.caught), rate.map(|r| r.named)];
+        let cells = units.into_iter().chain(pair(swap)).chain(pair(digit));
+        let words: Vec<String> = cells.map(|rate| format!("{:>12}", cell(rate))).collect();
+        println!("{:<32}{}", sheet.name, words.concat());
         for rate in units.into_iter().flatten() {
             assert!(rate >= 100.0, "{}: a slip of unit or point was missed", sheet.name);
         }
-        if sheet.form < 0.5 * sheet.expanded {
-            assert!(swap.is_none_or(|rate| rate >= EXCHANGED), "{}: exchanged {swap:?} %", sheet.name);
-            assert!(digit.is_none_or(|rate| rate >= 95.0), "{}: digits {digit:?} %", sheet.name);
+        if let (Some(swap), Some(digit)) = (swap, digit) {
+            assert!(swap.caught >= 100.0, "{}: exchanged {} %", sheet.name, swap.caught);
+            assert!(digit.caught >= 95.0, "{}: digits {} %", sheet.name, digit.caught);
         }
     }
 }

@@ -22,10 +22,15 @@
       if (file) document.getElementById(input.dataset.into).value = await file.text();
     });
   }
+  // What is printed is what stands in the field.
+  window.addEventListener("beforeprint", () => {
+    for (const print of document.querySelectorAll("textarea + .as-text")) print.textContent = print.previousElementSibling.value;
+  });
   // Nothing typed is lost by a slip of the hand.
   const form = document.querySelector("main form.form, main form:has(textarea)");
   let changed = false;
   form?.addEventListener("input", () => { changed = true; });
   form?.addEventListener("submit", () => { changed = false; });
+  window.addEventListener("crosshatch-typed-kept", () => { changed = false; });
   window.addEventListener("beforeunload", (event) => { if (changed) event.preventDefault(); });
 })();

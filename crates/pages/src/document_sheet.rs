@@ -76,6 +76,8 @@ pub fn document_page(
                     label.reader-only for="text" { "Document text" }
                     // A line feed first: a browser drops the first one after the tag.
                     textarea.document id="text" name="text" spellcheck="false" autocomplete="off" wrap="off" { "\n" (text) }
+                    // On paper a field would be cut at the foot of each sheet; plain text goes on over it.
+                    pre.as-text aria-hidden="true" { "\n" (text) }
                     div.actions.no-print {
                         button.main type="submit" { "Keep this text" }
                         a.button href=(view.at("document.toml")) download { "Download" }

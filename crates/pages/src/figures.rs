@@ -3,11 +3,12 @@
 use crate::drawing::of_engine::{Titled, fit_of, kinematics_plots, sheet_drawings};
 use crate::drawing::{self, Anchor, GaugeFigure, Region, SectionOptions, engine_section, gauge_figure};
 use crate::frame::{View, drawn, field_id};
-use crate::words::{is_probability, sentence};
+use crate::words::{is_probability, sentence, signed};
 use engine::features::Sheet;
 use engine::findings::Finding;
 use engine::quantity::{UnitSystem, format_fixed, format_value, format_with_uncertainty};
 use maud::{Markup, html};
+use mechanics::math::{log10, powi};
 
 /// Gauge figure of a finding: limits as strokes, value as a dot, uncertainty as a box. Nothing without a reading.
 pub(crate) fn gauge(finding: &Finding, view: &View) -> Markup {
@@ -70,7 +71,7 @@ fn region_at(view: &View, region: &Region) -> String {
 const ENGINE_WIDTH: f64 = 760.0;
 /// Width at which a drawing at the foot of a sheet is shown, px.
 const FOOT_WIDTH: f64 = 640.0;
-/// The same for an engine of more than six cylinders, or with many valves; narrow screens scroll it.
+/// The same for an engine of more than six cylinders, or with many valves, on a broad screen and on paper.
 const BROAD_FOOT_WIDTH: f64 = 1180.0;
 /// Width at which one fit is drawn, px.
 const FIT_WIDTH: f64 = 300.0;
@@ -80,9 +81,12 @@ const PLOT_WIDTH: f64 = 560.0;
 /// The drawings at the foot of a reading sheet.
 pub(crate) fn sheet_drawing(view: &View, sheet: Sheet) -> Markup {
     let broad = sheet == Sheet::Valves || view.engine.document.layout.cylinders.is_some_and(|n| n > 6);
-    let (width, class) =
-        if broad { (BROAD_FOOT_WIDTH, "drawing-row broad") } else { (FOOT_WIDTH, "drawing-row") };
-    titled(sheet_drawings(view.engine, view.assessment, sheet, width), class)
+    let drawn_at = |width| sheet_drawings(view.engine, view.assessment, sheet, width);
+    html! {
+        // A narrow screen shows the same in more rows: nothing scrolls sideways.
+        @if broad { (titled(drawn_at(BROAD_FOOT_WIDTH), "drawing-row broad")) }
+        (titled(drawn_at(FOOT_WIDTH), if broad { "drawing-row narrow" } else { "drawing-row" }))
+    }
 }
 
 /// One fit with dimension lines, where it can be drawn.
@@ -117,32 +121,62 @@ pub(crate) fn motion(view: &View) -> Markup {
 
 /// Value of a figure: with its uncertainty where it has one.
 fn figure_value(figure: &engine::Figure, view: &View) -> String {
-    match figure.dimension {
+    let text = match figure.dimension {
         Some(dimension) if figure.expanded > 0.0 => {
             format_with_uncertainty(figure.value, figure.expanded, dimension, view.units())
         }
         Some(dimension) => format_value(figure.value, dimension, view.units(), figure.decimals),
         None if view.units() == UnitSystem::Inch && figure.unit.starts_with("m/s") => {
             let feet = figure.value / 0.3048;
-            format!("{} {}", format_fixed(feet, figure.decimals), figure.unit.replacen('m', "ft", 1))
+            format!("{} {}", four_digits(feet, figure.decimals), figure.unit.replacen('m', "ft", 1))
         }
-        None => format!("{} {}", format_fixed(figure.value, figure.decimals), figure.unit),
+        None => format!("{} {}", four_digits(figure.value, figure.decimals), figure.unit),
+    };
+    signed(&text)
+}
+
+/// A figure whose inputs are known to about a part in ten thousand: four digits, and no more decimals than it came with.
+/// Thousands are parted, as capacities are: "23,840".
+fn four_digits(value: f64, decimals: usize) -> String {
+    let places = log10(value.abs().max(1.0)).floor() as i32;
+    let step = powi(10.0, places - 3);
+    let text = format_fixed((value / step).round() * step, decimals);
+    let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |digits| ("-", digits));
+    let (before, behind) = digits.split_once('.').map_or((digits, None), |(a, b)| (a, Some(b)));
+    let parted = match before.len() {
+        4.. => format!("{},{}", &before[..before.len() - 3], &before[before.len() - 3..]),
+        _ => before.to_owned(),
+    };
+    match behind {
+        Some(behind) => format!("{sign}{parted}.{behind}"),
+        None => format!("{sign}{parted}"),
     }
 }
 
 fn titled(drawings: Vec<Titled>, class: &str) -> Markup {
-    // A broad drawing scrolls in its own box on a narrow screen, and so must be reached by the keyboard.
-    let scrolls = class.contains("broad");
     html! {
         @if !drawings.is_empty() {
             div class=(class) {
                 @for drawing in drawings {
-                    figure tabindex=[scrolls.then_some("0")] aria-label=(drawing.title) {
+                    figure aria-label=(drawing.title) {
                         h2.small { (drawing.title) }
                         (drawn(drawing.svg))
                     }
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_figure_of_the_motion_has_four_digits() {
+        assert_eq!(four_digits(-23_843.2, 0), "-23,840");
+        assert_eq!(four_digits(23.774, 2), "23.77");
+        assert_eq!(four_digits(9_871.4, 0), "9,871");
+        assert_eq!(four_digits(0.0, 2), "0.00");
     }
 }

@@ -1,6 +1,7 @@
 //! The frame that every page stands in: top edge, border, title block (ISO 7200).
 
 use crate::assets::address;
+use crate::parts::filled::given_words;
 use crate::words::{count, path_query};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
@@ -178,7 +179,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Sizes", &crate::parts::given_words(view), false, current == Current::Sizes))
+        (tab(&view.at("parts"), "Sizes", &given_words(&view.engine.document), false, current == Current::Sizes))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(
@@ -232,7 +233,10 @@ fn plan_words(plan: &Plan) -> String {
 
 fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
     let invented = view.engine.document.engine.invented;
-    let length = engine::quantity::display_unit(engine::quantity::Dimension::Length, view.units()).symbol;
+    let length = match view.units() {
+        UnitSystem::Metric => "mm",
+        UnitSystem::Inch => "inches",
+    };
     html! {
         footer.title-block {
             div {

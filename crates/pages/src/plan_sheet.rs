@@ -2,7 +2,7 @@
 
 use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
-use crate::words::{count, days, full_stop, money, plain, prose, sentence};
+use crate::words::{count, days, full_stop, money, plain, printed, prose, sentence, signed};
 use engine::features::{Feature, Sheet};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Plan, Selection, Sum};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
@@ -17,8 +17,8 @@ pub fn plan_page(view: &View) -> String {
     let body = html! {
         div.page {
             h1 { "Plan" }
-            p { (sums(view)) }
             @if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
+            @else { p { (sums(view)) } }
             section.own-paper.first { h2 { "Order list" } (orders(view)) }
             section.own-paper { h2 { "Cutting list, in this order" } (cuts(view)) }
             @if !plan.bench.is_empty() { section { h2 { "At the bench" } (bench(view)) } }
@@ -113,7 +113,7 @@ fn order(view: &View, line: &OrderLine) -> Markup {
     html! {
         tr {
             th scope="row" {
-                (sentence(&line.item.print(view.units())))
+                (sentence(&printed(&line.item, view.units())))
                 @if let Some(condition) = line.only_if { div { b.word { "Only if" } " " (condition) "." } }
             }
             td.n data-label="pieces" { (line.quantity) }
@@ -192,7 +192,7 @@ fn undecided(view: &View) -> Markup {
 /// A size of the cutting list, to the place that the readings behind it support.
 fn cut_size(si: f64, cut: &Cut, units: UnitSystem) -> String {
     let inch = cut.dimension == Dimension::Length && units == UnitSystem::Inch;
-    format_value(si, cut.dimension, units, cut.decimals + usize::from(inch))
+    signed(&format_value(si, cut.dimension, units, cut.decimals + usize::from(inch)))
 }
 
 /// Size to reach with its tolerance.
@@ -261,10 +261,10 @@ fn placed(view: &View, placement: &Placement) -> Markup {
     let units = view.units();
     html! {
         tr {
-            th scope="row" { @if placement.stays { (placement.what.print(units)) } @else { b { (placement.what.print(units)) } } }
+            th scope="row" { @if placement.stays { (printed(&placement.what, units)) } @else { b { (printed(&placement.what, units)) } } }
             td { (placement.place) }
-            td { @if placement.stays { span.quiet { "stays" } } @else { (placement.from.print(units)) } }
-            td { (placement.result.print(units)) }
+            td { @if placement.stays { span.quiet { "stays" } } @else { (printed(&placement.from, units)) } }
+            td { (printed(&placement.result, units)) }
         }
     }
 }

@@ -80,9 +80,9 @@ pub fn new_page(
                     (units(form))
                     (text(errors, "bore", "Bore, if known", &form.bore, "89.100 mm or 3.5079 in", "A number alone takes the unit chosen above.", false))
                     (text(errors, "stroke", "Stroke, if known", &form.stroke, "83.90 mm or 3.3031 in", "", false))
-                    (text(errors, "main_bearings", "Main bearings, if known", &form.main_bearings, "5", "Left empty: one more than the crank throws; in a vee one more than the cylinders of a bank.", false))
-                    (text(errors, "intake_valves", "Intake valves of each cylinder", &form.intake_valves, "2", "Left empty: no valve is asked for yet.", false))
-                    (text(errors, "exhaust_valves", "Exhaust valves of each cylinder", &form.exhaust_valves, "2", "Left empty: no valve is asked for yet.", false))
+                    (text(errors, "main_bearings", "Main bearings, if known", &form.main_bearings, "", "Left empty: one more than the crank throws; in a vee one more than the cylinders of a bank.", false))
+                    (text(errors, "intake_valves", "Intake valves of each cylinder", &form.intake_valves, "", "Left empty: no valve is asked for yet.", false))
+                    (text(errors, "exhaust_valves", "Exhaust valves of each cylinder", &form.exhaust_valves, "", "Left empty: no valve is asked for yet.", false))
                 }
                 div.actions { button.main type="submit" { "Start this engine" } a.button href="/" { "Back to the shelf" } }
             }
@@ -205,7 +205,7 @@ pub fn error_page(status: u16, title: &str, what: &[String], links: &[(String, S
     let body = html! {
         div.page {
             h1 { (title) }
-            @for line in what { p { (line) } }
+            @for line in what { p { (crate::words::full_stop(line)) } }
             @if !links.is_empty() { p.actions { @for (href, label) in links { a.button href=(href) { (label) } } } }
             p.quiet.small { "Answer " (status) ". Nothing was changed." }
         }

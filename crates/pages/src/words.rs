@@ -30,7 +30,22 @@ pub(crate) fn path_query(text: &str) -> String {
 
 /// A value in the reader's unit, to its usual place.
 pub(crate) fn plain(si: f64, dimension: Dimension, units: UnitSystem) -> String {
-    format_value(si, dimension, units, usual_decimals(dimension, units))
+    signed(&format_value(si, dimension, units, usual_decimals(dimension, units)))
+}
+
+/// Text as it is read: a hyphen in front of a number is a minus sign. A dash between figures, as in a date, stays.
+pub(crate) fn signed(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 4);
+    let mut before = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(letter) = letters.next() {
+        let sign = letter == '-'
+            && matches!(before, ' ' | '(' | '\u{a0}' | '\u{b1}')
+            && letters.peek().is_some_and(char::is_ascii_digit);
+        out.push(if sign { '\u{2212}' } else { letter });
+        before = letter;
+    }
+    out
 }
 
 /// Is this finding a probability?
@@ -42,7 +57,7 @@ pub(crate) fn is_probability(finding: &Finding) -> bool {
 /// Value ± U with unit.
 pub(crate) fn measured(value: &Measured, units: UnitSystem) -> String {
     if value.expanded > 0.0 {
-        format_with_uncertainty(value.value, value.expanded, value.dimension, units)
+        signed(&format_with_uncertainty(value.value, value.expanded, value.dimension, units))
     } else {
         plain(value.value, value.dimension, units)
     }
@@ -81,7 +96,7 @@ pub(crate) fn limit(
         (None, Some(max)) => format!("at most {max}"),
         (None, None) => return String::new(),
     };
-    format!("{text} {unit}").trim_end().to_owned()
+    signed(format!("{text} {unit}").trim_end())
 }
 
 fn dimension_of_limit(name: &str) -> Option<Dimension> {
@@ -101,7 +116,7 @@ pub(crate) fn verdict(finding: &Finding) -> Markup {
 pub(crate) fn verdict_line(finding: &Finding, units: UnitSystem) -> Markup {
     html! {
         (verdict(finding))
-        @if let Some(value) = finding_value(finding, units) { " " (value) }
+        @if let Some(value) = finding_value(finding, units) { " " span.value-of { (value) } }
     }
 }
 
@@ -115,9 +130,14 @@ pub(crate) fn money(amount: f64, currency: &str) -> String {
     if amount == 0.0 { "none".to_owned() } else { format_money(amount, currency) }
 }
 
+/// A phrase in the reader's units, its numbers with a minus sign.
+pub(crate) fn printed(phrase: &Phrase, units: UnitSystem) -> String {
+    signed(&phrase.print(units))
+}
+
 /// A phrase as a sentence: first letter large, a full stop at the end.
 pub(crate) fn prose(phrase: &Phrase, units: UnitSystem) -> String {
-    full_stop(&phrase.print(units))
+    full_stop(&printed(phrase, units))
 }
 
 /// First letter large, a full stop at the end.
@@ -177,6 +197,13 @@ mod tests {
         assert_eq!(percent(0.82), "82 %");
         assert_eq!(percent(0.997), "99.7 %");
         assert_eq!(percent(0.0), "0 %");
+    }
+
+    #[test]
+    fn a_hyphen_before_a_number_is_a_minus() {
+        assert_eq!(signed("-0.08 ± 0.09 mm"), "\u{2212}0.08 ± 0.09 mm");
+        assert_eq!(signed("from -0.02 to 0.02"), "from \u{2212}0.02 to 0.02");
+        assert_eq!(signed("5W-50, two-point, 2031-03-06, 1e-6/K"), "5W-50, two-point, 2031-03-06, 1e-6/K");
     }
 
     #[test]

@@ -354,3 +354,55 @@ fn sizes_are_a_stage_of_the_job_and_say_what_is_missing() {
     let tabs = pages::sheet_parts(&shop.view(), Sheet::Bores).tabs;
     assert!(tabs.contains("/engine/demo/parts"));
 }
+
+/// What a reader sees of a page: the text between the tags.
+fn read_text(html: &str) -> String {
+    html.split('<')
+        .filter_map(|piece| piece.split_once('>'))
+        .map(|(_, text)| text)
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+#[test]
+fn a_number_below_nothing_has_a_minus_sign() {
+    let hyphened = |text: &str| {
+        let letters: Vec<char> = text.chars().collect();
+        letters.windows(3).any(|w| matches!(w[0], ' ' | '(' | '±') && w[1] == '-' && w[2].is_ascii_digit())
+    };
+    assert!(hyphened("predicted -0.08 mm") && !hyphened("on 2031-03-06"));
+    for engine in ["hill-climb-four", "pushrod-v8"] {
+        let shop = Shop::example(engine);
+        let view = shop.view();
+        let mut pages =
+            vec![pages::engine_page(&view, 0.0), pages::fits_page(&view), pages::plan_page(&view)];
+        pages.extend(Sheet::ALL.map(|sheet| pages::sheet_page(&view, sheet)));
+        let text = pages.iter().map(|page| read_text(page)).collect::<String>();
+        assert!(text.contains('\u{2212}'), "{engine}: something is below nothing");
+        assert!(!hyphened(&text), "{engine}");
+    }
+}
+
+#[test]
+fn an_injector_is_read_in_a_unit_that_shows_its_digits() {
+    let shop = Shop::example("hill-climb-four");
+    let parts = pages::sheet_parts(&shop.view(), Sheet::Head);
+    assert_eq!(parts.cells["fuel.injector_flow.3.2"].shown, "712");
+    let page = pages::sheet_page(&shop.view(), Sheet::Head);
+    let field = tags(&page, "input")
+        .into_iter()
+        .find(|tag| attribute(tag, "data-feature") == Some("fuel.injector_flow.3.2"))
+        .expect("its field");
+    assert_eq!(attribute(field, "data-unit"), Some("cm³/min"));
+    // What is no length says its unit above the column; the title block says that of lengths.
+    assert!(read_text(&page).contains("volume , cm³"), "chambers");
+    assert!(read_text(&page).contains("Injectors on the bench , in cm³/min"), "injectors");
+}
+
+#[test]
+fn the_answer_to_a_slip_is_the_number_that_was_asked_about() {
+    let shop = Shop::example("pushrod-v8");
+    let page = pages::sheet_page(&shop.view(), Sheet::Bearings);
+    assert!(page.contains("Did you mean 0.0026 in"), "the question");
+    assert!(page.contains("data-value=\"0.0026\""), "and its answer, to the digits of the field");
+}

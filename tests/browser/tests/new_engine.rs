@@ -60,6 +60,7 @@ async fn by_hand(bench: &Bench, desk: &Session, address: &str) -> Outcome {
         submit(desk).await
     };
     write("t.value.replace('[layout]', '# measured by the test\\n[layout]')").await?;
+    desk.wait_for_text("body", "Kept as version").await?;
     write("t.value.replace('[layout]', '[layout]\\npitsch = \"98 mm\"')").await?;
     desk.wait_for_text("main", "pitsch").await?;
     desk.wait_for_text("main", "pitch").await?;

@@ -31,7 +31,7 @@ async fn a_page_says_when_another_browser_changed_the_engine() -> Outcome {
     go_to(&one, "block.bore_surface.3.rk").await?;
     enter(&one, "0.72").await?;
     fits.wait_for_text("#moved", "1 reading came in").await?;
-    form.script("document.querySelector('main form input[type=text]').value = 'typed'").await?;
+    form.script("const e = document.querySelector('main form input[type=text]'); e.value = 'typed'; e.dispatchEvent(new Event('input', { bubbles: true }))").await?;
 
     // The first browser changes the document.
     let change = "return fetch('/engine/hill-climb-four/document.toml').then((r) => r.text()).then((text) => \
@@ -52,6 +52,13 @@ async fn a_page_says_when_another_browser_changed_the_engine() -> Outcome {
     })
     .await?;
     assert!(fits.text_of("#moved").await?.is_empty());
+
+    // Loading the form again takes nothing away either.
+    form.click("#moved a").await?;
+    form.wait_for_text("#moved", "What you typed stands in its field and is not kept yet").await?;
+    let page = "return document.getElementById('moved').dataset.moment.slice(0, 2) + document.querySelector('main form input[type=text]').value";
+    assert_eq!(form.script(page).await?, "2.typed");
+    form.expect_accessible("a form that was loaded again").await?;
     Ok(())
 }
 

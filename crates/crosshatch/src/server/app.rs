@@ -47,7 +47,7 @@ impl App {
             let assessed = app.bench.engine(&id)?;
             let notice = done.as_deref().and_then(super::notices::sentence);
             let power = app.power_words(&id);
-            work(&View { power: &power, ..app.view(&assessed, notice.as_deref()) }).map(Page)
+            work(&app.view(&assessed, &power, notice.as_deref())).map(Page)
         })
         .await
     }
@@ -60,13 +60,21 @@ impl App {
         work: impl FnOnce(&SheetParts) -> T,
     ) -> T {
         let place = self.fragments.place(moment, sheet);
-        work(place.get_or_init(|| pages::sheet_parts(&self.view(moment, None), sheet)))
+        work(place.get_or_init(|| {
+            let power = self.power_words(&moment.id);
+            pages::sheet_parts(&self.view(moment, &power, None), sheet)
+        }))
     }
 
-    /// The view of an engine.
-    pub(super) fn view<'a>(&'a self, assessed: &'a Assessed, notice: Option<&'a str>) -> View<'a> {
+    /// The view of an engine; `power` says how its computation stands.
+    pub(super) fn view<'a>(
+        &'a self,
+        assessed: &'a Assessed,
+        power: &'a str,
+        notice: Option<&'a str>,
+    ) -> View<'a> {
         View {
-            power: "",
+            power,
             moment: &assessed.moment,
             id: &assessed.id,
             engine: &assessed.engine,

@@ -7,7 +7,7 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         ("kept", Some(n)) => format!("Kept as version {n} of the document."),
         ("operation", _) => "Operation recorded. What it moved is stale now and asked for again.".to_owned(),
         ("started", _) => {
-            "Started. Fill in what you know under \"Sizes and limits\", or begin to read.".to_owned()
+            "Started. Fill in what you know under \u{201c}Sizes\u{201d}, or begin to read.".to_owned()
         }
         ("backup", _) => "Backup made, read back and restored on trial: it is good.".to_owned(),
         ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),

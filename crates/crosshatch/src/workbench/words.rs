@@ -49,6 +49,7 @@ pub fn state_words(assessment: &Assessment) -> String {
         (1, ..) => "1 stops the build".to_owned(),
         (2.., ..) => format!("{stop} stop the build"),
         (0, 1.., _) => format!("nothing stops the build, {uncertain} uncertain"),
+        (0, 0, 1..) if assessment.count(Verdict::Good) == 0 => "nothing measured yet".to_owned(),
         (0, 0, 1..) => format!("nothing stops the build, {unknown} still to measure"),
         _ => "nothing stops the build".to_owned(),
     }

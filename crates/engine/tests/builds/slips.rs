@@ -14,8 +14,8 @@ use engine::sizes::{gauge_figures, slips, standard_of};
 const ENGINES: u64 = 200;
 /// Slips of each kind put into each engine, one at a time.
 const EACH: usize = 2;
-/// Rates are the project's own; exchanged cylinders have a tail, see the documentation.
-const ALWAYS: f64 = 99.9;
+/// Per cent of units, decimal points and exchanged cylinders that must be asked about.
+const ALWAYS: f64 = 100.0;
 
 #[derive(Default)]
 struct Rate {

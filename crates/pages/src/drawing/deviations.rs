@@ -96,7 +96,7 @@ pub fn deviations(drawing: &Deviations) -> String {
     svg.picture(
         drawing.width,
         total + super::hand::caption_height(drawing.width - 16.0, &caption),
-        "deviations",
+        if rows > 1 { "deviations in-rows" } else { "deviations" },
         &words(drawing),
     )
 }

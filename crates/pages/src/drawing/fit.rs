@@ -42,7 +42,9 @@ const SHELL: f64 = 9.0;
 pub fn fit_drawing(fit: &FitDrawing) -> String {
     let width = fit.width.max(260.0);
     let mut svg = Svg::new();
-    svg.text((8.0, 18.0), Align::Start, &type_of(15.0, INK, true), &fit.title);
+    // A long name is written smaller rather than cut: bold letters are about 0.6 of their height wide.
+    let size = ((width - 12.0) / (0.6 * fit.title.chars().count().max(1) as f64)).clamp(SMALL, 15.0);
+    svg.text((8.0, 18.0), Align::Start, &type_of(size, INK, true), &fit.title);
     let shell = if fit.shells.is_some() { SHELL } else { 0.0 };
     // The gap is drawn between 3 and 16 px: the factor says how much larger than the parts.
     let natural = BODY / fit.inner.or(fit.outer).map_or(0.05, |v| v.value.max(1e-4));

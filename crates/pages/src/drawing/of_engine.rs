@@ -495,7 +495,7 @@ pub fn fit_of(finding: &Finding, units: UnitSystem, width: f64) -> Option<String
     };
     let fitted = outer.iter().any(|i| i.feature.as_deref().is_some_and(|p| p.contains("fitted")));
     Some(fit_drawing(&FitDrawing {
-        title: format!("{}: {inner_label} in {outer_label}", finding.subject.label),
+        title: fit_title(&finding.subject.label, inner_label, outer_label),
         outer_label: if fitted { "bore of the shells".to_owned() } else { outer_label.to_owned() },
         outer: mean(&outer),
         inner_label: inner_label.to_owned(),
@@ -507,6 +507,16 @@ pub fn fit_of(finding: &Finding, units: UnitSystem, width: f64) -> Option<String
         figures: Figures::fine_lengths(units),
         width,
     }))
+}
+
+/// "Piston 1 in bore", "Valve 2 exhaust b: bucket in its bore": nothing is said twice.
+fn fit_title(label: &str, inner: &str, outer: &str) -> String {
+    let outer = if outer == format!("{inner} bore") { "its bore" } else { outer };
+    let title = match label.strip_prefix(inner) {
+        Some(_) => format!("{label} in {outer}"),
+        None => format!("{label}: {inner} in {outer}"),
+    };
+    crate::words::sentence(&title)
 }
 
 /// All fits of the engine, drawn, in the order of the job.

@@ -2,8 +2,24 @@
 
 use super::values::item_values;
 use crate::words::spaced;
-use engine::document::{Document, Shape, TableShape};
+use engine::document::{Document, Field, SECTIONS, Shape, TableShape, document_shape};
 use std::collections::BTreeMap;
+
+/// Sections that are written elsewhere: by reading, by recording an operation.
+const ELSEWHERE: &[&str] = &["crosshatch", "operations", "readings"];
+
+/// Sections that have a form, in the order of the job.
+pub(super) fn sections() -> Vec<(&'static str, &'static Field)> {
+    let Shape::Table(table) = document_shape() else { return Vec::new() };
+    let mut list: Vec<(&str, &Field)> = table
+        .fields
+        .iter()
+        .map(|(key, field)| (key.as_str(), field))
+        .filter(|(key, _)| !ELSEWHERE.contains(key))
+        .collect();
+    list.sort_by_key(|(key, _)| SECTIONS.iter().position(|o| o == key).unwrap_or(SECTIONS.len()));
+    list
+}
 
 /// What stands in a section.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -43,7 +59,7 @@ impl Filled {
 pub(super) fn document_values(document: &Document) -> BTreeMap<String, String> {
     let mut values = BTreeMap::new();
     if let Ok(mut written) = toml_edit::ser::to_document(document) {
-        for list in super::ELSEWHERE {
+        for list in ELSEWHERE {
             written.remove(list);
         }
         item_values("", written.as_item(), &mut values);
@@ -60,6 +76,14 @@ pub(super) fn filled(section: &str, shape: &Shape, values: &BTreeMap<String, Str
         _ => filled.entries = Some(children(section, values)),
     }
     filled
+}
+
+/// Sizes, choices and limits that are given, and those that have a place: "311 of 402".
+pub(crate) fn given_words(document: &Document) -> String {
+    let values = document_values(document);
+    let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values));
+    let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));
+    format!("{given} of {places}")
 }
 
 /// Number of entries below a path.

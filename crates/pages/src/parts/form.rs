@@ -237,7 +237,7 @@ impl Form<'_> {
                 @let unit = unit_of(shape, self.units);
                 @if !unit.is_empty() && !names_unit(value) { span.unit { (unit) } }
                 // Written in another unit: typed over without one, it takes the usual one.
-                @else if !unit.is_empty() && !value.trim_end().ends_with(&unit) { span.unit { "bare: " (unit) } }
+                @else if !unit.is_empty() && !in_unit(value, &unit) { span.unit { "a number alone: " (unit) } }
             }
         }
     }
@@ -305,6 +305,12 @@ fn list_hint(inner: &Shape) -> &'static str {
 /// Does what stands in the field name its unit, as `88.012 mm`? Else the usual one stands behind the field.
 fn names_unit(value: &str) -> bool {
     value.chars().any(|c| !c.is_ascii_digit() && !c.is_whitespace() && !".,;+-\u{2212}".contains(c))
+}
+
+/// Is what stands in the field in this unit already? Degrees are typed in letters.
+fn in_unit(value: &str, unit: &str) -> bool {
+    let value = value.trim_end();
+    value.ends_with(unit) || (unit == "\u{b0}" && value.ends_with("deg"))
 }
 
 /// The unit that a bare number takes here.

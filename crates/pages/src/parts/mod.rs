@@ -1,7 +1,7 @@
 //! Sizes and limits part by part: a form for each section of the document, made from the document's own shape.
 
 mod edits;
-mod filled;
+pub(crate) mod filled;
 mod form;
 mod stand_in;
 mod values;
@@ -9,29 +9,14 @@ mod values;
 use crate::frame::{Current, Page, View, framed};
 use crate::words::{reader_words, sentence, spaced};
 pub use edits::{PartEdit, part_edits};
-use engine::document::{Field, SECTIONS, Shape, document_shape};
+use engine::document::Field;
 use engine::quantity::UnitSystem;
-use filled::{document_values, filled};
+use filled::{document_values, filled, sections};
 use form::Form;
 use maud::{Markup, html};
 use std::cell::Cell;
 use std::collections::BTreeMap;
 pub use values::part_values;
-
-/// Sections that are written elsewhere: by reading, by recording an operation.
-const ELSEWHERE: &[&str] = &["crosshatch", "operations", "readings"];
-
-fn sections() -> Vec<(&'static str, &'static Field)> {
-    let Shape::Table(table) = document_shape() else { return Vec::new() };
-    let mut list: Vec<(&str, &Field)> = table
-        .fields
-        .iter()
-        .map(|(key, field)| (key.as_str(), field))
-        .filter(|(key, _)| !ELSEWHERE.contains(key))
-        .collect();
-    list.sort_by_key(|(key, _)| SECTIONS.iter().position(|o| o == key).unwrap_or(SECTIONS.len()));
-    list
-}
 
 /// Shape of a section that has a form.
 fn section_field(section: &str) -> Option<&'static Field> {
@@ -58,14 +43,6 @@ fn told(title: &str, field: &Field) -> String {
         _ if text.trim_end_matches('.') == title => String::new(),
         _ => text.strip_prefix("Gauges, ").map_or_else(|| text.to_owned(), sentence),
     }
-}
-
-/// Sizes, choices and limits that are given, and those that have a place: "311 of 402".
-pub(crate) fn given_words(view: &View) -> String {
-    let values = document_values(&view.engine.document);
-    let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values));
-    let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));
-    format!("{given} of {places}")
 }
 
 /// All sections of the document, each with how much of it is given and what is not.
@@ -137,7 +114,7 @@ pub fn parts_page(
         div.page {
             p.small { a href=(view.at("parts")) { "All sizes and limits" } }
             h1 { (title) }
-            p { (told(&title, field)) " A bare number takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
+            p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }
             form.form method="post" action=(view.at(&format!("parts/{section}"))) {
                 input type="hidden" name="_token" value=(view.token);

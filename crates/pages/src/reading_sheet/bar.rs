@@ -2,7 +2,7 @@
 
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
-use crate::words::spaced;
+use crate::words::{printed, spaced};
 use engine::document::{Held, Instrument};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, display_unit, format_fixed};
@@ -43,8 +43,8 @@ pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
     view.engine.operations.iter().rev().find(|o| moves(o)).map(after_words)
 }
 
-/// The bar of one table.
-pub(super) fn bar(view: &View, table: &Table) -> Markup {
+/// The bar of one table; a unit that all its columns share stands in its title.
+pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Markup {
     let last = last_reading(view, table);
     let instruments = instruments(view, table);
     let chosen = last
@@ -59,7 +59,7 @@ pub(super) fn bar(view: &View, table: &Table) -> Markup {
         .unwrap_or_default();
     html! {
         div.bar {
-            h2 id=(format!("{}-title", table.id)) { (table.title) }
+            h2 id=(format!("{}-title", table.id)) { (table.title) @if let Some(unit) = unit_of_all { span.count { ", in " (unit) } } }
             label {
                 "with " select name="instrument" data-setting="instrument" {
                     option value="" selected[chosen.is_empty()] { "no gauge named" }
@@ -190,7 +190,7 @@ fn zero_words(instrument: &Instrument) -> Option<String> {
 /// The warning before measuring starts: this gauge cannot settle what is asked here.
 fn before_measuring(view: &View, table: &Table, instrument: &str) -> Option<String> {
     engine::findings::before_measuring(view.engine, table, instrument)
-        .map(|phrase| phrase.print(view.units()))
+        .map(|phrase| printed(&phrase, view.units()))
 }
 
 fn warning(choice: &Choice, chosen: &str) -> Markup {

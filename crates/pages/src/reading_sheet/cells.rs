@@ -2,7 +2,7 @@
 
 use crate::frame::View;
 use engine::features::{Feature, Table};
-use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, parse_quantity};
+use engine::quantity::{Dimension, Unit, UnitSystem, display_unit, format_fixed, parse_quantity, units_of};
 use engine::readings::{Reading, is_stale};
 use serde::Serialize;
 use std::collections::{HashMap, HashSet};
@@ -31,7 +31,7 @@ pub(super) struct Place {
 
 impl Place {
     pub(super) fn of(feature: &Feature, table: &Table, units: UnitSystem) -> Self {
-        let unit = display_unit(feature.dimension, units);
+        let unit = unit_of(feature, units);
         let decimals = match (feature.dimension, units) {
             (Dimension::Length, UnitSystem::Metric) => table.decimals,
             (Dimension::Length, UnitSystem::Inch) => (table.decimals + 1).min(5),
@@ -52,13 +52,18 @@ impl Place {
             "N" => "newtons",
             "lbf" => "pounds force",
             "HB" => "Brinell",
+            "L/min" => "litres a minute",
+            "cm³/min" => "cubic centimetres a minute",
+            "µm" => "micrometres",
+            "µin" => "microinches",
             other => other,
         }
     }
 
     fn show(&self, reading: &Reading) -> String {
-        let typed =
-            parse_quantity(&reading.text, self.dimension).ok().filter(|(_, unit)| unit.symbol == self.unit);
+        let typed = parse_quantity(&reading.text, self.dimension)
+            .ok()
+            .filter(|(_, unit)| same_unit(unit.symbol, self.unit));
         if typed.is_some() {
             let end =
                 reading.text.trim().find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')));
@@ -67,12 +72,32 @@ impl Place {
         self.number(reading.value)
     }
 
-    fn number(&self, si: f64) -> String {
-        let Some(unit) = engine::quantity::units_of(self.dimension).find(|u| u.symbol == self.unit) else {
+    /// The number as the field shows it.
+    pub(super) fn number(&self, si: f64) -> String {
+        let Some(unit) = units_of(self.dimension).find(|u| u.symbol == self.unit) else {
             return String::new();
         };
         format_fixed((si - unit.offset) / unit.factor, self.decimals)
     }
+}
+
+/// One unit, written with a raised figure or without: cm³, cm3.
+fn same_unit(one: &str, other: &str) -> bool {
+    let plain = |symbol: &str| symbol.replace('³', "3").replace('²', "2");
+    one == other || plain(one) == plain(other)
+}
+
+/// The unit of a place: an injector's flow is a small one, and is read in cubic centimetres.
+fn unit_of(feature: &Feature, units: UnitSystem) -> &'static Unit {
+    /// From 5 L/min on it is the flow of a port.
+    const OF_A_PORT: f64 = 5e-3 / 60.0;
+    let small = feature.nominal.is_some_and(|flow| flow < OF_A_PORT) || feature.path.contains("injector");
+    if feature.dimension == Dimension::VolumeFlow && small {
+        return units_of(Dimension::VolumeFlow)
+            .find(|u| u.symbol == "cm³/min")
+            .unwrap_or(display_unit(feature.dimension, units));
+    }
+    display_unit(feature.dimension, units)
 }
 
 /// Readings by place, and what is known about them.
@@ -139,7 +164,7 @@ fn flag(view: &View, feature: &Feature, standing: &[&Reading]) -> String {
         return "asked about".to_owned();
     }
     if is_stale(last, feature, &view.engine.operations) {
-        return "stale: read again".to_owned();
+        return "stale".to_owned();
     }
     match standing.len() {
         0 | 1 => String::new(),

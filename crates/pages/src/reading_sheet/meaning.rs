@@ -1,6 +1,6 @@
 //! What a row means: the verdicts that its readings led to, worst first.
 
-use super::cells::Places;
+use super::cells::{Place, Places};
 use crate::engine_sheet::slip_question;
 use crate::figures;
 use crate::frame::View;
@@ -155,7 +155,7 @@ fn line(view: &View, finding: &Finding, row: &[&Finding]) -> Markup {
             div {
                 a href=(view.finding_at(&finding.id)) {
                     (verdict(finding)) " " @if alike { (finding.title()) } @else { (finding.question) }
-                    @if let Some(value) = finding_value(finding, units) { " " (value) }
+                    @if let Some(value) = finding_value(finding, units) { " " span.value-of { (value) } }
                 }
                 @if finding.verdict != Verdict::Good {
                     @if let Some(action) = first_action(finding, units) { p.do { (action) } }
@@ -169,9 +169,8 @@ fn line(view: &View, finding: &Finding, row: &[&Finding]) -> Markup {
 /// A reading that is probably a slip: asked about once, in the row.
 fn asked(view: &View, slip: &Slip) -> Markup {
     let likely = slip.likely.zip(view.engine.catalogue.feature(&slip.feature)).map(|(si, feature)| {
-        let table = &view.engine.catalogue.tables[feature.table];
-        let unit = engine::quantity::display_unit(feature.dimension, view.units());
-        engine::quantity::format_fixed((si - unit.offset) / unit.factor, table.decimals)
+        // To the digits of the field, in which it would be written: as the question says it.
+        Place::of(feature, &view.engine.catalogue.tables[feature.table], view.units()).number(si)
     });
     let place =
         view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
@@ -197,7 +196,7 @@ pub(super) fn whole_table(view: &View, findings: &TableFindings) -> Markup {
                 div {
                     a href=(view.finding_at(&finding.id)) {
                         (sentence(&finding.title())) " " (verdict(finding))
-                        @if let Some(value) = finding_value(finding, view.units()) { " " (value) }
+                        @if let Some(value) = finding_value(finding, view.units()) { " " span.value-of { (value) } }
                     }
                     @if finding.verdict != Verdict::Good {
                         @if let Some(action) = first_action(finding, view.units()) { p.do { (action) } }

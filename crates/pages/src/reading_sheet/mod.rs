@@ -11,6 +11,7 @@ use bar::{bar, head, last_operation};
 pub use cells::Cell;
 use cells::Place;
 use engine::features::{Sheet, Table};
+use engine::quantity::Dimension;
 use maud::{Markup, html};
 pub use operation::OperationForm;
 use serde::Serialize;
@@ -107,15 +108,23 @@ fn nothing_to_read(view: &View) -> Markup {
 
 fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
     let index = meaning::TableFindings::of(view, table);
+    let common = unit_of_all(view, table);
     html! {
         section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
-            (bar(view, table))
+            (bar(view, table, common))
             div.scroll role="region" aria-label=(format!("{}, table", table.title)) tabindex="0" {
                 table class=(format!("readings columns-{}", table.columns.len().min(9))) {
                     thead {
                         tr {
                             th scope="col" { (table.row_name) }
-                            @for label in &table.columns { th scope="col" { (wrapped(label)) } }
+                            @for (column, label) in table.columns.iter().enumerate() {
+                                th scope="col" {
+                                    span {
+                                        (wrapped(label))
+                                        @if common.is_none() && let Some(unit) = unit_of_column(view, table, column) { span.unit { ", " (unit) } }
+                                    }
+                                }
+                            }
                             th scope="col" { "what it means" }
                         }
                     }
@@ -135,6 +144,21 @@ fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
             div.whole data-row=(format!("{}/all", table.id)) { (meaning::whole_table(view, &index)) }
         }
     }
+}
+
+/// The unit of several columns that all hold the same and no lengths: it is said once, above the table.
+fn unit_of_all(view: &View, table: &Table) -> Option<&'static str> {
+    let first = unit_of_column(view, table, 0)?;
+    let columns = table.columns.len();
+    (columns > 1 && (1..columns).all(|c| unit_of_column(view, table, c) == Some(first))).then_some(first)
+}
+
+/// The unit of a column that holds no lengths; the unit of lengths stands in the title block.
+fn unit_of_column(view: &View, table: &Table, column: usize) -> Option<&'static str> {
+    let first = table.cells.iter().find_map(|row| row.get(column).copied().flatten())?;
+    let feature = &view.engine.catalogue.features[first];
+    let unit = Place::of(feature, table, view.units()).unit;
+    (feature.dimension != Dimension::Length && !unit.is_empty()).then_some(unit)
 }
 
 /// A column's label, one part a line.

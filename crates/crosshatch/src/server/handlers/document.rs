@@ -49,7 +49,14 @@ fn page(
             note: v.note,
         })
         .collect();
-    Ok(pages::document_page(&app.view(assessed, notice.as_deref()), text, problems, &versions, based_on))
+    let power = app.power_words(&assessed.id);
+    Ok(pages::document_page(
+        &app.view(assessed, &power, notice.as_deref()),
+        text,
+        problems,
+        &versions,
+        based_on,
+    ))
 }
 
 /// POST /engine/{id}/document

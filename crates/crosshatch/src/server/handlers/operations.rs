@@ -37,7 +37,8 @@ pub(in crate::server) async fn record(
                 let OperationInput { kind, only, note, amount, name: _ } = input;
                 let refused = OperationForm { kind, only, amount, note, errors };
                 let assessed = app.bench.engine(&id)?;
-                let html = pages::refused_operation_page(&app.view(&assessed, None), sheet, &refused);
+                let power = app.power_words(&id);
+                let html = pages::refused_operation_page(&app.view(&assessed, &power, None), sheet, &refused);
                 Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
             }
             (Err(error), _) => Err(Fault::from(error).link(at, "Back to the sheet")),

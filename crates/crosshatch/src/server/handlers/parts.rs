@@ -42,12 +42,12 @@ fn page(
     // What is about no field of this form stands on top.
     let elsewhere = errors.get("").map(|problem| format!("Nothing was changed. {problem}"));
     let notice = done.and_then(super::super::notices::sentence).or(elsewhere);
-    pages::parts_page(&app.view(assessed, notice.as_deref()), section, values, errors, based_on).ok_or_else(
-        || {
+    let power = app.power_words(&assessed.id);
+    pages::parts_page(&app.view(assessed, &power, notice.as_deref()), section, values, errors, based_on)
+        .ok_or_else(|| {
             Fault::missing(format!("The document has no section \"{section}\" with a form."))
                 .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
-        },
-    )
+        })
 }
 
 /// POST /engine/{id}/parts/{section}

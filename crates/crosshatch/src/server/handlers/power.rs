@@ -83,7 +83,7 @@ impl Moment {
         let speeds = speeds.join(", ");
         let usual = RunForm { speeds: speeds.clone(), ..RunForm::default() };
         let words = app.power_words(&self.assessed.id);
-        let view = pages::View { power: &words, ..app.view(&self.assessed, None) };
+        let view = app.view(&self.assessed, &words, None);
         work(&PowerView {
             view,
             specification: &self.specification,

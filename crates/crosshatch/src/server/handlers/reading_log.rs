@@ -37,7 +37,8 @@ fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Op
             assessed.unplaced
         );
     }
-    pages::readings_page(&app.view(assessed, notice.as_deref()), &chain, problems)
+    let power = app.power_words(&assessed.id);
+    pages::readings_page(&app.view(assessed, &power, notice.as_deref()), &chain, problems)
 }
 
 /// GET /engine/{id}/readings.csv

@@ -38,6 +38,18 @@ impl Grid {
         self.cells[row * self.columns + column] = None;
     }
 
+    /// The cells whose residual is no larger.
+    fn within(&self, fit: &Fit, most: f64) -> Self {
+        let mut kept = self.clone();
+        for (i, j) in self.places() {
+            let residual = self.get(i, j).and_then(|cell| fit.residual(i, j, cell.value));
+            if residual.is_none_or(|residual| residual.abs() > most) {
+                kept.remove(i, j);
+            }
+        }
+        kept
+    }
+
     pub(super) fn places(&self) -> impl Iterator<Item = (usize, usize)> + use<> {
         let columns = self.columns;
         (0..self.rows).flat_map(move |i| (0..columns).map(move |j| (i, j)))
@@ -128,6 +140,91 @@ impl Fit {
         let weight = free as f64;
         ((weight * seen * seen + STATED_WEIGHT * stated * stated) / (weight + STATED_WEIGHT)).sqrt()
     }
+}
+
+/// Greatest residual from the medians that still counts in a least-squares fit, in standard deviations.
+const KEPT: f64 = 5.0;
+/// Times that the outliers are chosen.
+const ROUNDS: usize = 2;
+/// Sweeps of the least-squares fit; a complete table needs one.
+const SWEEPS: usize = 30;
+
+/// Row effect + column effect by least squares over the cells that medians do not call outliers.
+pub(super) struct Means {
+    fit: Fit,
+    /// Standard deviation of one reading about the model, form included; never below half the stated U.
+    pub(super) deviation: f64,
+}
+
+impl Means {
+    /// Fits every cell of the grid but those far off the medians.
+    pub(super) fn of(grid: &Grid) -> Self {
+        let mut fit = Fit::of(grid);
+        let mut stated: Vec<f64> =
+            grid.places().filter_map(|(i, j)| Some(0.5 * grid.get(i, j)?.expanded)).collect();
+        let stated = median(&mut stated).unwrap_or(0.0);
+        let mut deviation = fit.scatter(grid);
+        // What the medians call an outlier may be none once the scatter is known better.
+        for _ in 0..ROUNDS {
+            let kept = grid.within(&fit, KEPT * deviation);
+            for _ in 0..SWEEPS {
+                if fit.sweep(&kept) <= 1e-3 * deviation {
+                    break;
+                }
+            }
+            deviation = fit.deviation(&kept, stated).max(stated);
+        }
+        Self { fit, deviation }
+    }
+
+    /// Value less model.
+    pub(super) fn residual(&self, row: usize, column: usize, value: f64) -> Option<f64> {
+        self.fit.residual(row, column, value)
+    }
+
+    /// Effect of a row.
+    pub(super) fn row(&self, row: usize) -> Option<f64> {
+        self.fit.row[row]
+    }
+}
+
+impl Fit {
+    /// One pass of means over rows, then columns; tells the largest move.
+    fn sweep(&mut self, grid: &Grid) -> f64 {
+        let mut moved = 0.0_f64;
+        for i in 0..grid.rows {
+            let cells = (0..grid.columns).filter_map(|j| Some(grid.get(i, j)?.value - self.column[j]?));
+            if let Some(mean) = mean(cells) {
+                moved = moved.max(change(&mut self.row[i], Some(mean)));
+            }
+        }
+        for j in 0..grid.columns {
+            let cells = (0..grid.rows).filter_map(|i| Some(grid.get(i, j)?.value - self.row[i]?));
+            if let Some(mean) = mean(cells) {
+                moved = moved.max(change(&mut self.column[j], Some(mean)));
+            }
+        }
+        moved
+    }
+
+    /// Residual standard deviation, with the stated one pooled in as [`STATED_WEIGHT`] free readings.
+    fn deviation(&self, grid: &Grid, stated: f64) -> f64 {
+        let (mut squares, mut count) = (0.0, 0_usize);
+        for (i, j) in grid.places() {
+            if let Some(residual) = grid.get(i, j).and_then(|cell| self.residual(i, j, cell.value)) {
+                squares += residual * residual;
+                count += 1;
+            }
+        }
+        let effects = self.row.iter().chain(&self.column).flatten().count();
+        let free = (count + 1).saturating_sub(effects) as f64;
+        ((squares + STATED_WEIGHT * stated * stated) / (free + STATED_WEIGHT)).sqrt()
+    }
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let (sum, count) = values.fold((0.0, 0_usize), |(sum, count), value| (sum + value, count + 1));
+    (count > 0).then(|| sum / count as f64)
 }
 
 /// Stores the new effect and tells how far it moved.

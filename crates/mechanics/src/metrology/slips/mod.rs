@@ -6,27 +6,29 @@
 //! correction: nothing is dropped or converted here.
 //!
 //! # What can be found, and when
-//! With `t` the larger of the cell's expanded uncertainty U and the table's own scatter about its model:
+//! U is the cell's expanded uncertainty, s the standard deviation of the table's own readings about its model (least squares
+//! over the cells that medians do not call outliers, U/2 pooled in, never less than U/2), so that form counts as noise:
 //! - **Unit and decimal point** ([`Kind::Inches`] … [`Kind::Tenth`]): always, where a nominal is given, or where
 //!   three or more readings are there and more than half of them lie within a factor 1.6 of their median, that median is
 //!   above 5 U, and the true size is within that factor too.
-//! - **Exchanged cylinders** ([`Kind::Swapped`]): where both rows have at least two readings outside the column in
-//!   question and the rows differ by more than 6 t: all but a few in 10,000 (see `docs/physics/metrology.md`). Smaller differences are
-//!   found less often, none below 3.5 t. Several columns exchanged between the same two rows are found while they are not the
-//!   majority, with a closer fit asked for, since uneven wear of one level looks like that.
+//! - **Exchanged cylinders** ([`Kind::Swapped`]): always in every trial of `docs/physics/metrology.md`, where both rows have at
+//!   least two readings outside the column in question, the true sizes are more than 6 U apart and s does not exceed 0.6 U; at s = 1.1 U about one in 10,000 is missed.
+//!   Smaller differences are found less often, none below 3.5 U. Several columns exchanged between the same two rows are
+//!   found while they are not the majority, with a closer fit asked for, since uneven wear of one level looks like that.
 //! - **A digit** ([`Kind::Digit`], [`Kind::Transposed`]): three rows and three columns at least; the reading stands
-//!   more than 5 t from the model, no other reading of its row or column does so by two fifths as much (two readings
-//!   that agree are form: a taper seen in both directions, a cap off line), and one wrong digit explains it to 2 t.
-//!   So two slips of like size in one row or column hide each other.
+//!   more than 4.5 U and four standard deviations of such a difference from the model, no other reading of its row or
+//!   column does so by two fifths as much and beyond noise (two readings that agree are form: a taper seen in both
+//!   directions, a cap off line), and one wrong digit explains it. So two slips of like size in one row or column hide
+//!   each other. A wrong digit that brings the reading to where an exchange would have is asked about as an exchange.
 //! - **Unexplained**: outside the plausible half-width about the nominal, where both are given and no slip explains it.
 //!
-//! A single true deviation above 5 t that nothing else in the row confirms looks like a digit and is asked about.
+//! A single true deviation above 4.5 U that nothing else in the row confirms looks like a digit and is asked about.
 
 mod additive;
 mod digits;
 mod exchanged;
 
-use additive::{Fit, Grid};
+use additive::{Fit, Grid, Means};
 
 /// One reading as typed, corrected for nothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -104,16 +106,20 @@ pub struct Suspicion {
     pub kind: Kind,
     /// What was probably meant, in the unit of the values.
     pub likely_value: f64,
-    /// How far the reading stands from what the others say, in units of t (see the module's text).
+    /// How far the reading stands from what the others say, in units of the larger of U and s (see the module's text).
     pub strength: f64,
 }
 
-/// How far from what the model says a lone reading is asked about, in t.
-const DIGIT_THRESHOLD: f64 = 5.0;
-/// How well the corrected digit must then agree, in t.
-const DIGIT_AGREEMENT: f64 = 2.0;
-/// Another deviation in the row or column of this share makes both of them form.
+/// How far from what the model says a lone reading is asked about: in U …
+const DIGIT_THRESHOLD: f64 = 4.5;
+/// … and in standard deviations of the difference between a reading and what all others say of it.
+const DIGIT_IN_NOISE: f64 = 4.0;
+/// How well the corrected digit must then agree, in U and in those standard deviations.
+const DIGIT_AGREEMENT: f64 = 2.5;
+/// Another deviation in the row or column of this share makes both of them form …
 const CONFIRMED_SHARE: f64 = 0.4;
+/// … if it is beyond what noise gives, in the same standard deviations.
+const CONFIRMED_IN_NOISE: f64 = 3.5;
 /// Greatest ratio between readings of one kind.
 const SAME_KIND: f64 = 1.6;
 
@@ -209,9 +215,9 @@ fn wrong_digits(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) 
         if !lone.stands_alone {
             continue;
         }
-        let near = DIGIT_AGREEMENT * lone.allowed;
+        let near = lone.near;
         if let Some((kind, likely_value)) = digits::explain(lone.value, table.step, lone.predicted, near) {
-            let strength = (lone.value - lone.predicted).abs() / lone.allowed;
+            let strength = DIGIT_THRESHOLD * (lone.value - lone.predicted).abs() / lone.allowed;
             found.push(Suspicion { row: lone.row, column: lone.column, kind, likely_value, strength });
             grid.remove(lone.row, lone.column);
         }
@@ -223,7 +229,10 @@ struct Lone {
     column: usize,
     value: f64,
     predicted: f64,
+    /// Half the deviation that is asked about.
     allowed: f64,
+    /// How well a corrected digit must agree.
+    near: f64,
     stands_alone: bool,
 }
 
@@ -236,13 +245,13 @@ fn farthest_reading(grid: &Grid, judged: &[bool]) -> Option<Lone> {
             continue;
         };
         let Some(residual) = fit.residual(row, column, cell.value) else { continue };
-        let worth_a_look = residual.abs() > 0.4 * DIGIT_THRESHOLD * cell.expanded;
+        let worth_a_look = residual.abs() > 2.0 * cell.expanded;
         if !worth_a_look || grid.count_in_row(row) < 3 || grid.count_in_column(column) < 3 {
             continue;
         }
         let Some(lone) = against_the_others(grid, row, column, cell) else { continue };
         let size = (lone.value - lone.predicted).abs() / lone.allowed;
-        if size > DIGIT_THRESHOLD && farthest.as_ref().is_none_or(|known| size > known.0) {
+        if size > 1.0 && farthest.as_ref().is_none_or(|known| size > known.0) {
             farthest = Some((size, lone));
         }
     }
@@ -252,16 +261,26 @@ fn farthest_reading(grid: &Grid, judged: &[bool]) -> Option<Lone> {
 fn against_the_others(grid: &Grid, row: usize, column: usize, cell: Cell) -> Option<Lone> {
     let mut without = grid.clone();
     without.remove(row, column);
-    let fit = Fit::of(&without);
-    let allowed = cell.expanded.max(fit.scatter(&without));
-    let deviation = fit.residual(row, column, cell.value)?;
+    let means = Means::of(&without);
+    let deviation = means.residual(row, column, cell.value)?;
+    let (in_row, in_column) = (without.count_in_row(row) as f64, without.count_in_column(column) as f64);
+    let noise = means.deviation * ((1.0 + 1.0 / in_row) * (1.0 + 1.0 / in_column)).sqrt();
+    let confirming = (CONFIRMED_SHARE * deviation.abs()).max(CONFIRMED_IN_NOISE * noise);
     let confirmed = |i: usize, j: usize| {
-        let residual = without.get(i, j).and_then(|other| fit.residual(i, j, other.value));
-        residual.is_some_and(|residual| residual.abs() >= CONFIRMED_SHARE * deviation.abs())
+        let residual = without.get(i, j).and_then(|other| means.residual(i, j, other.value));
+        residual.is_some_and(|residual| residual.abs() >= confirming)
     };
     let stands_alone =
         !(0..grid.columns()).any(|j| confirmed(row, j)) && !(0..grid.rows()).any(|i| confirmed(i, column));
-    Some(Lone { row, column, value: cell.value, predicted: cell.value - deviation, allowed, stands_alone })
+    Some(Lone {
+        row,
+        column,
+        value: cell.value,
+        predicted: cell.value - deviation,
+        allowed: (DIGIT_THRESHOLD * cell.expanded).max(DIGIT_IN_NOISE * noise),
+        near: DIGIT_AGREEMENT * cell.expanded.max(noise),
+        stands_alone,
+    })
 }
 
 /// Readings that are still there and lie outside the plausible range about the nominal.
