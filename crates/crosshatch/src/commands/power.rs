@@ -2,7 +2,7 @@
 
 use super::arguments::{Common, PowerArguments};
 use super::check::heading;
-use super::file::{FromFile, read};
+use super::file::{FromFile, keep_curve, read};
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -32,8 +32,13 @@ pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
     watched.end();
     let run = outcome.map_err(Report::refused)?;
     let found = findings(&read.engine, &read.assessment, &run);
-    let text = format!("{}{}", heading(&read), text(&specification, &run, &found, units));
+    let kept = arguments.keep.then(|| keep_curve(&arguments.input.file, run.clone())).transpose()?;
+    let mut text = format!("{}{}", heading(&read), text(&specification, &run, &found, units));
+    if let Some(file) = &kept {
+        let _ = writeln!(text, "Kept in {}.", file.display());
+    }
     let json = json!({
+        "kept": kept,
         "run": run,
         "findings": found.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<Value>>(),
     });

@@ -192,7 +192,7 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
     Some(finding)
 }
 
-fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
+pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
     Finding {
         id: format!("{code}/{instance}"),
         code,
@@ -237,6 +237,11 @@ pub(super) fn standard(run: &PowerRun) -> f64 {
 
 /// Widest gap between two points across which a figure is drawn straight, share of the speed. Judgement: tuned peaks are narrower.
 const WIDEST_GAP: f64 = 0.1;
+
+/// Has the run a figure at this speed, rad/s?
+pub(super) fn reaches(run: &PowerRun, speed: f64) -> bool {
+    at(run, speed, |point| point.torque).is_some()
+}
 
 /// A figure at a speed, straight between the points beside it where they are near.
 fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64> {

@@ -1,6 +1,7 @@
 //! The run itself.
 
 use super::breathing::{self, INLET_MACH};
+use super::notes::{Note, Notes, name};
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
     ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
@@ -109,6 +110,19 @@ pub fn run(
     request: &Request,
     go_on: GoOn<'_>,
 ) -> Result<PowerRun, PowerError> {
+    run_noted(specification, request, go_on, &())
+}
+
+/// As [`run`]; each point is noted when it has converged, and one that is known is not run again.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_noted(
+    specification: &Specification,
+    request: &Request,
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<PowerRun, PowerError> {
     let parts = parts(specification)?;
     let mut engine = parts.engine.clone();
     check(request, &engine)?;
@@ -120,7 +134,19 @@ pub fn run(
         TimingMode::Fixed => engine.timing = Timing::HalfBurned(parts.earliest()),
         TimingMode::KnockLimited => engine.timing = parts.knock_limited(),
     }
-    let speeds = &request.speeds;
+    let correction = correction(parts, request.correction);
+    let known = |speed: &f64| match notes.known(&name(&[*speed])) {
+        Some(Note::Point(point)) => Some(*point),
+        _ => None,
+    };
+    let mut points: Vec<PowerPoint> = request.speeds.iter().filter_map(known).collect();
+    let before = points.len();
+    let speeds: Vec<f64> = request
+        .speeds
+        .iter()
+        .copied()
+        .filter(|s| !points.iter().any(|p| p.speed.to_bits() == s.to_bits()))
+        .collect();
     // A cycle has more steps the slower the crank turns.
     let weights: Vec<f64> = speeds.iter().map(|speed| 1.0 / speed).collect();
     let outcomes = run_points_with(
@@ -131,19 +157,19 @@ pub fn run(
         |simulation, point| simulation.set_speed(speeds[point]),
         |simulation, _, point| {
             let trace = if request.traces { Some(simulation.record(0)?.1) } else { None };
-            Ok((point, trace))
+            let made = of_point(parts, &point, trace, correction.0);
+            if made.torque.is_finite() {
+                notes.note(&name(&[point.speed]), Note::Point(Box::new(made.clone())));
+            }
+            Ok(made)
         },
-        go_on,
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
-    let correction = correction(parts, request.correction);
-    let mut points = Vec::new();
     let mut failures = Vec::new();
     let mut stopped = false;
     for (speed, outcome) in speeds.iter().zip(outcomes) {
         match outcome {
-            Ok((point, trace)) if point.torque.is_finite() => {
-                points.push(of_point(parts, &point, trace, correction.0));
-            }
+            Ok(point) if point.torque.is_finite() => points.push(point),
             Ok(_) => failures.push(Failure {
                 speed: *speed,
                 why: "the result is no number: friction or gas are outside of what their laws hold for"
@@ -153,6 +179,7 @@ pub fn run(
             Err(error) => failures.push(Failure { speed: *speed, why: error.to_string() }),
         }
     }
+    points.sort_by(|a, b| a.speed.total_cmp(&b.speed));
     if points.is_empty() {
         return Err(match failures.into_iter().next() {
             Some(first) => PowerError::Nothing(first.why),

@@ -1,5 +1,6 @@
 //! What each choice is worth, by running the engine with it a little changed; a sweep of cam timing.
 
+use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
 use super::specification::{Parts, Specification};
 use crate::quantity::Dimension;
@@ -7,7 +8,7 @@ use gas_exchange::ducts::DuctSpec;
 use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::Lift;
 use gas_exchange::whole_engine::{
-    CylinderUnit, EngineSpec, Progress, RunError, Settings, Simulation, run_points,
+    CylinderUnit, EngineSpec, OperatingPoint, Progress, RunError, Settings, Simulation, run_points_with,
 };
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -120,6 +121,11 @@ impl Choice {
             Self::IntakeDuration | Self::ExhaustDuration => (4.0 * DEGREE, Dimension::Angle),
             Self::Throttle => (0.05, Dimension::Ratio),
         }
+    }
+
+    /// Does this engine have the choice at all?
+    pub fn applies(self, specification: &Specification) -> bool {
+        specification.engine().is_some_and(|engine| self.apply(engine, self.step().0).is_some())
     }
 
     /// The engine with it changed by `step`; `None` where this engine does not have that choice.
@@ -239,36 +245,58 @@ pub struct Effect {
 /// Runs engines that each differ a little, at one speed, side by side. Each starts cold, so none depends on its neighbour.
 fn run_each(
     engines: &[EngineSpec],
+    names: &[String],
     speed: f64,
     go_on: GoOn<'_>,
+    notes: &dyn Notes,
 ) -> Result<Vec<Option<(f64, f64)>>, PowerError> {
-    let weights = vec![1.0; engines.len()];
+    let mut results: Vec<Option<Ended>> = names.iter().map(|n| variation(notes, n)).collect();
+    let open: Vec<usize> = (0..engines.len()).filter(|i| results[*i].is_none()).collect();
+    let before = engines.len() - open.len();
+    let weights = vec![1.0; open.len()];
     let first = &engines[0];
-    let outcomes = run_points(
+    let outcomes = run_points_with(
         first,
         &weights,
         &SETTINGS,
         |_| speed,
         |simulation, point| {
-            if let Ok(other) = Simulation::new(&engines[point], speed) {
+            if let Ok(other) = Simulation::new(&engines[open[point]], speed) {
                 *simulation = other;
             }
         },
-        go_on,
+        |_, index, point| {
+            let settled = settled(&point);
+            notes.note(&names[open[index]], Note::Variation(settled));
+            Ok(settled)
+        },
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
     if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
         return Err(PowerError::Stopped);
     }
-    Ok(outcomes
-        .into_iter()
-        .map(|outcome| {
-            let point = outcome
-                .ok()
-                .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))?;
-            let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
-            Some((point.torque, knock))
-        })
-        .collect())
+    for (index, outcome) in open.iter().zip(outcomes) {
+        results[*index] = Some(Ended(outcome.ok().flatten()));
+    }
+    Ok(results.into_iter().map(|ended| ended.and_then(|e| e.0)).collect())
+}
+
+/// A variation that has ended: its torque and knock integral where it settled.
+struct Ended(Option<(f64, f64)>);
+
+/// What a variation gave before.
+fn variation(notes: &dyn Notes, name: &str) -> Option<Ended> {
+    match notes.known(name) {
+        Some(Note::Variation(known)) => Some(Ended(known)),
+        _ => None,
+    }
+}
+
+/// Torque and greatest knock integral of a point that is worth comparing.
+fn settled(point: &OperatingPoint) -> Option<(f64, f64)> {
+    let usable = point.torque.is_finite() && (point.closure.converged || point.closure.drift < USABLE);
+    let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
+    usable.then_some((point.torque, knock))
 }
 
 /// What each choice is worth at a crank speed (rad/s), the largest first. Timing is held as stated.
@@ -280,10 +308,24 @@ pub fn sensitivity(
     speed: f64,
     go_on: GoOn<'_>,
 ) -> Result<Vec<Effect>, PowerError> {
+    sensitivity_noted(specification, speed, go_on, &())
+}
+
+/// As [`sensitivity`]; each variation is noted when it has ended, and one that is known is not run again.
+///
+/// # Errors
+/// As [`sensitivity`].
+pub fn sensitivity_noted(
+    specification: &Specification,
+    speed: f64,
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<Vec<Effect>, PowerError> {
     let parts = parts(specification)?;
     check_speed(speed)?;
     let mut engines = vec![parts.engine.clone()];
     let mut choices = Vec::new();
+    let mut names = vec!["as it is".to_owned()];
     for choice in Choice::ALL {
         let step = choice.step().0;
         if let (Some(up), Some(down)) =
@@ -291,9 +333,10 @@ pub fn sensitivity(
         {
             choices.push(choice);
             engines.extend([up, down]);
+            names.extend(["up", "down"].map(|side| format!("{choice:?} {side}")));
         }
     }
-    let results = run_each(&engines, speed, go_on)?;
+    let results = run_each(&engines, &names, speed, go_on, notes)?;
     let Some((base, knock)) = results[0] else {
         return Err(PowerError::Study("the engine as it is does not settle at this speed".to_owned()));
     };
@@ -368,6 +411,20 @@ pub fn cam_sweep(
     exhaust: &[f64],
     go_on: GoOn<'_>,
 ) -> Result<CamSweep, PowerError> {
+    cam_sweep_noted(specification, speed, (intake, exhaust), go_on, &())
+}
+
+/// As [`cam_sweep`] over intake and exhaust centres; each cell is noted when it has ended, and one that is known is not run again.
+///
+/// # Errors
+/// As [`cam_sweep`].
+pub fn cam_sweep_noted(
+    specification: &Specification,
+    speed: f64,
+    (intake, exhaust): (&[f64], &[f64]),
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<CamSweep, PowerError> {
     let parts = parts(specification)?;
     check_speed(speed)?;
     if intake.is_empty() || exhaust.is_empty() || intake.len() * exhaust.len() > 10_000 {
@@ -375,14 +432,17 @@ pub fn cam_sweep(
     }
     let now = centres(parts);
     let cells: Vec<(f64, f64)> = exhaust.iter().flat_map(|e| snake(intake, *e, exhaust)).collect();
-    let weights = vec![1.0; cells.len()];
-    let outcomes = run_points(
+    let cell = |(i, e): &(f64, f64)| name(&[*i, *e]);
+    let mut torques: Vec<Option<Ended>> = cells.iter().map(|c| variation(notes, &cell(c))).collect();
+    let open: Vec<usize> = (0..cells.len()).filter(|c| torques[*c].is_none()).collect();
+    let before = cells.len() - open.len();
+    let outcomes = run_points_with(
         &parts.engine,
-        &weights,
+        &vec![1.0; open.len()],
         &Settings::default(),
         |_| speed,
         |simulation, point| {
-            let (i, e) = cells[point];
+            let (i, e) = cells[open[point]];
             for (unit, own) in simulation.network.units.iter_mut().zip(&parts.engine.cylinders) {
                 unit.intake.lift = moved(&own.intake.lift, now.0 - i);
                 // Measured before top dead centre: a larger centre is earlier.
@@ -390,24 +450,27 @@ pub fn cam_sweep(
             }
             simulation.set_speed(speed);
         },
-        go_on,
+        |_, index, point| {
+            let settled = settled(&point);
+            notes.note(&cell(&cells[open[index]]), Note::Variation(settled));
+            Ok(settled)
+        },
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
     if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
         return Err(PowerError::Stopped);
     }
+    for (index, outcome) in open.iter().zip(outcomes) {
+        torques[*index] = Some(Ended(outcome.ok().flatten()));
+    }
     let mut torque = vec![vec![None; intake.len()]; exhaust.len()];
     let mut best: Option<(f64, f64, f64)> = None;
-    for ((i, e), outcome) in cells.iter().zip(outcomes) {
-        let Some(point) = outcome
-            .ok()
-            .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))
-        else {
-            continue;
-        };
+    for ((i, e), settled) in cells.iter().zip(torques) {
+        let Some((made, _)) = settled.and_then(|e| e.0) else { continue };
         let (Some(column), Some(row)) = (position(intake, *i), position(exhaust, *e)) else { continue };
-        torque[row][column] = Some(point.torque);
-        if best.is_none_or(|b| point.torque > b.2) {
-            best = Some((*i, *e, point.torque));
+        torque[row][column] = Some(made);
+        if best.is_none_or(|b| made > b.2) {
+            best = Some((*i, *e, made));
         }
     }
     let closes = parts.engine.cylinders[0].intake.lift.events_at_check_lift().closes;
