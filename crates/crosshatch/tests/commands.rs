@@ -411,12 +411,9 @@ fn a_factor_is_found_again_in_a_curve_that_was_made_with_it() {
     std::fs::copy(root().join("examples/hill-climb-four.readings.csv"), path(&folder, "four.readings.csv"))
         .expect("a copy");
     let text = std::fs::read_to_string(root().join(FOUR)).expect("UTF-8");
-    assert!(!text.contains("\nfriction = "), "the demo states no factor of friction");
-    let factor = if text.contains("\n[power]\n") {
-        text.replacen("\n[power]\n", "\n[power]\nfriction = 1.15\n", 1)
-    } else {
-        format!("{text}\n[power]\nfriction = 1.15\n")
-    };
+    let neutral = "\nfriction = \"1\"\n";
+    assert_eq!(text.matches(neutral).count(), 1, "the demo states its factor of friction, neutral");
+    let factor = text.replacen(neutral, "\nfriction = \"1.15\"\n", 1);
     std::fs::write(&file, factor).expect("a document");
     let made = run(&["power", &file, "--json", "--speeds", "5500, 6500, 7500, 8000"], &data);
     let made: Value = serde_json::from_str(&out(&made)).expect("JSON");

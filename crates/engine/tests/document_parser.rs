@@ -110,7 +110,7 @@ proptest! {
     /// What is printed in the first unit of a dimension comes back within the last printed digit, 1e-6 of that unit.
     #[test]
     fn a_printed_document_is_read_as_the_same(bore in 1e-3f64..0.3, mass in 0.0f64..10.0, angle in 0.0f64..6.0) {
-        let mut document = Document { crosshatch: 1, ..Document::default() };
+        let mut document = Document { crosshatch: engine::document::FORMAT_VERSION, ..Document::default() };
         document.layout.bore = Some(engine::quantity::Length(bore));
         document.pistons.mass = Some(engine::quantity::Mass(mass));
         document.ignition.advance = Some(engine::quantity::Angle(angle));

@@ -231,7 +231,7 @@ fn numbers_on_the_drawing_are_those_of_the_list() {
 #[test]
 fn a_name_cannot_leave_its_place() {
     let name = "<script>alert(1)</script>\" onload='x' &amp; ]]>";
-    let mut document = Document { crosshatch: 1, ..Document::default() };
+    let mut document = Document { crosshatch: engine::document::FORMAT_VERSION, ..Document::default() };
     document.engine.name = name.to_owned();
     document.engine.note = name.to_owned();
     document.layout.cylinders = Some(2);

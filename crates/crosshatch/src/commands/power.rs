@@ -120,7 +120,7 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
         format!("power, {}", symbol(Dimension::Power)),
         format!("BMEP, {}", symbol(Dimension::Pressure)),
         format!("exhaust, {}", symbol(Dimension::Temperature)),
-        "limits".to_owned(),
+        "flagged".to_owned(),
     ];
     let mut table = Table::new(&heads.each_ref().map(String::as_str));
     for point in &run.points {
