@@ -71,7 +71,7 @@ fn a_bad_file_comes_back_with_its_mistakes_and_its_text() {
     let mended = post_files(
         &program,
         &program.token,
-        &[("file", None, "mine.toml"), ("document", None, "crosshatch = 1\n")],
+        &[("file", None, "mine.toml"), ("document", None, "crosshatch = 2\n")],
     );
     assert_eq!(
         (mended.status, mended.header("location")),

@@ -26,7 +26,7 @@ fn every_page_opens_with_its_headers() {
         ("/engine/hill-climb-four/parts", "Sizes and limits"),
         ("/engine/hill-climb-four/parts/layout", "89.100 mm"),
         ("/engine/hill-climb-four/parts/limits", "piston_clearance"),
-        ("/engine/hill-climb-four/document", "crosshatch = 1"),
+        ("/engine/hill-climb-four/document", "crosshatch = 2"),
         ("/engine/hill-climb-four/readings", "holds"),
         ("/engine/pushrod-v8", "Pushrod V8"),
         ("/engine/pushrod-v8/sheet/bores", "in"),
@@ -104,7 +104,7 @@ fn what_is_too_large_is_refused() {
     let body = common::reading("block.bore.1.top.thrust", &large, &serde_json::json!({}));
     assert_eq!(program.post_reading(FOUR, &body).status, 413);
     // Five mebibytes of document: read, and refused by the engine with a clear word.
-    let huge = format!("crosshatch = 1\n# {}", "x".repeat(5 << 20));
+    let huge = format!("crosshatch = 2\n# {}", "x".repeat(5 << 20));
     let answer = program.post_form(&format!("{FOUR}/document"), &[("text", &huge), ("based_on", "1")]);
     assert_eq!(answer.status, 422);
     assert!(answer.body.contains("4 MiB"));

@@ -191,3 +191,97 @@ fn bad_input_is_refused_by_name() {
     let kind = "application/x-www-form-urlencoded";
     assert_eq!(program.post_body(&format!("{POWER}/run"), kind, body, &[]).status, 403);
 }
+
+#[test]
+fn what_a_kept_curve_says_stands_among_the_findings_of_the_engine() {
+    let program = Program::start();
+    let stops = |page: &str| {
+        let at = page.find("class=\"sum\">").expect("the sum");
+        page[at..]
+            .split(" stop")
+            .next()
+            .and_then(|t| t.rsplit('>').next().map(str::to_owned))
+            .unwrap_or_default()
+    };
+    let before = program.get(FOUR).body;
+    assert!(before.contains("No torque curve is kept"), "one finding says that nothing was computed");
+    let plan = program.get(&format!("{FOUR}/plan")).body;
+    assert!(plan.contains("Compute the torque curve"), "the plan says to compute it");
+    assert_eq!(program.get(&format!("{FOUR}/finding?id=power_run/none")).status, 200);
+
+    assert_eq!(start(&program, "5500, 7000, 8200").status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let after = program.get(FOUR).body;
+    assert!(!after.contains("No torque curve is kept"));
+    assert!(after.contains("Engine, power at"), "the target is a finding of the engine");
+    let working = program.get(&format!("{FOUR}/finding?id=power_target/1"));
+    assert!(working.status == 200 && working.body.contains("/power\">power</a>"), "{}", working.body);
+    let bad = program.get(POWER).body.matches("class=\"word stops\">bad").count();
+    let count = |page: &str| stops(page).trim().parse::<usize>().unwrap_or(0);
+    assert!(count(&after) >= count(&before), "{} {} {bad}", stops(&before), stops(&after));
+
+    // A reading is judged without any run; what it moves makes the findings of power stale.
+    let shown = program.get(&format!("{FOUR}/document.toml")).body;
+    let text = shown.replacen("stroke = \"83.9", "stroke = \"84.9", 1);
+    assert_eq!(
+        program.post_form(&format!("{FOUR}/document"), &[("text", &text), ("based_on", "1")]).status,
+        303
+    );
+    let working = program.get(&format!("{FOUR}/finding?id=power_target/1")).body;
+    assert!(working.to_lowercase().contains("stale") && working.contains("run it again"), "{working}");
+    let plan = program.get(&format!("{FOUR}/plan")).body.to_lowercase();
+    assert!(plan.contains("computed before"), "the plan asks for it");
+
+    let folder = program.stop().expect("a folder");
+    let again = Program::start_in(folder.path().join("data"));
+    let working = again.get(&format!("{FOUR}/finding?id=power_target/1"));
+    assert!(working.status == 200 && working.body.contains("run it again"), "after a restart as well");
+}
+
+#[test]
+fn a_killed_program_loses_at_most_the_points_in_work() {
+    let program = Program::start_process();
+    assert_eq!(start(&program, "5500 to 8000 by 250").status, 303);
+    let line = wait_for(&program, "live points", |l| l.contains("so-far") || !runs(l));
+    assert!(runs(&line) && line.contains("plot-line") && line.contains("Stop"), "drawn as they come: {line}");
+    // What the page has shown may still be on its way to the disk for a moment.
+    std::thread::sleep(Duration::from_millis(300));
+    let folder = program.kill();
+    let again = Program::start_in(folder.path().join("data"));
+    let page = again.get(POWER).body;
+    let done = page.split("stopped at ").nth(1).and_then(|t| t.split(" of 11").next()?.parse::<u32>().ok());
+    assert!(done.is_some_and(|n| (2..11).contains(&n)), "{page}");
+    assert!(page.contains("5500 to 8000 by 250 rev/min") && page.contains("so-far"), "{page}");
+    assert_eq!(again.post_form(&format!("{POWER}/go-on"), &[("kind", "power_curve")]).status, 303);
+    let first = wait_for(&again, "the points from before", |l| l.contains("so-far") || !runs(l));
+    assert!(!first.contains(": beginning") || first.contains("so-far"));
+    wait_for(&again, "the end", |l| !runs(l));
+    let page = again.get(POWER).body;
+    assert!(page.contains("Run 1") && !page.contains("stopped at"), "{page}");
+    assert!(page.contains("value=\"5500 to 8000 by 250\""), "the form keeps what was typed");
+}
+
+#[test]
+fn a_stopped_sweep_keeps_its_cells_and_goes_on() {
+    let program = Program::start();
+    let choices = format!("{POWER}/choices");
+    let sweep = [("speed", "7000"), ("steps", "3"), ("step", "5")];
+    assert_eq!(program.post_form(&format!("{POWER}/study/sweep"), &sweep).status, 303);
+    wait_for(&program, "three cells", |l| {
+        let done = l.split(" of 49").next().and_then(|t| t.rsplit(' ').next()).and_then(|n| n.parse().ok());
+        done.is_some_and(|n: u32| n >= 3) || !runs(l)
+    });
+    assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let page = program.get(&choices).body;
+    let done = page.split("stopped at ").nth(1).and_then(|t| t.split(" of 49").next()?.parse::<u32>().ok());
+    assert!(done.is_some_and(|n| n >= 3), "{page}");
+    assert_eq!(program.post_form(&format!("{POWER}/go-on"), &[("kind", "power_sweep")]).status, 303);
+    wait_for(&program, "the second end", |l| !runs(l));
+    let page = program.get(&choices).body;
+    assert!(page.contains("Torque at 7000 rev/min") && !page.contains("stopped at"), "{page}");
+    for field in ["name=\"steps\" inputmode=\"numeric\" autocomplete=\"off\" value=\"3\"", "value=\"5\""] {
+        assert!(page.contains(field), "{field} stays as it was typed: {page}");
+    }
+    assert_eq!(program.post_form(&format!("{POWER}/go-on"), &[("kind", "power_sweep")]).status, 422);
+}

@@ -27,6 +27,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         specification.problems
     );
     println!("left out: {:?}", specification.left_out);
+    println!("doubts: {:?}", specification.doubts);
     let mut request = Request::full_throttle(&engine.document).ok_or("no speed of the duty")?;
     request.traces = false;
     let begun = std::time::Instant::now();
@@ -61,9 +62,18 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             p.closure.drift,
         );
         if let Some(r) = &p.rotor {
+            print!(
+                " out {:.2} bar {:.0} K, cooled {:.2} bar {:.0} K, turbine {:.2} bar {:.0} K",
+                r.outlet_pressure.unwrap_or(0.0) / 1e5,
+                r.outlet_temperature.unwrap_or(0.0),
+                r.cooler_pressure.unwrap_or(0.0) / 1e5,
+                r.cooler_temperature.unwrap_or(0.0),
+                r.turbine_pressure / 1e5,
+                r.turbine_temperature.unwrap_or(0.0)
+            );
             print!(" {:.2} {:5.0} {:5.2} {:5.2}", r.wastegate_share, r.speed, r.surge_margin, r.choke_margin);
         }
-        println!(" | {:?}", p.flags);
+        println!(" Z {:.2} | {:?}", p.inlet_mach.unwrap_or(0.0), p.flags);
     }
     for f in &run.failures {
         println!("failed {:.0}: {}", f.speed * 30.0 / PI, f.why);

@@ -178,7 +178,8 @@ fn rings_filed(engine: &Engine, measured: &Assessment) -> (usize, usize) {
     let (mut sure, mut conditional) = (0, 0);
     let rings = plan.selections.iter().filter(|s| s.code == "ring_filing").flat_map(|s| &s.placements);
     for ring in rings {
-        let code = if ring.instance.split('.').nth(1) == Some("top") { "top_ring_gap" } else { "second_ring_gap" };
+        let code =
+            if ring.instance.split('.').nth(1) == Some("top") { "top_ring_gap" } else { "second_ring_gap" };
         let id = format!("{code}/{}", ring.instance);
         let cut =
             plan.cuts.iter().find(|c| c.operation == OperationKind::RingFile && c.settles.contains(&id));

@@ -7,7 +7,7 @@ use engine::document::{
 use proptest::prelude::*;
 
 const FOUR: &str = r#"
-crosshatch = 1
+crosshatch = 2
 [layout]
 arrangement = "inline"
 cylinders = 4

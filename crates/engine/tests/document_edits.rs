@@ -9,7 +9,7 @@ use engine::quantity::{Dimension, QuantityError, UNITS, UnitSystem, display_unit
 use proptest::prelude::*;
 
 const FOUR: &str = r#"# An engine of the tests.
-crosshatch = 1 # first version
+crosshatch = 2 # first version
 
 [engine]
 name = "four" # what we call it
@@ -141,9 +141,9 @@ fn readings_are_added_and_never_changed() {
 
 #[test]
 fn an_operation_is_added_to_a_document_without_one() {
-    let after = append("crosshatch = 1\n", "operations", &[("name", "hone".into()), ("kind", "hone".into())])
+    let after = append("crosshatch = 2\n", "operations", &[("name", "hone".into()), ("kind", "hone".into())])
         .unwrap();
-    assert_eq!(after, "crosshatch = 1\n\n[[operations]]\nname = \"hone\"\nkind = \"hone\"\n");
+    assert_eq!(after, "crosshatch = 2\n\n[[operations]]\nname = \"hone\"\nkind = \"hone\"\n");
 }
 
 #[test]
@@ -162,7 +162,7 @@ fn a_change_that_brings_a_mistake_is_refused() {
         refusal("layout.firing_order", EditValue::List(vec![EditValue::Integer(1); 4])),
         Code::MissingCylinder
     );
-    assert_eq!(refusal("crosshatch", EditValue::Integer(2)), Code::NewerVersion);
+    assert_eq!(refusal("crosshatch", EditValue::Integer(9)), Code::NewerVersion);
     assert!(matches!(remove(FOUR, "crosshatch"), Err(EditError::Refused(_))));
 }
 

@@ -56,6 +56,6 @@ fn what_the_docs_show_is_read_without_a_remark() {
 
 #[test]
 fn the_mistakes_that_the_docs_show_are_told_in_those_words() {
-    let text = "crosshatch = 1\n\n[layout]\n\nbore = 89.1\ndeck_height = \"219.15 mm\"\n";
+    let text = "crosshatch = 2\n\n[layout]\n\nbore = 89.1\ndeck_height = \"219.15 mm\"\n";
     assert_eq!(blocks("text"), [render_text(&parse_document(text, "four.toml").diagnostics)]);
 }

@@ -11,7 +11,7 @@ fn codes(text: &str) -> Vec<Code> {
 }
 
 fn layout(arrangement: &str, cylinders: u32, rest: &str) -> String {
-    format!("crosshatch = 1\n[layout]\narrangement = \"{arrangement}\"\ncylinders = {cylinders}\n{rest}\n")
+    format!("crosshatch = 2\n[layout]\narrangement = \"{arrangement}\"\ncylinders = {cylinders}\n{rest}\n")
 }
 
 #[test]

@@ -110,7 +110,7 @@ proptest! {
     /// What is printed in the first unit of a dimension comes back within the last printed digit, 1e-6 of that unit.
     #[test]
     fn a_printed_document_is_read_as_the_same(bore in 1e-3f64..0.3, mass in 0.0f64..10.0, angle in 0.0f64..6.0) {
-        let mut document = Document { crosshatch: 1, ..Document::default() };
+        let mut document = Document { crosshatch: engine::document::FORMAT_VERSION, ..Document::default() };
         document.layout.bore = Some(engine::quantity::Length(bore));
         document.pistons.mass = Some(engine::quantity::Mass(mass));
         document.ignition.advance = Some(engine::quantity::Angle(angle));
@@ -128,7 +128,7 @@ proptest! {
 
 #[test]
 fn a_huge_file_is_refused_without_reading_it() {
-    let huge = "crosshatch = 1\n".to_owned() + &"#".repeat(MAX_BYTES);
+    let huge = "crosshatch = 2\n".to_owned() + &"#".repeat(MAX_BYTES);
     let parsed = parse_document(&huge, "huge.toml");
     assert_eq!(parsed.diagnostics.iter().map(|d| d.code).collect::<Vec<_>>(), [Code::TooLarge]);
 }
@@ -149,7 +149,7 @@ fn nesting_without_end_is_refused() {
 #[test]
 fn a_flood_of_mistakes_is_counted_and_not_listed() {
     let keys: Vec<String> = (0..5000).map(|i| format!("zz{i} = 1\n")).collect();
-    let text = "crosshatch = 1\n".to_owned() + &keys.concat();
+    let text = "crosshatch = 2\n".to_owned() + &keys.concat();
     let parsed = parse_document(&text, "flood.toml");
     let last = parsed.diagnostics.last().unwrap();
     assert_eq!((last.code, last.severity), (Code::TooMany, Severity::Error));
@@ -158,14 +158,14 @@ fn a_flood_of_mistakes_is_counted_and_not_listed() {
 
 #[test]
 fn other_encodings_are_told() {
-    let error = text_of(b"crosshatch = 1\nname = \"caf\xe9\"\n", "old.toml").unwrap_err();
+    let error = text_of(b"crosshatch = 2\nname = \"caf\xe9\"\n", "old.toml").unwrap_err();
     assert_eq!((error.line, error.column), (2, 12));
     assert_eq!(text_of("°".as_bytes(), "new.toml").unwrap(), "°");
 }
 
 #[test]
 fn a_diagnostic_as_a_person_and_as_a_program_see_it() {
-    let parsed = parse_document("crosshatch = 1\nlayout.bore = 89.1 # mm\n", "four.toml");
+    let parsed = parse_document("crosshatch = 2\nlayout.bore = 89.1 # mm\n", "four.toml");
     assert_eq!(
         render_text(&parsed.diagnostics),
         "Error in four.toml, line 2, column 15 (layout.bore)\n\
@@ -187,9 +187,24 @@ fn an_older_file_is_brought_up_with_its_comments() {
     let old = "crosshatch = 0 # v0\n[layout]\n# the hone left\nbore_finish = \"89.1 mm\" # this\nstroke = \"83.9 mm\"\n";
     let parsed = parse_document(old, "old.toml");
     let migrated = parsed.migrated.unwrap();
-    assert_eq!(migrated.text, old.replace("= 0 #", "= 1 #").replace("bore_finish", "bore"));
+    assert_eq!(migrated.text, old.replace("= 0 #", "= 2 #").replace("bore_finish", "bore"));
     assert_eq!(parsed.document, parse_document(&migrated.text, "new.toml").document);
     assert!(parsed.document.unwrap().layout.bore.is_some());
+}
+
+#[test]
+fn boost_of_version_one_is_the_absolute_pressure_of_the_plenum() {
+    let old = "crosshatch = 1\n[turbocharger]\nboost_target = \"2.8 bar\" # absolute\nboost_speed = [\"3000 rev/min\"]\nboost = [\"1.2 bar\"]\n";
+    let parsed = parse_document(old, "old.toml");
+    let migrated = parsed.migrated.unwrap();
+    let new = "crosshatch = 2\n[turbocharger]\nplenum_pressure = \"2.8 bar\" # absolute\nplenum_pressure_speed = [\"3000 rev/min\"]\nplenum_pressure_at_speed = [\"1.2 bar\"]\n";
+    assert_eq!(migrated.text, new);
+    let turbocharger = parsed.document.unwrap().turbocharger.unwrap();
+    assert!((turbocharger.plenum_pressure.unwrap().0 - 2.8e5).abs() < 1e-6);
+    assert_eq!(turbocharger.plenum_pressure_at_speed.len(), 1);
+    // Today's version does not know the old key.
+    let mixed = parse_document(&old.replace("= 1\n", "= 2\n"), "mixed.toml");
+    assert!(mixed.diagnostics.iter().any(|d| d.message.contains("boost_target")), "{:?}", mixed.diagnostics);
 }
 
 #[test]

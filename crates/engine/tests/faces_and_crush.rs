@@ -5,7 +5,7 @@ use engine::findings::{ActionKind, Finding, Verdict};
 use engine::{Assessment, Engine, assess};
 
 const ENGINE: &str = r#"
-crosshatch = 1
+crosshatch = 2
 [layout]
 arrangement = "inline"
 cylinders = 2

@@ -6,7 +6,7 @@ use engine::{Assessment, Engine, assess};
 
 /// A small engine: the text of its document, to which a test adds readings and operations.
 const ENGINE: &str = r#"
-crosshatch = 1
+crosshatch = 2
 [engine]
 name = "test engine"
 [layout]
@@ -206,7 +206,7 @@ fn the_sheet_warns_before_the_measuring_starts() {
 
 #[test]
 fn an_empty_document_asks_and_never_fails() {
-    let parsed = parse_document("crosshatch = 1\n", "empty.toml");
+    let parsed = parse_document("crosshatch = 2\n", "empty.toml");
     assert!(!parsed.has_errors());
     let engine = Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new());
     let judged = assess(&engine);

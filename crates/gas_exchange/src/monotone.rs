@@ -34,6 +34,12 @@ impl MonotoneCurve {
         hermite(ends, self.x[i + 1] - self.x[i], (x - self.x[i]) / (self.x[i + 1] - self.x[i]))
     }
 
+    /// The curve with all values multiplied.
+    pub(crate) fn scaled(&self, factor: f64) -> Self {
+        let times = |list: &[f64]| list.iter().map(|v| v * factor).collect();
+        Self { x: self.x.clone(), y: times(&self.y), slope: times(&self.slope) }
+    }
+
     /// The last abscissa.
     pub(crate) fn end(&self) -> f64 {
         self.x[self.x.len() - 1]

@@ -316,3 +316,34 @@ fn blow_by_follows_the_ring_gaps() {
     assert!((0.03..0.10).contains(&usual.1), "{usual:?}");
     assert!(none.2 > usual.2 && usual.2 > worn.2);
 }
+
+/// Of a mixture that burns to nine tenths, a tenth of the fuel is left, and that much of the heat is missing.
+#[test]
+fn an_incomplete_burn_leaves_its_share_of_the_fuel() {
+    let gas = petrol();
+    let run = |completeness: f64| {
+        let spec = CylinderSpec {
+            burn: Some(Wiebe::new(-0.5, 1.1, 6.908, 2.0).unwrap()),
+            completeness,
+            heat: HeatLaw::Adiabatic,
+            ..CylinderSpec::plain(0.086, 0.086, 0.143, 10.5)
+        };
+        let mut cylinder = Cylinder::new(&spec, &gas, -2.2, 1.2e5, 360.0, gas.fresh()).unwrap();
+        let before = cylinder.total_energy();
+        for i in 0..2000 {
+            let at = |i: i32| -2.2 + 4.4 * f64::from(i) / 2000.0;
+            cylinder.advance(&gas, [at(i), at(i + 1)], 2.2e-3 / 700.0, PortFlow::default(), true).unwrap();
+        }
+        let work = cylinder.totals().work();
+        close(before - work, cylinder.total_energy(), 1e-10);
+        (cylinder.state().composition.fuel / gas.fresh().fuel, work)
+    };
+    let ((left_of_all, all), (left, nine_tenths)) = (run(1.0), run(0.9));
+    assert!(left_of_all < 2e-3, "{left_of_all}");
+    close(left, 0.1, 0.02);
+    // Gross work goes with the heat, the work of compression and of the dissociation apart.
+    let ratio = nine_tenths / all;
+    assert!((0.88..0.94).contains(&ratio), "{ratio}");
+    let bad = CylinderSpec { completeness: 1.2, ..CylinderSpec::plain(0.086, 0.086, 0.143, 10.5) };
+    assert!(Cylinder::new(&bad, &gas, -2.2, 1.2e5, 360.0, gas.fresh()).is_err());
+}

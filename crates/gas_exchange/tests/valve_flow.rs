@@ -309,3 +309,24 @@ proptest! {
         prop_assert!(c.effective_area(lift) >= 0.0 && c.effective_area(lift) < 1e-3);
     }
 }
+
+// A variation keeps centre and lash; follower lift and angles go with their factors.
+#[test]
+fn a_varied_cam_lifts_and_lasts_as_much_more() {
+    let follower = Follower { rocker_ratio: 1.5, lash: 0.3e-3 };
+    let lift = Lift::from_lobe(&lobe(), follower, INTAKE).unwrap();
+    let same = lift.varied(1.0, 1.0).unwrap();
+    for i in 0..720 {
+        let angle = f64::from(i) * DEGREE;
+        assert!((same.at(angle) - lift.at(angle)).abs() < 2e-6, "{i}°");
+    }
+    let higher = lift.varied(1.04, 1.0).unwrap();
+    close(higher.peak() + 0.3e-3, 1.04 * (lift.peak() + 0.3e-3), 1e-6);
+    let longer = lift.varied(1.0, 1.05).unwrap();
+    close(longer.peak(), lift.peak(), 1e-6);
+    close(longer.events_at_check_lift().duration(), 1.05 * lift.events_at_check_lift().duration(), 1e-4);
+    close(longer.centre_angle(), lift.centre_angle(), 1e-12);
+    let middle = |l: &Lift| 0.5 * (l.events_at_check_lift().opens + l.events_at_check_lift().closes);
+    assert!((middle(&longer) - middle(&lift)).abs() < 0.05 * DEGREE);
+    assert!(lift.varied(0.0, 1.0).is_err() && lift.varied(1.0, f64::NAN).is_err());
+}

@@ -5,6 +5,7 @@ use crate::frame::{Current, Page, View, framed};
 use crate::words::{count, first_action, prose, sentence, verdict_line};
 use engine::features::Sheet;
 use engine::findings::{Finding, Verdict};
+use engine::power::is_power;
 use engine::quantity::format_fixed;
 use engine::readings::{Slip, SlipKind};
 use maud::{Markup, html};
@@ -189,25 +190,33 @@ fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
         @if !findings.is_empty() { section.no-print {
             h2 { (title) " " span.count { (findings.len()) } }
             @for sheet in Sheet::ALL {
-                @let here: Vec<&Finding> = findings.iter().copied().filter(|f| f.sheet == sheet).collect();
-                @if !here.is_empty() {
-                    details {
-                        summary { (sheet.title()) " " span.count { (here.len()) } }
-                        ul.plain {
-                            @for finding in here {
-                                li {
-                                    a href=(view.finding_at(&finding.id)) { (sentence(&finding.title())) }
-                                    " " (verdict_line(finding, view.units()))
-                                    @if finding.verdict != Verdict::Good && !finding.why.is_empty() {
-                                        div.small.quiet { (prose(&finding.why, view.units())) }
-                                    }
-                                }
+                @let here: Vec<&Finding> = findings.iter().copied().filter(|f| f.sheet == sheet && !is_power(f.code)).collect();
+                (counted_group(view, sheet.title(), &here))
+            }
+            (counted_group(view, "Power", &findings.iter().copied().filter(|f| is_power(f.code)).collect::<Vec<_>>()))
+        } }
+    }
+}
+
+/// One disclosure of findings that are counted.
+fn counted_group(view: &View, title: &str, here: &[&Finding]) -> Markup {
+    html! {
+        @if !here.is_empty() {
+            details {
+                summary { (title) " " span.count { (here.len()) } }
+                ul.plain {
+                    @for finding in here {
+                        li {
+                            a href=(view.finding_at(&finding.id)) { (sentence(&finding.title())) }
+                            " " (verdict_line(finding, view.units()))
+                            @if finding.verdict != Verdict::Good && !finding.why.is_empty() {
+                                div.small.quiet { (prose(&finding.why, view.units())) }
                             }
                         }
                     }
                 }
             }
-        } }
+        }
     }
 }
 

@@ -5,6 +5,7 @@ use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
 use crate::words::{days, finding_value, limit, measured, money, plain, prose, sentence, spaced, verdict};
 use engine::findings::{Action, Finding, Input, LimitUsed, chance, percent};
+use engine::power::is_power;
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_value};
 use maud::{Markup, html};
 
@@ -12,9 +13,14 @@ use maud::{Markup, html};
 pub fn finding_page(view: &View, id: &str) -> Option<String> {
     let finding = view.assessment.finding(id)?;
     let title = sentence(&finding.title());
+    let power = is_power(finding.code);
     let body = html! {
         div.page.working {
-            p.small { a href=(view.at("")) { "Engine" } ", " a href=(view.at(&format!("sheet/{}", finding.sheet.id()))) { "sheet " (finding.sheet.title()) } }
+            p.small {
+                a href=(view.at("")) { "Engine" } ", "
+                @if power { a href=(view.at("power")) { "power" } }
+                @else { a href=(view.at(&format!("sheet/{}", finding.sheet.id()))) { "sheet " (finding.sheet.title()) } }
+            }
             (working(view, finding))
         }
     };
@@ -22,8 +28,8 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
         view,
         &Page {
             title: &title,
-            current: Current::Reading(finding.sheet),
-            sheet: format!("{}, working", finding.sheet.title()),
+            current: if power { Current::Power } else { Current::Reading(finding.sheet) },
+            sheet: format!("{}, working", if power { "Power" } else { finding.sheet.title() }),
             state: view.state(),
             scripts: &["plot.js"],
             body,

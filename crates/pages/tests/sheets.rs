@@ -131,7 +131,7 @@ fn every_page(check: impl Fn(&str, &str)) {
             check(&format!("{name}: {page}"), &html);
         }
     }
-    for (page, html) in Shop::document("crosshatch = 1\n").pages() {
+    for (page, html) in Shop::document("crosshatch = 2\n").pages() {
         check(&format!("almost empty: {page}"), &html);
     }
 }
@@ -231,7 +231,7 @@ fn numbers_on_the_drawing_are_those_of_the_list() {
 #[test]
 fn a_name_cannot_leave_its_place() {
     let name = "<script>alert(1)</script>\" onload='x' &amp; ]]>";
-    let mut document = Document { crosshatch: 1, ..Document::default() };
+    let mut document = Document { crosshatch: engine::document::FORMAT_VERSION, ..Document::default() };
     document.engine.name = name.to_owned();
     document.engine.note = name.to_owned();
     document.layout.cylinders = Some(2);
@@ -277,7 +277,7 @@ fn readings_stand_as_they_were_typed() {
 #[test]
 fn a_corrected_reading_stays_beside_the_new_one() {
     let shop = Shop::document(
-        "crosshatch = 1\n[layout]\narrangement = \"inline\"\ncylinders = 1\n\
+        "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 1\n\
          [[readings]]\nfeature = \"block.bore.1.top.thrust\"\nvalue = \"88.01 mm\"\n\
          [[readings]]\nfeature = \"block.bore.1.top.thrust\"\nvalue = \"88.10 mm\"\ncorrects = 1\n",
     );
@@ -289,7 +289,7 @@ fn a_corrected_reading_stays_beside_the_new_one() {
 
 #[test]
 fn an_almost_empty_engine_says_what_to_do_first() {
-    let shop = Shop::document("crosshatch = 1\n");
+    let shop = Shop::document("crosshatch = 2\n");
     let html = pages::engine_page(&shop.view(), f64::NAN);
     assert!(html.contains("Nothing is known yet"));
     assert!(pages::sheet_page(&shop.view(), Sheet::Bores).contains("Write the layout"));
@@ -299,7 +299,7 @@ fn an_almost_empty_engine_says_what_to_do_first() {
 
 #[test]
 fn wrong_fields_are_named_beside_the_field() {
-    let shop = Shop::document("crosshatch = 1\n");
+    let shop = Shop::document("crosshatch = 2\n");
     let values = BTreeMap::from([("bore".to_owned(), "89".to_owned())]);
     let errors = BTreeMap::from([("bore".to_owned(), "\"89\" has no unit".to_owned())]);
     let html = pages::parts_page(&shop.view(), "layout", &values, &errors, 7).expect("layout");
@@ -309,7 +309,7 @@ fn wrong_fields_are_named_beside_the_field() {
 
 #[test]
 fn what_is_wrong_stands_at_the_top_with_a_way_to_its_field() {
-    let shop = Shop::document("crosshatch = 1\n");
+    let shop = Shop::document("crosshatch = 2\n");
     let values = BTreeMap::from([("end_float.max".to_owned(), "0.2".to_owned())]);
     let errors = BTreeMap::from([
         ("end_float.max".to_owned(), "\"0.2\" has no unit".to_owned()),
@@ -334,7 +334,7 @@ fn forms_ask_in_the_order_of_the_document() {
 
 #[test]
 fn a_limit_that_stands_in_says_so_until_one_is_stated() {
-    let shop = Shop::document("crosshatch = 1\n");
+    let shop = Shop::document("crosshatch = 2\n");
     let page = |values: &BTreeMap<String, String>| {
         pages::parts_page(&shop.view(), "limits", values, &BTreeMap::new(), 1).expect("limits")
     };

@@ -50,6 +50,7 @@ mod results;
 mod schema;
 mod settings;
 mod store;
+mod unfinished;
 mod verify;
 mod writer;
 
@@ -61,5 +62,6 @@ pub use error::{Chain, Error, Fault, Result};
 pub use export::ExportReport;
 pub use record::{
     Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head, Kept, KeptInfo, ResultDraft,
+    Unfinished,
 };
 pub use store::Store;

@@ -184,6 +184,23 @@ pub struct ResultDraft {
     pub when: String,
 }
 
+/// A computation that has not ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unfinished {
+    /// What it is; one of a kind for each engine.
+    pub kind: String,
+    /// Version of the document that it is made from.
+    pub document: u64,
+    /// Last entry of the log that it is made from, 0 for none.
+    pub sequence: u64,
+    /// Who asked for it.
+    pub who: String,
+    /// When it was begun, RFC 3339, as handed in.
+    pub when: String,
+    /// What was asked, as it was handed in.
+    pub body: String,
+}
+
 /// A kept result without its body.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -19,10 +19,11 @@ const MIGRATIONS: [&str; LATEST as usize] = [
     include_str!("../migrations/0001_records.sql"),
     include_str!("../migrations/0002_settings.sql"),
     include_str!("../migrations/0003_results.sql"),
+    include_str!("../migrations/0004_unfinished.sql"),
 ];
 
 /// The `user_version` of an up-to-date file.
-const LATEST: i64 = 3;
+const LATEST: i64 = 4;
 
 /// How long a connection waits for another one of this program.
 const BUSY_TIMEOUT: Duration = Duration::from_secs(10);

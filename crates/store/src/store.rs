@@ -12,9 +12,12 @@ use crate::error::{Chain, Error, Result};
 use crate::export::{self, ExportReport};
 use crate::record::{
     Document, DocumentDraft, DocumentInfo, Draft, Engine, Entry, Head, Kept, KeptInfo, ResultDraft,
+    Unfinished,
 };
 use crate::writer::Writer;
-use crate::{canonical, documents, engines, files, import, log, results, schema, settings, verify};
+use crate::{
+    canonical, documents, engines, files, import, log, results, schema, settings, unfinished, verify,
+};
 
 /// How many reading connections are kept for reuse.
 const IDLE_READERS: usize = 8;
@@ -272,6 +275,54 @@ impl Store {
     /// [`Error::UnknownEngine`], [`Error::UnknownResult`]; [`Error::ResultChanged`] when its text is no longer what was kept.
     pub fn result(&self, engine: &str, number: u64) -> Result<Kept> {
         self.read(|connection| results::one(connection, engine, number))
+    }
+
+    /// Begins a computation whose parts are kept as they come. Another one of its kind is dropped.
+    ///
+    /// # Errors
+    /// As [`Store::keep_result`].
+    pub fn begin(&self, engine: &str, draft: ResultDraft) -> Result<()> {
+        check::result_fields(&draft.kind, &draft.who, &draft.when)?;
+        check::size("result", draft.body.len(), limits::RESULT)?;
+        let engine = engine.to_owned();
+        self.write(move |connection| unfinished::begin(connection, &engine, &draft))
+    }
+
+    /// Keeps finished parts (name, any text) of a computation; one of the same name is replaced.
+    ///
+    /// # Errors
+    /// [`Error::TooLarge`] for what cannot be taken.
+    pub fn keep_parts(&self, engine: &str, kind: &str, parts: Vec<(String, String)>) -> Result<()> {
+        for (_, body) in &parts {
+            check::size("part of a result", body.len(), limits::RESULT)?;
+        }
+        let (engine, kind) = (engine.to_owned(), kind.to_owned());
+        self.write(move |connection| unfinished::keep_parts(connection, &engine, &kind, &parts))
+    }
+
+    /// Computations of an engine that have not ended.
+    ///
+    /// # Errors
+    /// [`Error::UnknownEngine`].
+    pub fn unfinished(&self, engine: &str) -> Result<Vec<Unfinished>> {
+        self.read(|connection| unfinished::all(connection, engine))
+    }
+
+    /// The finished parts of one of them, by name.
+    ///
+    /// # Errors
+    /// When the database cannot be read.
+    pub fn parts(&self, engine: &str, kind: &str) -> Result<Vec<(String, String)>> {
+        self.read(|connection| unfinished::parts(connection, engine, kind))
+    }
+
+    /// Drops one of them with its parts.
+    ///
+    /// # Errors
+    /// When the database cannot be written.
+    pub fn drop_unfinished(&self, engine: &str, kind: &str) -> Result<()> {
+        let (engine, kind) = (engine.to_owned(), kind.to_owned());
+        self.write(move |connection| unfinished::drop_one(connection, &engine, &kind))
     }
 
     // Chains

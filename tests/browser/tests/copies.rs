@@ -32,7 +32,7 @@ async fn a_file_is_refused_mended_on_the_page_and_taken_in() -> Outcome {
     let (document, readings) = (folder.path().join("mine.toml"), folder.path().join("mine.readings.csv"));
     fs::write(
         &document,
-        "crosshatch = 1\n[engine]\nname = \"Mine\"\n[layout]\narrangement = \"inline\"\ncylinders = 4\nbore = \"89.1 mm\"\npitsch = \"98 mm\"\n",
+        "crosshatch = 2\n[engine]\nname = \"Mine\"\n[layout]\narrangement = \"inline\"\ncylinders = 4\nbore = \"89.1 mm\"\npitsch = \"98 mm\"\n",
     )?;
     fs::write(&readings, "feature,value\nblock.bore.1.top.thrust,89.101 mm\n")?;
     for (field, file) in [("document_file", &document), ("readings_file", &readings)] {

@@ -33,7 +33,14 @@ async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
         "return /[1-9]\\d* of 41 points/.test(document.getElementById('progress')?.textContent ?? '')",
     )
     .await?;
+    until(
+        &desk,
+        "points that are drawn as they come",
+        "return document.querySelectorAll('#progress .so-far svg .plot-line').length === 2",
+    )
+    .await?;
     desk.expect_accessible("a running computation").await?;
+    desk.keep_picture("power-running").await?;
     // Another browser sees the same run, and a page that is loaded again as well.
     let tablet = bench.open(&format!("{FOUR}/power"), Viewport::TABLET_PORTRAIT).await?;
     until(&tablet, "the run on the tablet", RUNS).await?;
@@ -74,5 +81,38 @@ async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
     }
     let complaints = desk.complaints().await?;
     assert!(complaints.is_empty(), "{complaints:?}");
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_sweep_whose_program_is_killed_goes_on_where_it_was() -> Outcome {
+    let mut bench = Bench::set_up()?;
+    let desk = bench.open(&format!("{FOUR}/power/choices"), Viewport::DESKTOP).await?;
+    let form = "form[action$='/study/sweep']";
+    let fill = format!(
+        "const f = document.querySelector(\"{form}\"); f.elements.steps.value = '6'; f.elements.step.value = '3'"
+    );
+    desk.script(&fill).await?;
+    desk.click(&format!("{form} button")).await?;
+    until(&desk, "the sweep", RUNS).await?;
+    let some = "return /\\b([5-9]|\\d\\d) of 169 points/.test(document.getElementById('progress')?.textContent ?? '')";
+    until(&desk, "five cells", some).await?;
+    tokio::time::sleep(Duration::from_millis(300)).await;
+    bench.program.power_cut();
+    bench.program.start_again_at_the_same_address()?;
+    desk.goto(&bench.program.url(&format!("{FOUR}/power/choices"))).await?;
+    desk.wait_for_text("#progress", "stopped at").await?;
+    let done =
+        "return Number(/stopped at (\\d+) of 169/.exec(document.getElementById('progress').textContent)[1])";
+    let done = desk.script(done).await?.as_u64().unwrap_or_default();
+    assert!(done >= 4, "at most the cells in work are lost: {done}");
+    desk.expect_accessible("a computation to go on with").await?;
+    desk.keep_picture("power-go-on").await?;
+    desk.click("form[action$='/power/go-on'] button").await?;
+    until(&desk, "the end", ENDED).await?;
+    desk.wait_for_text("main", "Most torque").await?;
+    let steps =
+        desk.script(&format!("return document.querySelector(\"{form}\").elements.steps.value")).await?;
+    assert_eq!(steps.as_str(), Some("6"), "what was typed stays");
     Ok(())
 }

@@ -85,11 +85,14 @@ pub(super) enum Verb {
     #[command(alias = "serve")]
     Open(OpenArguments),
     /// Findings of an engine from its file
-    #[command(after_help = "Readings beside ENGINE.toml in ENGINE.readings.csv are taken by themselves.\n\n\
+    #[command(
+        after_help = "Readings beside ENGINE.toml in ENGINE.readings.csv are taken by themselves, and a torque curve in ENGINE.power.json \
+        (\"power --keep\" writes it).\n\n\
         Examples:\n  crosshatch check engine.toml\n  crosshatch check engine.toml --readings monday.csv --all\n  \
         crosshatch check engine.toml --json\n\n\
         Ends with 0 when all is good, 1 when something stops the build, 2 when the file is bad, 3 when nothing stops it \
-        but it is not proved: questions are not known, uncertain or stale.")]
+        but it is not proved: questions are not known, uncertain or stale."
+    )]
     Check(CheckArguments),
     /// What to order, what to cut, what goes where
     #[command(
@@ -108,8 +111,9 @@ pub(super) enum Verb {
     Show(ShowArguments),
     /// Torque and power over speed, what limits them, and whether the duty is reached
     #[command(
-        after_help = "Examples:\n  crosshatch power engine.toml\n  crosshatch power engine.toml --speeds \"3000 to 8500 by 500\"\n\n\
-        Progress goes to the standard error. Ctrl+C stops; what is done is printed all the same.\n\n\
+        after_help = "Examples:\n  crosshatch power engine.toml\n  crosshatch power engine.toml --speeds \"3000 to 8500 by 500\"\n  \
+        crosshatch power engine.toml --keep && crosshatch check engine.toml\n\n\
+        Progress goes to the standard error. Ctrl+C stops; what is done is printed (and kept) all the same, and the verb ends with 3.\n\n\
         Ends with 0 when every speed was reached and nothing is wrong, 1 when a finding stops the build, 2 when the input is bad, \
         3 when inputs are missing, the run was stopped, or the answer is uncertain or stale."
     )]
@@ -197,6 +201,9 @@ pub(super) struct FileArguments {
     /// Readings; ENGINE.readings.csv beside the document when left out
     #[arg(long, value_name = "FILE.csv")]
     pub readings: Option<PathBuf>,
+    /// Kept torque curve ("power --keep"); ENGINE.power.json beside the document when left out
+    #[arg(long, value_name = "FILE.json")]
+    pub power: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -224,6 +231,9 @@ pub(super) struct PowerArguments {
     /// Crank speeds in rev/min, "3000, 4000, 5000" or "3000 to 8500 by 500"; 16 up to the limiter when left out
     #[arg(long, value_name = "SPEEDS")]
     pub speeds: Option<String>,
+    /// Keep the curve in ENGINE.power.json beside the document, where "check", "show" and "plan" take it by themselves
+    #[arg(long)]
+    pub keep: bool,
     /// With --json: pressures and flows over crank angle as well (much text)
     #[arg(long)]
     pub traces: bool,

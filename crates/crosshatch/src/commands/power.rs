@@ -2,7 +2,7 @@
 
 use super::arguments::{Common, PowerArguments};
 use super::check::heading;
-use super::file::{FromFile, read};
+use super::file::{FromFile, keep_curve, read};
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -32,8 +32,13 @@ pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
     watched.end();
     let run = outcome.map_err(Report::refused)?;
     let found = findings(&read.engine, &read.assessment, &run);
-    let text = format!("{}{}", heading(&read), text(&specification, &run, &found, units));
+    let kept = arguments.keep.then(|| keep_curve(&arguments.input.file, run.clone())).transpose()?;
+    let mut text = format!("{}{}", heading(&read), text(&specification, &run, &found, units));
+    if let Some(file) = &kept {
+        let _ = writeln!(text, "Kept in {}.", file.display());
+    }
     let json = json!({
+        "kept": kept,
         "run": run,
         "findings": found.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<Value>>(),
     });
@@ -86,7 +91,7 @@ fn missing(specification: &Specification) -> String {
     let mut table = Table::new(&["missing", "where"]);
     for missing in &specification.missing {
         let how = if missing.measured { "read" } else { "state" };
-        table.row([missing.what.clone(), format!("{how} {}", missing.path)]);
+        table.row([missing.words(), format!("{how} {}", missing.path)]);
     }
     if !table.is_empty() {
         out.push_str(&table.print());
@@ -115,13 +120,14 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
         format!("power, {}", symbol(Dimension::Power)),
         format!("BMEP, {}", symbol(Dimension::Pressure)),
         format!("exhaust, {}", symbol(Dimension::Temperature)),
-        "limits".to_owned(),
+        "flagged".to_owned(),
     ];
     let mut table = Table::new(&heads.each_ref().map(String::as_str));
     for point in &run.points {
         table.row(row(run, point, units));
     }
     let mut out = table.print();
+    out.push_str(&turbocharger(run, units));
     for failure in &run.failures {
         let _ = writeln!(out, "{:.0} rev/min: {}", failure.speed / REV_PER_MINUTE, failure.why);
     }
@@ -175,6 +181,44 @@ fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
         number(point.exhaust_temperature, Dimension::Temperature, units, 0),
         point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", "),
     ]
+}
+
+/// The air on its way through compressor and cooler, the gas before the turbine, and the margins on the map; empty without one.
+fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
+    let symbols = [Dimension::Pressure, Dimension::Temperature].map(|d| display_unit(d, units).symbol);
+    let unit = symbols.join(" and ");
+    let heads = [
+        "rev/min".to_owned(),
+        format!("behind the compressor, {unit}"),
+        format!("behind the cooler, {unit}"),
+        format!("before the turbine, {unit}"),
+        "to surge".to_owned(),
+        "to choke".to_owned(),
+        "to greatest speed".to_owned(),
+    ];
+    let mut table = Table::new(&heads.each_ref().map(String::as_str));
+    let state = |pressure: Option<f64>, temperature: Option<f64>| match (pressure, temperature) {
+        (Some(p), Some(t)) => format!(
+            "{} {}",
+            number(p, Dimension::Pressure, units, 2),
+            number(t, Dimension::Temperature, units, 0)
+        ),
+        _ => "not kept".to_owned(),
+    };
+    let percent = |share: f64| format!("{} %", format_fixed(100.0 * share, 0));
+    for point in &run.points {
+        let Some(r) = &point.rotor else { continue };
+        table.row([
+            format_fixed(point.speed / REV_PER_MINUTE, 0),
+            state(r.outlet_pressure, r.outlet_temperature),
+            state(r.cooler_pressure, r.cooler_temperature),
+            state(Some(r.turbine_pressure), r.turbine_temperature),
+            percent(r.surge_margin),
+            percent(r.choke_margin),
+            percent(r.speed_margin),
+        ]);
+    }
+    if table.is_empty() { String::new() } else { format!("\n{}", table.print()) }
 }
 
 fn worth(run: &PowerRun) -> String {

@@ -52,6 +52,7 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/power/run", post(power::run))
         .route("/engine/{id}/power/resume", post(power::resume))
         .route("/engine/{id}/power/stop", post(power::stop))
+        .route("/engine/{id}/power/go-on", post(power::go_on))
         .route("/engine/{id}/power/study/{study}", post(power::study))
         .route("/engine/{id}/power/calibrate", get(power::calibration).post(power::fit))
         .route("/engine/{id}/power/calibrate/file", post(power::curve_file))

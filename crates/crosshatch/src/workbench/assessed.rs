@@ -1,5 +1,6 @@
 //! An engine with what was found and what is to do: one moment, shared by all who look at it.
 
+use engine::power::KeptPower;
 use engine::{Assessment, Engine, Plan, assess, plan};
 
 /// An engine at one moment. Never changed; a change makes another one.
@@ -17,6 +18,10 @@ pub struct Assessed {
     pub assessment: Assessment,
     /// What is to do.
     pub plan: Plan,
+    /// What was computed of its power and speaks for it; the findings hold what it says.
+    pub power: KeptPower,
+    /// Number of the torque curve among the kept results.
+    pub curve: Option<u64>,
     /// Readings of the log whose places the document no longer has.
     pub unplaced: usize,
     /// When it last changed, RFC 3339.
@@ -28,12 +33,26 @@ pub struct Assessed {
 impl Assessed {
     /// Assesses an engine.
     pub(super) fn of(start: Start, engine: Engine) -> Self {
-        let assessment = assess(&engine);
+        let Start { id, text, version, unplaced, changed, power, curve } = start;
+        let assessment = assess(&engine).with_power(&engine, &power);
         let plan = plan(&engine, &assessment);
-        let Start { id, text, version, unplaced, changed } = start;
         let last = last(&engine);
         let moment = format!("{version}.{}.{last}", engine.operations.len());
-        Self { id, text, version, engine, assessment, plan, unplaced, changed, moment }
+        Self { id, text, version, engine, assessment, plan, power, curve, unplaced, changed, moment }
+    }
+
+    /// The same engine with other computations.
+    pub(super) fn with_power(&self, (power, curve): (KeptPower, Option<u64>)) -> Self {
+        let start = Start {
+            id: self.id.clone(),
+            text: self.text.clone(),
+            version: self.version,
+            unplaced: self.unplaced,
+            changed: self.changed.clone(),
+            power,
+            curve,
+        };
+        Self::of(start, self.engine.clone())
     }
 
     /// What happened since `moment`; all of it is new where that cannot be read.
@@ -83,4 +102,6 @@ pub(super) struct Start {
     pub version: u64,
     pub unplaced: usize,
     pub changed: String,
+    pub power: KeptPower,
+    pub curve: Option<u64>,
 }

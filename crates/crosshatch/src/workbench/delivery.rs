@@ -179,6 +179,8 @@ fn start(before: &Assessed, entries: &[store::Entry]) -> Start {
         version: before.version,
         unplaced: before.unplaced,
         changed: entries.last().map_or_else(|| before.changed.clone(), |e| e.when.clone()),
+        power: before.power.clone(),
+        curve: before.curve,
     }
 }
 

@@ -27,7 +27,7 @@ pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
 pub use parts::{PartChange, PartFault};
-pub use power::{Computed, Job, JobState, KeptResult, Work, speeds, unreached};
+pub use power::{Computed, Job, JobState, KeptResult, Unfinished, Work, speeds, speeds_text, unreached};
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
 pub use words::{layout_words, state_words};

@@ -4,6 +4,7 @@ use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
 use super::entries::{self, OPERATION, READING};
 use super::error::{Error, Result};
+use super::power::speaking;
 use super::queue::Queue;
 use engine::Engine;
 use engine::document::parse_document;
@@ -63,6 +64,16 @@ impl Slot {
         *self.ready.write().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(assessed));
     }
 
+    /// Takes up what was computed since. An engine that is not loaded takes it when it is.
+    pub fn take_up(&self, store: &Store, id: &str) {
+        let mut bench = self.bench();
+        if let Some(loaded) = bench.as_mut() {
+            let found = speaking(store, id, &loaded.assessed.engine.document);
+            loaded.assessed = Arc::new(loaded.assessed.with_power(found));
+            self.show(&loaded.assessed);
+        }
+    }
+
     /// The engine on the bench, read from the store when it is not there.
     pub fn loaded<'a>(
         &self,
@@ -108,7 +119,9 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
         }
         changed = changed.max(entry.when);
     }
-    let start = Start { id: id.to_owned(), text: saved.text, version: saved.info.version, unplaced, changed };
+    let (power, curve) = speaking(store, id, &document);
+    let (id, text, version) = (id.to_owned(), saved.text, saved.info.version);
+    let start = Start { id, text, version, unplaced, changed, power, curve };
     let engine = Engine::new(document, readings, operations);
     Ok(Loaded { assessed: Arc::new(Assessed::of(start, engine)), delivered, last_sequence })
 }

@@ -21,6 +21,7 @@ pub struct Program {
     stop: Option<oneshot::Sender<()>>,
     thread: Option<JoinHandle<()>>,
     folder: Option<TempDir>,
+    process: Option<std::process::Child>,
 }
 
 /// An answer.
@@ -81,10 +82,40 @@ impl Program {
             });
         });
         let base = format!("http://{}", address_in.recv().expect("an address"));
+        Self::at(base, Some(stop), Some(thread))
+    }
+
+    /// A program of its own on a new folder, so that it can be killed.
+    pub fn start_process() -> Self {
+        use std::io::BufRead;
+        let folder = TempDir::new().expect("a folder");
+        let mut process = std::process::Command::new(env!("CARGO_BIN_EXE_crosshatch"))
+            .args(["open", "--port", "0", "--data"])
+            .arg(folder.path().join("data"))
+            .stdout(std::process::Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let mut lines = std::io::BufReader::new(process.stdout.take().expect("its output")).lines();
+        let line = lines.next().expect("a line").expect("UTF-8");
+        let base = line.split_whitespace().find(|w| w.starts_with("http://")).expect("an address");
+        let mut program = Self::at(base.trim_end_matches('/').to_owned(), None, None);
+        (program.folder, program.process) = (Some(folder), Some(process));
+        program
+    }
+
+    /// Ends it from one moment to the next, and gives the folder back.
+    pub fn kill(mut self) -> TempDir {
+        let mut process = self.process.take().expect("a process");
+        process.kill().expect("it was running");
+        process.wait().expect("its end");
+        self.folder.take().expect("a folder")
+    }
+
+    fn at(base: String, stop: Option<oneshot::Sender<()>>, thread: Option<JoinHandle<()>>) -> Self {
         let agent: Agent =
             Agent::config_builder().http_status_as_error(false).max_redirects(0).build().into();
         let mut program =
-            Self { base, token: String::new(), agent, stop: Some(stop), thread: Some(thread), folder: None };
+            Self { base, token: String::new(), agent, stop, thread, folder: None, process: None };
         let shelf = program.get("/").body;
         let at = shelf.find("crosshatch-token\" content=\"").expect("a token") + 27;
         shelf[at..].split('"').next().expect("its end").clone_into(&mut program.token);
@@ -135,6 +166,9 @@ impl Program {
     }
 
     fn end(&mut self) {
+        if let Some(mut process) = self.process.take() {
+            let _ = process.kill().and_then(|()| process.wait().map(drop));
+        }
         drop(self.stop.take());
         if let Some(thread) = self.thread.take() {
             assert!(thread.join().is_ok(), "the server broke");

@@ -13,12 +13,12 @@ use serde::{Deserialize, Serialize};
 pub struct Turbocharger {
     /// How many, side by side.
     pub count: Option<u32>,
-    /// Boost aimed at, absolute.
-    pub boost_target: Option<Pressure>,
-    /// Speeds of the list below, rising, where the boost aimed at goes with the speed.
-    pub boost_speed: Vec<Speed>,
-    /// Boost aimed at, absolute, at each of these speeds.
-    pub boost: Vec<Pressure>,
+    /// Absolute pressure aimed at in the plenum.
+    pub plenum_pressure: Option<Pressure>,
+    /// Speeds of the list below, rising, where the pressure aimed at goes with the speed.
+    pub plenum_pressure_speed: Vec<Speed>,
+    /// Absolute pressure aimed at in the plenum at each of these speeds.
+    pub plenum_pressure_at_speed: Vec<Pressure>,
     /// Inertia of one rotor.
     pub inertia: Option<Inertia>,
     /// Share of the turbine's power that reaches the compressor.
@@ -89,7 +89,7 @@ pub struct CoolerData {
     pub effectiveness: Option<Ratio>,
     /// Temperature of the air or water that cools it.
     pub coolant: Option<Temperature>,
-    /// Pressure loss at the stated flow, with the boost aimed at and the duty's intake temperature.
+    /// Pressure loss at the stated flow, with the plenum pressure aimed at and the duty's intake temperature.
     pub pressure_loss: Option<Pressure>,
     /// Mass flow at which the loss is stated.
     pub loss_flow: Option<MassFlow>,
@@ -127,6 +127,13 @@ pub struct Burn {
     pub ten_to_ninety: Vec<Angle>,
     /// Wiebe form exponent; 2 is usual.
     pub form: Option<Ratio>,
+    /// Share of the fuel in the flame's reach that burns; 0.99 is usual beside a stated crevice above the top ring and 0.98 without
+    /// (from memory: 1 to 2.5 % of the fuel escapes in crevices, oil film and deposits).
+    pub completeness: Option<Ratio>,
+    /// Standard deviation from cycle to cycle of the half-burned angle; 2 deg is usual at full load (from memory).
+    pub half_burned_spread: Option<Angle>,
+    /// Standard deviation from cycle to cycle of the burn duration, share of it; 0.06 is usual at full load (from memory).
+    pub duration_spread: Option<Ratio>,
     /// Relation for the heat to the walls.
     pub heat: Option<HeatRelation>,
     /// What decides when it burns.

@@ -20,10 +20,23 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
         compressor(turbocharger, &mut issues);
         turbine(turbocharger, &mut issues);
         let at = |key| vec![Key("turbocharger"), Key(key)];
-        let (speeds, boosts) = (&turbocharger.boost_speed, turbocharger.boost.len());
-        same_length(at("boost"), "pressures", boosts, "speeds", speeds.len(), &mut issues);
-        rising(&at("boost_speed"), &values(speeds), "speed", &mut issues);
+        let speeds = &turbocharger.plenum_pressure_speed;
+        let pressures = turbocharger.plenum_pressure_at_speed.len();
+        same_length(
+            at("plenum_pressure_at_speed"),
+            "pressures",
+            pressures,
+            "speeds",
+            speeds.len(),
+            &mut issues,
+        );
+        rising(&at("plenum_pressure_speed"), &values(speeds), "speed", &mut issues);
     }
+    let fuel = &document.fuel;
+    let at = |key| vec![Key("fuel"), Key(key)];
+    let (speeds, ratios) = (&fuel.lambda_speed, fuel.lambda_at_speed.len());
+    same_length(at("lambda_at_speed"), "ratios", ratios, "speeds", speeds.len(), &mut issues);
+    rising(&at("lambda_speed"), &values(speeds), "speed", &mut issues);
     port(&document.flow_bench.intake, "intake", &mut issues);
     port(&document.flow_bench.exhaust, "exhaust", &mut issues);
     lift_table(&document.valves.intake, "intake", &mut issues);

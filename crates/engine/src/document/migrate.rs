@@ -14,8 +14,14 @@ struct Step {
 }
 
 /// Every step, in order. Add one here whenever [`FORMAT_VERSION`] goes up.
-const STEPS: &[Step] =
-    &[Step { from: 0, what: "`bore_finish` in [layout] is now called `bore`", run: bore_finish_is_bore }];
+const STEPS: &[Step] = &[
+    Step { from: 0, what: "`bore_finish` in [layout] is now called `bore`", run: bore_finish_is_bore },
+    Step {
+        from: 1,
+        what: "`boost_target`, `boost_speed` and `boost` in [turbocharger] are absolute pressures of the plenum and are now called so",
+        run: boost_is_plenum_pressure,
+    },
+];
 
 /// What came of it.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +58,15 @@ fn set_version(document: &mut DocumentMut) {
 fn bore_finish_is_bore(document: &mut DocumentMut) {
     if let Some(layout) = document.get_mut("layout").and_then(Item::as_table_like_mut) {
         rename(layout, "bore_finish", "bore");
+    }
+}
+
+/// Version 1 called absolute pressures of the plenum boost.
+fn boost_is_plenum_pressure(document: &mut DocumentMut) {
+    if let Some(table) = document.get_mut("turbocharger").and_then(Item::as_table_like_mut) {
+        rename(table, "boost_target", "plenum_pressure");
+        rename(table, "boost_speed", "plenum_pressure_speed");
+        rename(table, "boost", "plenum_pressure_at_speed");
     }
 }
 

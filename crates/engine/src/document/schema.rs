@@ -61,6 +61,8 @@ const ADDITIONS: &[Addition] = &[
     ("Duct", "far_diameter", "x-sign", ABOVE_ZERO),
     ("Burn", "ten_to_ninety", "x-sign", ABOVE_ZERO),
     ("Burn", "half_burned", "x-sign", ANY_SIGN),
+    ("Burn", "completeness", "x-sign", ABOVE_ZERO),
+    ("Fuel", "lambda_at_speed", "x-sign", ABOVE_ZERO),
     ("ValveSide", "table_angle", "x-sign", ANY_SIGN),
     ("TurbineData", "inlets", "minimum", || json!(1)),
     ("TurbineData", "inlets", "maximum", || json!(2)),

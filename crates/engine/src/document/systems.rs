@@ -153,6 +153,10 @@ pub struct Fuel {
     pub ethanol: Option<Ratio>,
     /// Air to fuel against the chemically exact one.
     pub lambda: Option<Ratio>,
+    /// Speeds of the list below, rising, where the mixture goes with the speed.
+    pub lambda_speed: Vec<Speed>,
+    /// Air to fuel against the chemically exact one at each of these speeds.
+    pub lambda_at_speed: Vec<Ratio>,
     /// Flow at full load.
     pub flow: Option<VolumeFlow>,
     /// Injectors of each cylinder.

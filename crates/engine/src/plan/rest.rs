@@ -4,6 +4,7 @@
 use super::{Outcome, Plan, Task, Undecided};
 use crate::assess::Assessment;
 use crate::findings::{Action, ActionKind, Finding, Verdict};
+use crate::power::is_power;
 use crate::quantity::Phrase;
 use std::collections::BTreeSet;
 
@@ -17,8 +18,10 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     for selection in &mut plan.selections {
         selection.settles.retain(|id| open.iter().any(|f| f.id == *id));
     }
+    // One run answers all that a stale or missing one leaves open.
+    computing(assessment, plan);
     // What has to be read again, or must not be done, comes before the cut that would settle the same finding.
-    for finding in open.iter().filter(|f| f.verdict == Verdict::Bad) {
+    for finding in open.iter().filter(|f| f.verdict == Verdict::Bad && !to_compute(f)) {
         let first = finding.actions.first();
         if let Some(action) = first.filter(|a| matches!(a.kind, ActionKind::Hold | ActionKind::Measure)) {
             plan.bench.push(task(finding, action));
@@ -31,6 +34,27 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     followers(&open, plan);
     for finding in &open {
         settle(finding, plan);
+    }
+}
+
+/// Does this finding wait for a computation?
+fn to_compute(finding: &Finding) -> bool {
+    is_power(finding.code)
+        && finding.actions.first().is_some_and(|action| action.kind == ActionKind::Measure)
+        && (finding.stale || finding.verdict == Verdict::Unknown)
+}
+
+/// The computations that have to be made, a line for each.
+fn computing(assessment: &Assessment, plan: &mut Plan) {
+    for cams in [false, true] {
+        let mut waits =
+            assessment.findings.iter().filter(|f| to_compute(f) && (f.code == "cam_timing") == cams);
+        if let Some((finding, action)) = waits.next().and_then(|f| f.actions.first().map(|a| (f, a))) {
+            let mut line = task(finding, action);
+            "power".clone_into(&mut line.part);
+            line.settles.extend(waits.map(|f| f.id.clone()));
+            plan.bench.push(line);
+        }
     }
 }
 

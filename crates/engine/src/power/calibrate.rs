@@ -1,6 +1,7 @@
 //! Named factors fitted to a measured curve, within bounds, with speeds held out to show what the fit is worth.
 
 use super::curve::MeasuredCurve;
+use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
 use super::specification::Specification;
 use gas_exchange::cylinder::friction::FrictionLaw;
@@ -144,6 +145,7 @@ struct Problem<'a> {
     choose: &'a [(Factor, f64, f64)],
     start: Vec<f64>,
     go_on: GoOn<'a>,
+    notes: &'a dyn Notes,
     runs: usize,
     done: std::cell::Cell<usize>,
 }
@@ -151,6 +153,17 @@ struct Problem<'a> {
 impl Problem<'_> {
     /// Torque at every measured speed with these factors.
     fn torque(&self, factors: &[f64]) -> Result<Vec<f64>, PowerError> {
+        let part = name(factors);
+        if let Some(Note::Torques(known)) = self.notes.known(&part) {
+            self.done.set(self.done.get() + 1);
+            return Ok(known);
+        }
+        let torques = self.compute(factors)?;
+        self.notes.note(&part, Note::Torques(torques.clone()));
+        Ok(torques)
+    }
+
+    fn compute(&self, factors: &[f64]) -> Result<Vec<f64>, PowerError> {
         let mut engine = self.engine.clone();
         for ((factor, _, _), (value, start)) in self.choose.iter().zip(factors.iter().zip(&self.start)) {
             factor.apply(&mut engine, value / start);
@@ -211,6 +224,21 @@ pub fn calibrate(
     held_out: &[usize],
     go_on: GoOn<'_>,
 ) -> Result<Calibration, PowerError> {
+    calibrate_noted(specification, curve, (choose, held_out), go_on, &())
+}
+
+/// As [`calibrate`] with the factors and the points held out; each set of factors is noted when its curve is computed, and one that
+/// is known is not run again.
+///
+/// # Errors
+/// As [`calibrate`].
+pub fn calibrate_noted(
+    specification: &Specification,
+    curve: &MeasuredCurve,
+    (choose, held_out): (&[(Factor, f64, f64)], &[usize]),
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<Calibration, PowerError> {
     let parts = parts(specification)?;
     let used: Vec<usize> = (0..curve.points.len()).filter(|i| !held_out.contains(i)).collect();
     check(curve, choose, &used)?;
@@ -222,6 +250,7 @@ pub fn calibrate(
         choose,
         start: start.clone(),
         go_on,
+        notes,
         runs: 1 + ITERATIONS * (choose.len() + 1),
         done: std::cell::Cell::new(0),
     };
@@ -266,9 +295,9 @@ fn as_measured(engine: &EngineSpec, curve: &MeasuredCurve) -> EngineSpec {
             unit.boost_by_speed = boost;
         }
     }
-    let lambda: Vec<f64> = curve.points.iter().filter_map(|p| p.lambda).collect();
+    let lambda: Vec<(f64, f64)> = curve.points.iter().filter_map(|p| Some((p.speed, p.lambda?))).collect();
     if !lambda.is_empty() {
-        engine.lambda = lambda.iter().sum::<f64>() / lambda.len() as f64;
+        engine.lambda_by_speed = lambda;
     }
     engine
 }

@@ -1,8 +1,9 @@
 //! What a run says to the builder: is the duty reached, how sure is that, what limits.
 
+use super::breathing::{INLET_MACH, pumping_share};
 use super::result::{Flag, PowerPoint, PowerRun};
 use super::run::leanest;
-use super::specification::changes;
+use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
 use super::study::CamSweep;
 use crate::assess::Assessment;
@@ -46,7 +47,7 @@ pub const ABOUT: &[About] = &[
         code: "power_limit",
         asks: "What limits the engine, and at which speeds?",
         matters: "Beyond a limit the figures of the curve are not to be had, or not for long.",
-        computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature.",
+        computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature, mean inlet Mach index, air through restrictor and throttle, work of the gas exchange.",
         to_do: "See each.",
         source: "docs/physics/power.md",
     },
@@ -64,6 +65,14 @@ pub const ABOUT: &[About] = &[
         matters: "A cam in the wrong place gives torque away for nothing.",
         computed: "The sweep of both lobe centres; the best cell against the cams as they stand.",
         to_do: "Set the cams there, then measure piston to valve again before the engine is turned by its starter.",
+        source: "docs/physics/power.md",
+    },
+    About {
+        code: "power_input",
+        asks: "Can the figures that go in be so?",
+        matters: "A bench flow in the wrong unit or a ring that butts makes a curve that looks right.",
+        computed: "Ring gaps hot, at the temperatures of the duty; effective area of each port over the narrower of curtain and throat (0.85 to 0.92 of the head) against what poppet valves have, 0.42 to 0.95.",
+        to_do: "Read the gap again, or open it; look at unit, depression and number of open valves on the flow bench.",
         source: "docs/physics/power.md",
     },
     About {
@@ -92,7 +101,9 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         c.strong_peak_pressure
     }));
     all.extend(settled(run));
-    let changed = changes(&specify(engine, assessment), run);
+    let specification = specify(engine, assessment);
+    all.extend(specification.doubts.iter().map(doubt));
+    let changed = changes(&specification, run);
     if let Some(first) = changed.first() {
         let words = format!(
             "computed before {} changed{}: run it again",
@@ -105,6 +116,32 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         }
     }
     all
+}
+
+/// An input that hardly can be so.
+fn doubt(doubt: &Doubt) -> Finding {
+    let mut finding = blank("power_input", &doubt.path, &doubt.label, "what goes in");
+    finding.subject.label.clone_from(&doubt.label);
+    finding.why = Phrase::words(doubt.why.clone());
+    let (verdict, to_do, caution) = match doubt.kind {
+        DoubtKind::RingButts => (
+            Verdict::Bad,
+            "Read the gap again; open it to the ring maker's gap for this bore and duty, or check the temperatures of the duty",
+            Some("Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it."),
+        ),
+        DoubtKind::PortFlow => (
+            Verdict::Uncertain,
+            "Look at the unit, the depression and how many valves were open on the bench; then read that lift again",
+            None,
+        ),
+    };
+    finding.verdict = verdict;
+    let mut action = Action::new(ActionKind::Measure, Phrase::words(to_do));
+    if let Some(caution) = caution {
+        action = action.caution(caution);
+    }
+    finding.actions.push(action);
+    finding
 }
 
 /// Gain below which the cams count as well placed, share of torque: the computation does not see less.
@@ -155,7 +192,7 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
     Some(finding)
 }
 
-fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
+pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
     Finding {
         id: format!("{code}/{instance}"),
         code,
@@ -200,6 +237,11 @@ pub(super) fn standard(run: &PowerRun) -> f64 {
 
 /// Widest gap between two points across which a figure is drawn straight, share of the speed. Judgement: tuned peaks are narrower.
 const WIDEST_GAP: f64 = 0.1;
+
+/// Has the run a figure at this speed, rad/s?
+pub(super) fn reaches(run: &PowerRun, speed: f64) -> bool {
+    at(run, speed, |point| point.torque).is_some()
+}
 
 /// A figure at a speed, straight between the points beside it where they are near.
 fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64> {
@@ -378,6 +420,21 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
                 "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.",
             ),
         ),
+        Flag::InletMach => (
+            "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of the filling, they do not take it away",
+            Verdict::Marginal,
+            None,
+        ),
+        Flag::ChokedThroat => (
+            "A larger throttle; where rules set the restrictor, less speed and more torque below it: no more air passes",
+            Verdict::Marginal,
+            None,
+        ),
+        Flag::Pumping => (
+            "Look at what the exhaust strokes push against: turbine, pipe and silencer; then at intake valves and throttle",
+            Verdict::Marginal,
+            None,
+        ),
         Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
     }
 }
@@ -460,6 +517,14 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         Flag::ExhaustTemperature => {
             format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)
         }
+        Flag::InletMach => {
+            let most = most(&|p| p.inlet_mach.unwrap_or(0.0));
+            format!(": Mach index up to {most:.2}; filling falls steeply from {INLET_MACH:.1} to 0.6 on")
+        }
+        Flag::ChokedThroat => {
+            format!(": up to {:.0} % of the most it passes", 100.0 * most(&|p| p.throat_share.unwrap_or(0.0)))
+        }
+        Flag::Pumping => format!(": up to {:.0} % of the gross work", 100.0 * most(&pumping_share)),
         Flag::NotConverged => String::new(),
     }
 }

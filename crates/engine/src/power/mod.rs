@@ -5,15 +5,21 @@
 //! | `specification` | every input of the computation with where it comes from, and what is missing |
 //! | `specify` | builds it from the document and the sizes |
 //! | `request`, `result`, `run` | what is asked, what comes out, the run itself |
+//! | `breathing` | what holds the air back: Mach index of the intake valves, choked throats, pumping |
 //! | `findings` | does it reach the duty, how sure is that, what limits it |
+//! | `kept` | what is kept of them joins the findings of the engine |
+//! | `notes` | finished parts, so that a stop loses only the part in work |
 //! | `study` | what each choice is worth; a sweep of cam timing |
 //! | `curve`, `calibrate` | a measured curve, and the named factors fitted to it |
 //!
 //! A run is a plain value that can be kept as text; [`changes`] says what has changed since.
 
+mod breathing;
 mod calibrate;
 mod curve;
 mod findings;
+mod kept;
+mod notes;
 mod request;
 mod result;
 mod run;
@@ -21,18 +27,23 @@ mod specification;
 mod specify;
 mod study;
 
-pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate};
+pub use breathing::INLET_MACH;
+pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate, calibrate_noted};
 pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, read_curve};
 pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
 pub use gas_exchange::whole_engine::Progress;
+pub use kept::{KeptPower, is_power, speaks};
+pub use notes::{Note, Notes};
 pub use request::{CorrectionMode, Request, TimingMode};
 pub use result::{
     ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
     RotorPoint, ValveFlow,
 };
-pub use run::{GoOn, PowerError, run};
+pub use run::{GoOn, PowerError, run, run_noted};
 pub use specification::{
-    Change, Group, InputOrigin, Missing, SpecInput, Specification, changes, input_changes,
+    Change, Doubt, DoubtKind, Group, InputOrigin, Missing, SpecInput, Specification, changes, input_changes,
 };
 pub use specify::specify;
-pub use study::{CamSweep, Choice, Effect, cam_sweep, sensitivity, share_done};
+pub use study::{
+    CamSweep, Choice, Effect, cam_sweep, cam_sweep_noted, sensitivity, sensitivity_noted, share_done,
+};

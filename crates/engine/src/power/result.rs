@@ -71,6 +71,12 @@ pub enum Flag {
     LeanCylinder,
     /// Exhaust hotter than is allowed.
     ExhaustTemperature,
+    /// The intake valves are small for the speed: Mach index above [`super::INLET_MACH`].
+    InletMach,
+    /// Restrictor or open throttle pass nearly all that they can.
+    ChokedThroat,
+    /// The gas exchange takes more than a tenth of the work.
+    Pumping,
     /// The cycle did not repeat itself.
     NotConverged,
 }
@@ -94,6 +100,9 @@ impl Flag {
             Self::PumpFlow => "fuel pump",
             Self::LeanCylinder => "a lean cylinder",
             Self::ExhaustTemperature => "exhaust temperature",
+            Self::InletMach => "intake valves near choking",
+            Self::ChokedThroat => "a choked restrictor or throttle",
+            Self::Pumping => "work of the gas exchange",
             Self::NotConverged => "the cycle did not settle",
         }
     }
@@ -142,6 +151,12 @@ pub struct PowerPoint {
     pub injector_duty: Option<f64>,
     /// Share of what the pump gives.
     pub pump_share: Option<f64>,
+    /// Mean inlet Mach index of the cylinder whose intake valves are smallest for it; none in results of older programs.
+    #[serde(default)]
+    pub inlet_mach: Option<f64>,
+    /// Air over the most that the restrictor, or the open throttle, can pass; the larger of both.
+    #[serde(default)]
+    pub throat_share: Option<f64>,
     /// Each cylinder.
     pub cylinders: Vec<CylinderPoint>,
     /// Turbocharger.
@@ -187,8 +202,8 @@ pub struct CylinderPoint {
     pub opening_temperature: f64,
     /// J a cycle.
     pub wall_heat: f64,
-    /// kg a cycle.
-    pub blow_by: f64,
+    /// kg a cycle; none where it is not computed, for want of gaps or crevice, or since a ring butts.
+    pub blow_by: Option<f64>,
     /// Peak pressure of a strong cycle (two standard deviations), Pa.
     pub strong_peak_pressure: Option<f64>,
 }
@@ -214,8 +229,23 @@ pub struct RotorPoint {
     pub choke_margin: f64,
     /// Below 0: beyond.
     pub speed_margin: f64,
-    /// Pa.
+    /// Behind the compressor, mean over the cycle, Pa; this and the others here are none in results of older programs.
+    #[serde(default)]
+    pub outlet_pressure: Option<f64>,
+    /// Air that leaves the compressor, K.
+    #[serde(default)]
+    pub outlet_temperature: Option<f64>,
+    /// Behind the charge cooler, Pa; none without one.
+    #[serde(default)]
+    pub cooler_pressure: Option<f64>,
+    /// Behind the charge cooler, K.
+    #[serde(default)]
+    pub cooler_temperature: Option<f64>,
+    /// Before the turbine, mean over the cycle, Pa.
     pub turbine_pressure: f64,
+    /// Gas that enters the turbine, mean by mass, K.
+    #[serde(default)]
+    pub turbine_temperature: Option<f64>,
     /// Boost below its target, share of it.
     pub boost_error: f64,
 }
@@ -246,7 +276,7 @@ pub struct PowerTrace {
     pub pressure: Vec<Vec<f64>>,
     /// K, each cylinder.
     pub temperature: Vec<Vec<f64>>,
-    /// m³, each cylinder.
+    /// m³, each cylinder, without the crevice above the top ring.
     pub volume: Vec<Vec<f64>>,
     /// kg/s, each cylinder.
     pub intake_flow: Vec<Vec<f64>>,

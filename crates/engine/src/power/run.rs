@@ -1,5 +1,7 @@
 //! The run itself.
 
+use super::breathing::{self, INLET_MACH};
+use super::notes::{Note, Notes, name};
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
     ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
@@ -72,7 +74,7 @@ pub(super) fn parts(specification: &Specification) -> Result<&Parts, PowerError>
     match (specification.missing.first(), specification.problems.first()) {
         (_, Some(problem)) => Err(PowerError::Problem(problem.clone())),
         (Some(missing), None) => Err(PowerError::Missing {
-            what: missing.what.clone(),
+            what: missing.words(),
             path: missing.path.clone(),
             others: specification.missing.len() - 1,
         }),
@@ -108,6 +110,19 @@ pub fn run(
     request: &Request,
     go_on: GoOn<'_>,
 ) -> Result<PowerRun, PowerError> {
+    run_noted(specification, request, go_on, &())
+}
+
+/// As [`run`]; each point is noted when it has converged, and one that is known is not run again.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_noted(
+    specification: &Specification,
+    request: &Request,
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<PowerRun, PowerError> {
     let parts = parts(specification)?;
     let mut engine = parts.engine.clone();
     check(request, &engine)?;
@@ -119,7 +134,19 @@ pub fn run(
         TimingMode::Fixed => engine.timing = Timing::HalfBurned(parts.earliest()),
         TimingMode::KnockLimited => engine.timing = parts.knock_limited(),
     }
-    let speeds = &request.speeds;
+    let correction = correction(parts, request.correction);
+    let known = |speed: &f64| match notes.known(&name(&[*speed])) {
+        Some(Note::Point(point)) => Some(*point),
+        _ => None,
+    };
+    let mut points: Vec<PowerPoint> = request.speeds.iter().filter_map(known).collect();
+    let before = points.len();
+    let speeds: Vec<f64> = request
+        .speeds
+        .iter()
+        .copied()
+        .filter(|s| !points.iter().any(|p| p.speed.to_bits() == s.to_bits()))
+        .collect();
     // A cycle has more steps the slower the crank turns.
     let weights: Vec<f64> = speeds.iter().map(|speed| 1.0 / speed).collect();
     let outcomes = run_points_with(
@@ -130,19 +157,19 @@ pub fn run(
         |simulation, point| simulation.set_speed(speeds[point]),
         |simulation, _, point| {
             let trace = if request.traces { Some(simulation.record(0)?.1) } else { None };
-            Ok((point, trace))
+            let made = of_point(parts, &point, trace, correction.0);
+            if made.torque.is_finite() {
+                notes.note(&name(&[point.speed]), Note::Point(Box::new(made.clone())));
+            }
+            Ok(made)
         },
-        go_on,
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
-    let correction = correction(parts, request.correction);
-    let mut points = Vec::new();
     let mut failures = Vec::new();
     let mut stopped = false;
     for (speed, outcome) in speeds.iter().zip(outcomes) {
         match outcome {
-            Ok((point, trace)) if point.torque.is_finite() => {
-                points.push(of_point(parts, &point, trace, correction.0));
-            }
+            Ok(point) if point.torque.is_finite() => points.push(point),
             Ok(_) => failures.push(Failure {
                 speed: *speed,
                 why: "the result is no number: friction or gas are outside of what their laws hold for"
@@ -152,6 +179,7 @@ pub fn run(
             Err(error) => failures.push(Failure { speed: *speed, why: error.to_string() }),
         }
     }
+    points.sort_by(|a, b| a.speed.total_cmp(&b.speed));
     if points.is_empty() {
         return Err(match failures.into_iter().next() {
             Some(first) => PowerError::Nothing(first.why),
@@ -237,7 +265,15 @@ pub(super) fn of_point(
         exhaust_temperature: point.exhaust_temperature,
         injector_duty,
         pump_share,
-        cylinders: point.cylinders.iter().zip(1..).map(|(c, number)| cylinder(c, number)).collect(),
+        inlet_mach: breathing::inlet_mach(&parts.engine, point.speed, point.plenum_temperature),
+        throat_share: breathing::throat_share(&parts.engine, point),
+        cylinders: point
+            .cylinders
+            .iter()
+            .zip(&parts.engine.cylinders)
+            .zip(1..)
+            .map(|((c, unit), number)| cylinder(c, number, unit.cylinder.rings.is_some()))
+            .collect(),
         rotor: point.rotor.as_ref().map(rotor),
         closure: ClosurePoint {
             cycles: point.closure.cycles,
@@ -253,7 +289,7 @@ pub(super) fn of_point(
     made
 }
 
-fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
+fn cylinder(c: &CylinderResult, number: u32, leaks: bool) -> CylinderPoint {
     CylinderPoint {
         number,
         indicated_work: c.indicated_work,
@@ -270,7 +306,7 @@ fn cylinder(c: &CylinderResult, number: u32) -> CylinderPoint {
         closing_temperature: c.closing_temperature,
         opening_temperature: c.opening_temperature,
         wall_heat: c.wall_heat,
-        blow_by: c.blow_by,
+        blow_by: leaks.then_some(c.blow_by),
         strong_peak_pressure: c.strong_peak_pressure,
     }
 }
@@ -286,7 +322,12 @@ fn rotor(r: &RotorResult) -> RotorPoint {
         surge_margin: r.surge_margin,
         choke_margin: r.choke_margin,
         speed_margin: r.speed_margin,
+        outlet_pressure: Some(r.outlet_pressure),
+        outlet_temperature: Some(r.outlet_temperature),
+        cooler_pressure: r.cooler_pressure,
+        cooler_temperature: r.cooler_temperature,
         turbine_pressure: r.turbine_pressure,
+        turbine_temperature: Some(r.turbine_temperature),
         boost_error: r.boost_error,
     }
 }
@@ -317,6 +358,9 @@ fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> 
         (Flag::PumpFlow, made.pump_share.is_some_and(|s| s > 1.0)),
         (Flag::LeanCylinder, leanest(made).is_some_and(|(_, by)| by > LEAN)),
         (Flag::ExhaustTemperature, system.greatest_exhaust.is_some_and(|t| point.exhaust_temperature > t)),
+        (Flag::InletMach, made.inlet_mach.is_some_and(|z| z > INLET_MACH)),
+        (Flag::ChokedThroat, made.throat_share.is_some_and(|s| s > breathing::CHOKED)),
+        (Flag::Pumping, breathing::pumping_share(made) > breathing::MOST_PUMPING),
         (Flag::NotConverged, !point.closure.converged),
     ];
     all.into_iter().filter_map(|(flag, set)| set.then_some(flag)).collect()

@@ -100,6 +100,62 @@ pub struct Missing {
     pub path: String,
     /// True where it is a place to read, false where it is a key of the document.
     pub measured: bool,
+    /// Cylinders that lack it, where it belongs to each; `path` is the place of the first.
+    pub cylinders: Vec<u32>,
+}
+
+impl Missing {
+    /// What is missing, with the cylinders that lack it.
+    pub fn words(&self) -> String {
+        match self.cylinders.as_slice() {
+            [] => self.what.clone(),
+            [one] => format!("{}, cylinder {one}", self.what),
+            many => format!("{}, cylinders {}", self.what, spans(many)),
+        }
+    }
+}
+
+/// Rising numbers in words: "1 to 4", "1, 3".
+fn spans(numbers: &[u32]) -> String {
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for number in numbers {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == *number => *last = *number,
+            _ => runs.push((*number, *number)),
+        }
+    }
+    let words: Vec<String> = runs
+        .into_iter()
+        .map(|(first, last)| match last - first {
+            0 => first.to_string(),
+            1 => format!("{first}, {last}"),
+            _ => format!("{first} to {last}"),
+        })
+        .collect();
+    words.join(", ")
+}
+
+/// An input that is taken as it stands but hardly can be so.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Doubt {
+    /// Which kind.
+    pub kind: DoubtKind,
+    /// Of what, in words.
+    pub label: String,
+    /// Place where it was read, or key of the document.
+    pub path: String,
+    /// Why, in words.
+    pub why: String,
+}
+
+/// Kinds of doubt.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum DoubtKind {
+    /// The gap of a ring closes before its working temperature.
+    RingButts,
+    /// A port passes less or more than ports do.
+    PortFlow,
 }
 
 /// Fuel system, for duty of the injectors and the pump.
@@ -154,6 +210,8 @@ pub struct Specification {
     pub missing: Vec<Missing>,
     /// What does not go together, in words.
     pub problems: Vec<String>,
+    /// Inputs that hardly can be so.
+    pub doubts: Vec<Doubt>,
     /// Things that are left out of the computation because nobody stated them, in words.
     pub left_out: Vec<String>,
     #[serde(skip)]

@@ -1,11 +1,15 @@
 //! What each choice is worth, by running the engine with it a little changed; a sweep of cam timing.
 
+use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
 use super::specification::{Parts, Specification};
 use crate::quantity::Dimension;
 use gas_exchange::ducts::DuctSpec;
+use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::Lift;
-use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, Simulation, run_points};
+use gas_exchange::whole_engine::{
+    CylinderUnit, EngineSpec, OperatingPoint, Progress, RunError, Settings, Simulation, run_points_with,
+};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -39,11 +43,25 @@ pub enum Choice {
     Lambda,
     /// Burn later.
     HalfBurned,
+    /// Intake ports and valves flow more.
+    IntakeFlow,
+    /// Exhaust ports and valves flow more.
+    ExhaustFlow,
+    /// Intake valves lift higher.
+    IntakeLift,
+    /// Exhaust valves lift higher.
+    ExhaustLift,
+    /// Intake valves open longer, centre held.
+    IntakeDuration,
+    /// Exhaust valves open longer, centre held.
+    ExhaustDuration,
+    /// Throttle larger.
+    Throttle,
 }
 
 impl Choice {
     /// All that can be varied.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 17] = [
         Self::Compression,
         Self::Boost,
         Self::IntakeClosing,
@@ -54,6 +72,13 @@ impl Choice {
         Self::ChargeTemperature,
         Self::Lambda,
         Self::HalfBurned,
+        Self::IntakeFlow,
+        Self::ExhaustFlow,
+        Self::IntakeLift,
+        Self::ExhaustLift,
+        Self::IntakeDuration,
+        Self::ExhaustDuration,
+        Self::Throttle,
     ];
 
     /// In words.
@@ -69,6 +94,13 @@ impl Choice {
             Self::ChargeTemperature => "cooler's coolant warmer",
             Self::Lambda => "mixture leaner",
             Self::HalfBurned => "burn later",
+            Self::IntakeFlow => "intake ports flow more, share",
+            Self::ExhaustFlow => "exhaust ports flow more, share",
+            Self::IntakeLift => "intake valves lift higher",
+            Self::ExhaustLift => "exhaust valves lift higher",
+            Self::IntakeDuration => "intake valves open longer, centre held",
+            Self::ExhaustDuration => "exhaust valves open longer, centre held",
+            Self::Throttle => "throttle area larger, share",
         }
     }
 
@@ -83,9 +115,17 @@ impl Choice {
             Self::ExhaustDiameter => (1e-3, Dimension::Length),
             Self::RunnerLength => (20e-3, Dimension::Length),
             Self::ChargeTemperature => (5.0, Dimension::TemperatureDifference),
-            Self::Lambda => (0.02, Dimension::Ratio),
             Self::HalfBurned => (1.0 * DEGREE, Dimension::Angle),
+            Self::Lambda | Self::IntakeFlow | Self::ExhaustFlow => (0.02, Dimension::Ratio),
+            Self::IntakeLift | Self::ExhaustLift => (0.25e-3, Dimension::Length),
+            Self::IntakeDuration | Self::ExhaustDuration => (4.0 * DEGREE, Dimension::Angle),
+            Self::Throttle => (0.05, Dimension::Ratio),
         }
+    }
+
+    /// Does this engine have the choice at all?
+    pub fn applies(self, specification: &Specification) -> bool {
+        specification.engine().is_some_and(|engine| self.apply(engine, self.step().0).is_some())
     }
 
     /// The engine with it changed by `step`; `None` where this engine does not have that choice.
@@ -122,11 +162,49 @@ impl Choice {
                 Some(cooler) => cooler.coolant += step,
                 None => e.ambient.temperature += step,
             },
-            Self::Lambda => e.lambda += step,
+            Self::Lambda => {
+                e.lambda += step;
+                e.lambda_by_speed.iter_mut().for_each(|(_, lambda)| *lambda += step);
+            }
+            Self::IntakeFlow => {
+                e.cylinders.iter_mut().for_each(|u| u.intake.flow = u.intake.flow.scaled(1.0 + step));
+            }
+            Self::ExhaustFlow => {
+                e.cylinders.iter_mut().for_each(|u| u.exhaust.flow = u.exhaust.flow.scaled(1.0 + step));
+            }
+            Self::IntakeLift => vary(&mut e, |u| &mut u.intake, |l| (higher(l, step), 1.0))?,
+            Self::ExhaustLift => vary(&mut e, |u| &mut u.exhaust, |l| (higher(l, step), 1.0))?,
+            Self::IntakeDuration => vary(&mut e, |u| &mut u.intake, |l| (1.0, longer(l, step)))?,
+            Self::ExhaustDuration => vary(&mut e, |u| &mut u.exhaust, |l| (1.0, longer(l, step)))?,
+            Self::Throttle => *e.intake.throttle.as_mut()? *= 1.0 + step,
             Self::HalfBurned => e.burn_by_speed.iter_mut().for_each(|b| b.half_burned += step),
         }
         Some(e)
     }
+}
+
+/// Factor on the follower's lift that lifts the valve by `by` more.
+fn higher(lift: &Lift, by: f64) -> f64 {
+    1.0 + by / (lift.peak() + lift.lash())
+}
+
+/// Factor on the angles that lengthens the duration of the cam card by `by`.
+fn longer(lift: &Lift, by: f64) -> f64 {
+    1.0 + by / lift.events_at_check_lift().duration()
+}
+
+/// Other lift curves on one side of all cylinders; `None` where there is no such cam.
+fn vary(
+    engine: &mut EngineSpec,
+    side: impl Fn(&mut CylinderUnit) -> &mut ValveGroup,
+    factors: impl Fn(&Lift) -> (f64, f64),
+) -> Option<()> {
+    for unit in &mut engine.cylinders {
+        let group = side(unit);
+        let (lift, duration) = factors(&group.lift);
+        group.lift = group.lift.varied(lift, duration).ok()?;
+    }
+    Some(())
 }
 
 /// All of the pipe behind the port (the last piece) wider.
@@ -167,36 +245,58 @@ pub struct Effect {
 /// Runs engines that each differ a little, at one speed, side by side. Each starts cold, so none depends on its neighbour.
 fn run_each(
     engines: &[EngineSpec],
+    names: &[String],
     speed: f64,
     go_on: GoOn<'_>,
+    notes: &dyn Notes,
 ) -> Result<Vec<Option<(f64, f64)>>, PowerError> {
-    let weights = vec![1.0; engines.len()];
+    let mut results: Vec<Option<Ended>> = names.iter().map(|n| variation(notes, n)).collect();
+    let open: Vec<usize> = (0..engines.len()).filter(|i| results[*i].is_none()).collect();
+    let before = engines.len() - open.len();
+    let weights = vec![1.0; open.len()];
     let first = &engines[0];
-    let outcomes = run_points(
+    let outcomes = run_points_with(
         first,
         &weights,
         &SETTINGS,
         |_| speed,
         |simulation, point| {
-            if let Ok(other) = Simulation::new(&engines[point], speed) {
+            if let Ok(other) = Simulation::new(&engines[open[point]], speed) {
                 *simulation = other;
             }
         },
-        go_on,
+        |_, index, point| {
+            let settled = settled(&point);
+            notes.note(&names[open[index]], Note::Variation(settled));
+            Ok(settled)
+        },
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
     if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
         return Err(PowerError::Stopped);
     }
-    Ok(outcomes
-        .into_iter()
-        .map(|outcome| {
-            let point = outcome
-                .ok()
-                .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))?;
-            let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
-            Some((point.torque, knock))
-        })
-        .collect())
+    for (index, outcome) in open.iter().zip(outcomes) {
+        results[*index] = Some(Ended(outcome.ok().flatten()));
+    }
+    Ok(results.into_iter().map(|ended| ended.and_then(|e| e.0)).collect())
+}
+
+/// A variation that has ended: its torque and knock integral where it settled.
+struct Ended(Option<(f64, f64)>);
+
+/// What a variation gave before.
+fn variation(notes: &dyn Notes, name: &str) -> Option<Ended> {
+    match notes.known(name) {
+        Some(Note::Variation(known)) => Some(Ended(known)),
+        _ => None,
+    }
+}
+
+/// Torque and greatest knock integral of a point that is worth comparing.
+fn settled(point: &OperatingPoint) -> Option<(f64, f64)> {
+    let usable = point.torque.is_finite() && (point.closure.converged || point.closure.drift < USABLE);
+    let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
+    usable.then_some((point.torque, knock))
 }
 
 /// What each choice is worth at a crank speed (rad/s), the largest first. Timing is held as stated.
@@ -208,10 +308,24 @@ pub fn sensitivity(
     speed: f64,
     go_on: GoOn<'_>,
 ) -> Result<Vec<Effect>, PowerError> {
+    sensitivity_noted(specification, speed, go_on, &())
+}
+
+/// As [`sensitivity`]; each variation is noted when it has ended, and one that is known is not run again.
+///
+/// # Errors
+/// As [`sensitivity`].
+pub fn sensitivity_noted(
+    specification: &Specification,
+    speed: f64,
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<Vec<Effect>, PowerError> {
     let parts = parts(specification)?;
     check_speed(speed)?;
     let mut engines = vec![parts.engine.clone()];
     let mut choices = Vec::new();
+    let mut names = vec!["as it is".to_owned()];
     for choice in Choice::ALL {
         let step = choice.step().0;
         if let (Some(up), Some(down)) =
@@ -219,9 +333,10 @@ pub fn sensitivity(
         {
             choices.push(choice);
             engines.extend([up, down]);
+            names.extend(["up", "down"].map(|side| format!("{choice:?} {side}")));
         }
     }
-    let results = run_each(&engines, speed, go_on)?;
+    let results = run_each(&engines, &names, speed, go_on, notes)?;
     let Some((base, knock)) = results[0] else {
         return Err(PowerError::Study("the engine as it is does not settle at this speed".to_owned()));
     };
@@ -296,6 +411,20 @@ pub fn cam_sweep(
     exhaust: &[f64],
     go_on: GoOn<'_>,
 ) -> Result<CamSweep, PowerError> {
+    cam_sweep_noted(specification, speed, (intake, exhaust), go_on, &())
+}
+
+/// As [`cam_sweep`] over intake and exhaust centres; each cell is noted when it has ended, and one that is known is not run again.
+///
+/// # Errors
+/// As [`cam_sweep`].
+pub fn cam_sweep_noted(
+    specification: &Specification,
+    speed: f64,
+    (intake, exhaust): (&[f64], &[f64]),
+    go_on: GoOn<'_>,
+    notes: &dyn Notes,
+) -> Result<CamSweep, PowerError> {
     let parts = parts(specification)?;
     check_speed(speed)?;
     if intake.is_empty() || exhaust.is_empty() || intake.len() * exhaust.len() > 10_000 {
@@ -303,14 +432,17 @@ pub fn cam_sweep(
     }
     let now = centres(parts);
     let cells: Vec<(f64, f64)> = exhaust.iter().flat_map(|e| snake(intake, *e, exhaust)).collect();
-    let weights = vec![1.0; cells.len()];
-    let outcomes = run_points(
+    let cell = |(i, e): &(f64, f64)| name(&[*i, *e]);
+    let mut torques: Vec<Option<Ended>> = cells.iter().map(|c| variation(notes, &cell(c))).collect();
+    let open: Vec<usize> = (0..cells.len()).filter(|c| torques[*c].is_none()).collect();
+    let before = cells.len() - open.len();
+    let outcomes = run_points_with(
         &parts.engine,
-        &weights,
+        &vec![1.0; open.len()],
         &Settings::default(),
         |_| speed,
         |simulation, point| {
-            let (i, e) = cells[point];
+            let (i, e) = cells[open[point]];
             for (unit, own) in simulation.network.units.iter_mut().zip(&parts.engine.cylinders) {
                 unit.intake.lift = moved(&own.intake.lift, now.0 - i);
                 // Measured before top dead centre: a larger centre is earlier.
@@ -318,24 +450,27 @@ pub fn cam_sweep(
             }
             simulation.set_speed(speed);
         },
-        go_on,
+        |_, index, point| {
+            let settled = settled(&point);
+            notes.note(&cell(&cells[open[index]]), Note::Variation(settled));
+            Ok(settled)
+        },
+        |p| go_on(Progress { done: before + p.done, of: before + p.of, ..p }),
     );
     if outcomes.iter().any(|o| matches!(o, Err(RunError::Stopped))) {
         return Err(PowerError::Stopped);
     }
+    for (index, outcome) in open.iter().zip(outcomes) {
+        torques[*index] = Some(Ended(outcome.ok().flatten()));
+    }
     let mut torque = vec![vec![None; intake.len()]; exhaust.len()];
     let mut best: Option<(f64, f64, f64)> = None;
-    for ((i, e), outcome) in cells.iter().zip(outcomes) {
-        let Some(point) = outcome
-            .ok()
-            .filter(|p| p.torque.is_finite() && (p.closure.converged || p.closure.drift < USABLE))
-        else {
-            continue;
-        };
+    for ((i, e), settled) in cells.iter().zip(torques) {
+        let Some((made, _)) = settled.and_then(|e| e.0) else { continue };
         let (Some(column), Some(row)) = (position(intake, *i), position(exhaust, *e)) else { continue };
-        torque[row][column] = Some(point.torque);
-        if best.is_none_or(|b| point.torque > b.2) {
-            best = Some((*i, *e, point.torque));
+        torque[row][column] = Some(made);
+        if best.is_none_or(|b| made > b.2) {
+            best = Some((*i, *e, made));
         }
     }
     let closes = parts.engine.cylinders[0].intake.lift.events_at_check_lift().closes;

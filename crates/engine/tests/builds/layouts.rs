@@ -121,7 +121,7 @@ impl Shape {
             )
         };
         let mut text = format!(
-            "crosshatch = 1\n[engine]\nname = \"{}\"\ninvented = true\nunits = \"{}\"\n[layout]\n{}\n",
+            "crosshatch = 2\n[engine]\nname = \"{}\"\ninvented = true\nunits = \"{}\"\n[layout]\n{}\n",
             self.name,
             if self.inch { "inch" } else { "metric" },
             self.layout

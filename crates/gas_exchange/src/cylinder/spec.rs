@@ -30,6 +30,8 @@ pub struct CylinderSpec {
     pub wall_temperatures: [f64; SURFACES],
     /// Burn law; none for a motored cylinder.
     pub burn: Option<Wiebe>,
+    /// Share of the mixture that the flame reaches which burns, above 0 up to 1; the rest leaves unburned.
+    pub completeness: f64,
     /// Heat to the walls.
     pub heat: HeatLaw,
     /// Ignition delay of the end gas; none leaves the integral at 0.
@@ -122,6 +124,7 @@ impl CylinderSpec {
             liner_area_at_top: 0.0,
             wall_temperatures: [450.0, 430.0, 410.0],
             burn: None,
+            completeness: 1.0,
             heat: HeatLaw::default(),
             knock: None,
             crevice: None,
@@ -147,6 +150,7 @@ impl CylinderSpec {
         {
             within(name, t, 200.0, 1500.0)?;
         }
+        within("completeness of the burn", self.completeness, 0.5, 1.0)?;
         if self.heat != HeatLaw::Adiabatic {
             within("heat transfer factor", self.heat.factor(), 0.01, 10.0)?;
         }

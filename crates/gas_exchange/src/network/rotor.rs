@@ -55,8 +55,16 @@ pub struct RotorCycle {
     pub wastegate_mass: f64,
     /// Pressure ratio of the compressor, times time.
     pub pressure_ratio: f64,
+    /// Pressure behind the compressor, Pa s.
+    pub delivery_pressure: f64,
+    /// Temperature of what leaves the compressor, K kg.
+    pub outlet_temperature: f64,
+    /// Temperature in the volume behind the compressor, K s.
+    pub delivery_temperature: f64,
     /// Pressure before the turbine, Pa s.
     pub turbine_pressure: f64,
+    /// Temperature of what enters the turbine, K kg.
+    pub turbine_temperature: f64,
 }
 
 /// Where a rotor stands in the network.
@@ -163,6 +171,9 @@ impl Rotor {
         cycle.compressor_work += work;
         cycle.compressor_mass += all * dt;
         cycle.pressure_ratio += ratio * dt;
+        cycle.outlet_temperature += outlet * all * dt;
+        cycle.delivery_pressure += volumes[self.delivery].pressure * dt;
+        cycle.delivery_temperature += volumes[self.delivery].temperature * dt;
     }
 
     fn expand(&mut self, volumes: &mut [Volume], gas: &WorkingGas, books: &mut Books, dt: f64) {
@@ -186,6 +197,7 @@ impl Rotor {
                 fuel: mass * composition.fuel,
             };
             self.cycle.turbine_mass += mass * dt;
+            self.cycle.turbine_temperature += before.temperature * mass * dt;
             self.cycle.turbine_work += work;
             self.cycle.turbine_pressure += before.pressure * dt / self.scrolls.len() as f64;
             books.turbine_work += work;

@@ -1,18 +1,12 @@
-//! Turbocharger and what stands around it: compressor, turbine, shaft, wastegate, intercooler, restrictor.
+//! Compressor, turbine and restrictor. Cooler, wastegate and the balance of the powers belong to the network and the whole engine.
 
 pub mod compressor;
-pub mod intercooler;
 pub mod restrictor;
-pub mod shaft;
 pub mod turbine;
-pub mod wastegate;
 
 pub use compressor::{CompressorError, CompressorMap, MapPoint, MapSpeedLine, Reference, SpeedLine, Zone};
-pub use intercooler::Intercooler;
 pub use restrictor::Restrictor;
-pub use shaft::Shaft;
 pub use turbine::{Efficiency, Swallowing, Turbine};
-pub use wastegate::{Authority, Wastegate};
 
 /// A size of the turbocharger that is not possible.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

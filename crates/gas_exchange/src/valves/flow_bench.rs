@@ -178,6 +178,12 @@ impl FlowCoefficients {
         self.forward.at(lift / self.diameter)
     }
 
+    /// The same ports with all effective areas, both ways, multiplied by `factor`: a variation for studies.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        Self { forward: self.forward.scaled(factor), reverse: self.reverse.scaled(factor), ..self.clone() }
+    }
+
     /// Effective area against the usual direction, m².
     #[inline]
     pub fn reverse_effective_area(&self, lift: f64) -> f64 {

@@ -292,6 +292,37 @@ impl Lift {
         Self { centre: (self.centre - advance).rem_euclid(CYCLE), ..self.clone() }
     }
 
+    /// A cam with the follower's lift multiplied by `lift` and its crank angles from the centre by `duration`, both near 1; lash, rocker
+    /// and centre stay. A variation for studies: durations and ramps change in the same proportion.
+    ///
+    /// # Errors
+    /// As for a table: when no lift is left, or it lasts longer than the cycle.
+    pub fn varied(&self, lift: f64, duration: f64) -> Result<Self, LiftError> {
+        within("factor on the lift", lift, 0.0, 3.0, "above 0, up to 3")?;
+        within("factor on the duration", duration, 0.0, 3.0, "above 0, up to 3")?;
+        let (first, last) = (self.first, self.first + STEP * (self.table.len() - 1) as f64);
+        let count = ((last - first) / STEP).round() as usize;
+        let points: Vec<(f64, f64)> = (0..=count)
+            .map(|i| {
+                let angle = first + i as f64 * STEP;
+                let read = if i == 0 || i == count { 0.0 } else { self.profile.at(angle).max(0.0) };
+                (angle * duration, read * lift)
+            })
+            .collect();
+        let (curve, _) = table_curve(&points)?;
+        let range = (points[0].0, points[count].0);
+        // The centre stays where it was: the curve's own zero is the lobe centre.
+        let profile = Profile::Table { curve, centre: 0.0 };
+        let placement = Placement { side: Side::Intake, lobe_centre: 0.0, advance: 0.0 };
+        let made = Self::build(profile, range, self.checked_at * lift, self.follower, placement)?;
+        Ok(Self { centre: self.centre, checked_at: self.checked_at, ..made })
+    }
+
+    /// Lash, m at the valve.
+    pub fn lash(&self) -> f64 {
+        self.follower.lash
+    }
+
     /// Crank angle of the lobe centre, rad.
     pub fn centre_angle(&self) -> f64 {
         self.centre

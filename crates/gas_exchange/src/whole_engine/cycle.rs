@@ -6,7 +6,7 @@ use super::spec::{BurnPoint, EngineSpec, Timing};
 use super::turbo;
 use crate::cylinder::burn_estimate::Conditions;
 use crate::cylinder::closed_cycle::ClosedPart;
-use crate::cylinder::spread::{Spread, USUAL_DEVIATIONS};
+use crate::cylinder::spread::USUAL_DEVIATIONS;
 use crate::cylinder::temperatures::{GasSide, Walls, wall_temperatures};
 use crate::cylinder::{Cylinder, Wiebe};
 use crate::gas::{Composition, WorkingGas};
@@ -117,12 +117,14 @@ impl Simulation {
         if !(speed > 0.0 && speed.is_finite()) {
             return Err(RunError::Speed(speed));
         }
-        let (network, places) = build::build(spec)?;
+        let mut spec = spec.clone();
+        spec.lambda = spec.lambda_at(speed);
+        let (network, places) = build::build(&spec)?;
         let count = spec.cylinders.len();
         let mut it = Self {
             network,
             places,
-            spec: spec.clone(),
+            spec,
             speed,
             half_burned: vec![0.0; count],
             earliest: 0.0,
@@ -163,8 +165,16 @@ impl Simulation {
         }
     }
 
-    /// Goes on at another speed, warm from the last one.
+    /// Goes on at another speed, warm from the last one; where the mixture goes with the speed the tables of the burned gas are made
+    /// again and it starts cold.
     pub fn set_speed(&mut self, speed: f64) {
+        // Every mixture of the list was looked at when the engine was set up.
+        if (self.spec.lambda_at(speed) - self.spec.lambda).abs() > 1e-12
+            && let Ok(other) = Self::new(&self.spec, speed)
+        {
+            *self = other;
+            return;
+        }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger)
             && self.cycles > 0
         {
@@ -466,7 +476,9 @@ impl Simulation {
         let unit = &self.network.units[number];
         let to = unit.exhaust.lift.events().opens;
         let part = ClosedPart { from: *from, to, crank_speed: self.speed, steps_per_radian: 60.0 };
-        let strong = Spread::default()
+        let strong = self
+            .spec
+            .spread
             .cycle(&part, cylinder, &self.network.gas, cylinder.burn()?, USUAL_DEVIATIONS)
             .ok()?;
         Some(strong.totals.peak_pressure)

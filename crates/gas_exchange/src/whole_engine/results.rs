@@ -70,8 +70,18 @@ pub struct RotorResult {
     pub choke_margin: f64,
     /// Distance to the greatest speed of the map, share of it (negative: beyond).
     pub speed_margin: f64,
-    /// Turbine inlet pressure, Pa.
+    /// Pressure behind the compressor, mean over the cycle, Pa.
+    pub outlet_pressure: f64,
+    /// Temperature of the air that leaves the compressor, mean by mass, K.
+    pub outlet_temperature: f64,
+    /// Behind the charge cooler, before the throttle, Pa; none where there is no cooler.
+    pub cooler_pressure: Option<f64>,
+    /// K, there.
+    pub cooler_temperature: Option<f64>,
+    /// Turbine inlet pressure, mean over the cycle, Pa.
     pub turbine_pressure: f64,
+    /// Temperature of the gas that enters the turbine, mean by mass, K.
+    pub turbine_temperature: f64,
     /// Turbine power left over, share of the compressor's.
     pub imbalance: f64,
     /// Boost below its target, share of it (negative: above).

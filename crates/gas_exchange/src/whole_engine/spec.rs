@@ -3,6 +3,7 @@
 use crate::cylinder::CylinderSpec;
 use crate::cylinder::burn_estimate::BurnEstimate;
 use crate::cylinder::friction::FrictionLaw;
+use crate::cylinder::spread::Spread;
 use crate::ducts::DuctSpec;
 use crate::gas::{Air, Fuel};
 use crate::network::ValveGroup;
@@ -185,6 +186,9 @@ pub struct EngineSpec {
     pub fuel: Fuel,
     /// Air to fuel against the chemically exact one.
     pub lambda: f64,
+    /// The same over the crank speed (rad/s), slowest first, straight between and level outside; where it is not empty it takes the
+    /// place of `lambda`.
+    pub lambda_by_speed: Vec<(f64, f64)>,
     /// Cylinders in the order of their numbers.
     pub cylinders: Vec<CylinderUnit>,
     /// Intake.
@@ -205,8 +209,18 @@ pub struct EngineSpec {
     /// Duration estimated cylinder by cylinder from speed, charge and residual where nobody measured it; takes the place of the
     /// duration above, not of the timing. A cylinder burns only if its own law says so.
     pub burn_estimate: Option<BurnEstimate>,
+    /// How cycles differ: the strong cycle beside the mean one.
+    pub spread: Spread,
     /// Friction of the engine with its pumps and valve gear.
     pub friction: FrictionLaw,
     /// Length of a cell in the ducts, m.
     pub cell_length: f64,
+}
+
+impl EngineSpec {
+    /// Air to fuel at a crank speed in rad/s.
+    pub fn lambda_at(&self, speed: f64) -> f64 {
+        place(&self.lambda_by_speed, |point| point.0, speed)
+            .map_or(self.lambda, |(low, high, share)| low.1 + share * (high.1 - low.1))
+    }
 }

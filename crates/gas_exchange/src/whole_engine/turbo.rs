@@ -90,6 +90,9 @@ pub(super) fn open_question(rotor: &RotorResult) -> f64 {
     if rotor.gate_open_over { rotor.boost_error.abs() } else { rotor.imbalance.abs() }
 }
 
+/// Gas constant of dry air, J/(kg K).
+const AIR: f64 = 287.05;
+
 /// What the cycle says of the turbocharger.
 pub(super) fn result(
     rotor: &Rotor,
@@ -105,6 +108,11 @@ pub(super) fn result(
     let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);
     let target = unit.boost_at(crank_speed);
     let boost_error = (target - plenum_pressure) / target;
+    let delivery_pressure = cycle.delivery_pressure / cycle.time;
+    let delivery_temperature = cycle.delivery_temperature / cycle.time;
+    // Mean flow through a loss that grows with its square: the pulsation of the flow is left out.
+    let density = delivery_pressure / (AIR * delivery_temperature);
+    let all = cycle.compressor_mass / cycle.time;
     let passed = cycle.turbine_mass + cycle.wastegate_mass;
     RotorResult {
         speed: rotor.speed(),
@@ -118,7 +126,14 @@ pub(super) fn result(
         surge_margin: margins.surge,
         choke_margin: margins.choke,
         speed_margin: margins.overspeed,
+        outlet_pressure: delivery_pressure,
+        outlet_temperature: cycle.outlet_temperature / cycle.compressor_mass.max(1e-12),
+        cooler_pressure: unit.cooler.map(|c| delivery_pressure - c.loss * all * all / density),
+        cooler_temperature: unit
+            .cooler
+            .map(|c| delivery_temperature - c.effectiveness * (delivery_temperature - c.coolant)),
         turbine_pressure: cycle.turbine_pressure / cycle.time,
+        turbine_temperature: cycle.turbine_temperature / cycle.turbine_mass.max(1e-12),
         imbalance: surplus(rotor, unit.mechanical_efficiency),
         boost_error,
     }

@@ -3,6 +3,7 @@
 use crate::invented;
 use gas_exchange::cylinder::friction::{ChenFlynn, FrictionLaw};
 use gas_exchange::cylinder::knock::DelayLaw;
+use gas_exchange::cylinder::spread::Spread;
 use gas_exchange::cylinder::{CreviceSpec, CylinderSpec, RingSpec, Wiebe};
 use gas_exchange::ducts::{DuctSpec, Station};
 use gas_exchange::gas::{Air, Fuel};
@@ -143,6 +144,7 @@ pub fn turbo_four() -> EngineSpec {
         ambient: Ambient { pressure: 101_325.0, temperature: 298.15, air: Air::default() },
         fuel: Fuel::ethanol_blend(0.85).expect("a share"),
         lambda: 0.80,
+        lambda_by_speed: Vec::new(),
         cylinders,
         intake: IntakeSpec {
             plenum: Some(4.2e-3),
@@ -169,6 +171,7 @@ pub fn turbo_four() -> EngineSpec {
             })
             .to_vec(),
         burn_estimate: None,
+        spread: Spread::default(),
         friction: FrictionLaw::ChenFlynn(ChenFlynn::LATER_PETROL),
         cell_length: 0.015,
     }
@@ -292,6 +295,7 @@ pub fn pushrod_v8() -> EngineSpec {
         ambient: Ambient { pressure: 101_325.0, temperature: 298.15, air: Air::default() },
         fuel: Fuel::petrol(),
         lambda: 0.88,
+        lambda_by_speed: Vec::new(),
         cylinders,
         // Four bores of 48 mm.
         intake: IntakeSpec {
@@ -319,6 +323,7 @@ pub fn pushrod_v8() -> EngineSpec {
             })
             .to_vec(),
         burn_estimate: None,
+        spread: Spread::default(),
         friction: FrictionLaw::ChenFlynn(ChenFlynn::LATER_PETROL),
         cell_length: 0.015,
     }

@@ -6,6 +6,7 @@ mod bad_input;
 mod engines;
 #[path = "../invented/mod.rs"]
 mod invented;
+mod published_tuning;
 mod wave_tuning;
 
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;

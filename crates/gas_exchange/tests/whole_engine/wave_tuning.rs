@@ -5,6 +5,7 @@ use crate::engines::duct;
 use gas_exchange::cylinder::CylinderSpec;
 use gas_exchange::cylinder::friction::FrictionLaw;
 use gas_exchange::cylinder::heat_transfer::HeatLaw;
+use gas_exchange::cylinder::spread::Spread;
 use gas_exchange::gas::{Air, Fuel};
 use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::{
@@ -20,14 +21,14 @@ use std::path::Path;
 
 const DEGREE: f64 = PI / 180.0;
 
-struct Reference {
-    input: BTreeMap<String, f64>,
+pub struct Reference {
+    pub input: BTreeMap<String, f64>,
     /// Pipe in m (as text), speed in rev/min, efficiency.
     near: Vec<(String, f64, f64)>,
     peaks: Vec<(String, f64, f64)>,
 }
 
-fn reference() -> Reference {
+pub fn reference() -> Reference {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../reference/data/wave_tuning.csv");
     let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     let mut all = Reference { input: BTreeMap::new(), near: Vec::new(), peaks: Vec::new() };
@@ -77,7 +78,7 @@ fn valve(input: &BTreeMap<String, f64>, which: &str, side: Side, centre: f64) ->
     ValveGroup { lift, flow, count: 1.0 }
 }
 
-fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
+pub fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
     let get = |name: &str| input[name];
     let mut cylinder =
         CylinderSpec::plain(get("bore"), get("stroke"), get("rod_length"), get("compression_ratio"));
@@ -108,6 +109,7 @@ fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
         },
         fuel: Fuel::iso_octane(),
         lambda: 1.0,
+        lambda_by_speed: Vec::new(),
         cylinders: vec![unit],
         intake: IntakeSpec {
             plenum: None,
@@ -128,6 +130,7 @@ fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
         timing: Timing::HalfBurned(0.0),
         burn_by_speed: Vec::new(),
         burn_estimate: None,
+        spread: Spread::default(),
         friction: FrictionLaw::default(),
         cell_length: 0.015,
     }

@@ -135,7 +135,7 @@ mod tests {
 
     #[test]
     fn what_is_given_is_counted_and_what_is_not_is_named() {
-        let text = "crosshatch = 1\n[crank]\nmaterial = \"steel\"\nmain_journal = { nominal = \"60 mm\" }\n\
+        let text = "crosshatch = 2\n[crank]\nmaterial = \"steel\"\nmain_journal = { nominal = \"60 mm\" }\n\
                     [instruments.M1]\nresolution = \"0.001 mm\"\n";
         let document = parse_document(text, "test").document.expect("a document");
         let values = document_values(&document);

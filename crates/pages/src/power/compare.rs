@@ -1,9 +1,9 @@
 //! Kept runs side by side.
 
 use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
-use super::units::{input_label, rev};
+use super::units::{input_label, rev, rpm};
 use super::{PowerView, ShownRun, figure, page};
-use crate::drawing::{Axis, Line, Marker, Plot};
+use crate::drawing::{Axis, LimitLine, Line, Marker, Plot};
 use crate::words::{sentence, when};
 use engine::power::{PowerPoint, PowerRun, SpecInput};
 use engine::quantity::Dimension;
@@ -28,6 +28,11 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
         }
         @if shown.len() > 1 {
             div.plot-row { @for plot in plots(power, shown) { (figure(&plot)) } }
+            @let apart = apart(power, shown);
+            @if !apart.is_empty() {
+                h2 { "Against run " (shown[0].line.number) }
+                div.plot-row { @for plot in &apart { (figure(plot)) } }
+            }
             (summary(power, shown))
             (differences(power, shown))
         }
@@ -57,6 +62,47 @@ fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
         }
     };
     [over("Torque", Dimension::Torque, &torque), over("Power", Dimension::Power, &power_of)]
+}
+
+/// What each further run gives more than the first, at the speeds that both have: lines that lie on each other come apart.
+fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
+    let units = power.shown();
+    let Some((first, others)) = shown.split_first() else { return Vec::new() };
+    let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
+        let line = |(n, s): (usize, &ShownRun)| {
+            let pairs = s.run.points.iter().filter_map(|p| {
+                let same = |q: &&PowerPoint| (q.speed / p.speed - 1.0).abs() < 1e-9;
+                let base = first.run.points.iter().find(same)?;
+                let more =
+                    units.number(of(s.run, p), dimension) - units.number(of(first.run, base), dimension);
+                Some((rpm(p.speed), more))
+            });
+            Line {
+                label: format!("run {}", s.line.number),
+                points: pairs.collect(),
+                dashed: n % 2 == 0,
+                marker: Marker::nth(n + 1),
+                ..Line::default()
+            }
+        };
+        Plot {
+            title: format!("More {title} than run {}", first.line.number),
+            x: speed_axis(),
+            y: Axis {
+                label: format!("{title} gained"),
+                unit: units.symbol(dimension).to_owned(),
+                step: None,
+            },
+            lines: others.iter().enumerate().map(line).collect(),
+            limits: vec![LimitLine { y: 0.0, label: format!("run {}", first.line.number) }],
+            decimals: Some(1),
+            width: WIDTH,
+            height: HEIGHT,
+            ..Plot::default()
+        }
+    };
+    let both = [over("torque", Dimension::Torque, &torque), over("power", Dimension::Power, &power_of)];
+    both.into_iter().filter(|plot| plot.lines.iter().any(|l| l.points.len() > 1)).collect()
 }
 
 fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {

@@ -84,6 +84,45 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     [torque_plot, power_plot]
 }
 
+/// Pressure and temperature behind the compressor, behind the cooler and before the turbine.
+fn states(point: &PowerPoint) -> [(Option<f64>, Option<f64>); 3] {
+    point.rotor.as_ref().map_or([(None, None); 3], |r| {
+        [
+            (r.outlet_pressure, r.outlet_temperature),
+            (r.cooler_pressure, r.cooler_temperature),
+            (Some(r.turbine_pressure), r.turbine_temperature),
+        ]
+    })
+}
+
+/// Pressures and temperatures on the way through the turbocharger.
+pub(super) fn states_table(power: &PowerView, run: &PowerRun) -> Markup {
+    let units = power.shown();
+    let boosted: Vec<&PowerPoint> = run.points.iter().filter(|p| p.rotor.is_some()).collect();
+    html! {
+        @if !boosted.is_empty() {
+            div.wide.points {
+                table.figures.stacks aria-label="Along the turbocharger" {
+                    caption { "Along the turbocharger: pressures are absolute, mean over the cycle" }
+                    thead { tr {
+                        th.n scope="col" { "rev/min" } th.n scope="col" { "behind compressor" } th.n scope="col" { "behind cooler" } th.n scope="col" { "before turbine" }
+                    } }
+                    tbody { @for point in boosted {
+                        tr {
+                            th.n scope="row" { (rev(point.speed)) }
+                            @for (label, (pressure, temperature)) in STATIONS.into_iter().zip(states(point)) {
+                                td.n data-label=(label) { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.value(p, Dimension::Pressure, 2)) ", " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
+                            }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+}
+
+const STATIONS: [&str; 3] = ["behind compressor", "behind cooler", "before turbine"];
+
 /// Each point with what limits it.
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let units = power.shown();
@@ -91,32 +130,33 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0)).replace('-', "\u{2212}");
     let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);
     html! {
-        div.scroll.points role="region" tabindex="0" aria-label="Each speed, table" {
-            table.figures {
+        div.wide.points {
+            table.figures.stacks aria-label="Each speed" {
                 thead { tr {
                     th.n scope="col" { "rev/min" } th scope="col" { "flagged" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
                     th.n scope="col" { "filling" } th.n scope="col" { "plenum, absolute" }
-                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } }
+                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } th.n scope="col" { "to choke" } }
                     th.n scope="col" { "exhaust" } th.n scope="col" { "fuel for power" } th.n scope="col" { "injectors" } th.n scope="col" { "leanest \u{3bb}" } th.n scope="col" { "half burned" }
                 } }
                 tbody { @for point in &run.points {
                     tr {
                         th.n scope="row" { (rev(point.speed)) }
-                        td { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
-                        td.n { (units.value(torque(run, point), Dimension::Torque, 0)) }
-                        td.n { (units.value(power_of(run, point), Dimension::Power, 0)) }
-                        td.n { (units.value(point.bmep, Dimension::Pressure, 1)) }
-                        td.n { (percent(point.volumetric_efficiency)) }
-                        td.n { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
+                        td data-label="flagged" { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
+                        td.n data-label="torque" { (units.value(torque(run, point), Dimension::Torque, 0)) }
+                        td.n data-label="power" { (units.value(power_of(run, point), Dimension::Power, 0)) }
+                        td.n data-label="BMEP" { (units.value(point.bmep, Dimension::Pressure, 1)) }
+                        td.n data-label="filling" { (percent(point.volumetric_efficiency)) }
+                        td.n data-label="plenum, absolute" { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
                         @if boosted {
-                            td.n { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
-                            td.n { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
+                            td.n data-label="rotor, rev/min" { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
+                            td.n data-label="to surge" { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
+                            td.n data-label="to choke" { @if let Some(r) = &point.rotor { (percent(r.choke_margin)) } }
                         }
-                        td.n { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
-                        td.n { (format_fixed(point.specific_consumption * 3.6e9, 0)) " g/kWh" }
-                        td.n { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
-                        td.n { (format_fixed(leanest(point), 2)) }
-                        td.n { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
+                        td.n data-label="exhaust" { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
+                        td.n data-label="fuel for power" { (units.consumption(point.specific_consumption)) }
+                        td.n data-label="injectors" { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
+                        td.n data-label="leanest \u{3bb}" { (format_fixed(leanest(point), 2)) }
+                        td.n data-label="half burned" { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
                     }
                 } }
             }

@@ -1,25 +1,31 @@
 //! Inside one cycle: pressure and volume, flow through the valves, waves in the ducts, the compressor map.
 
 use super::curve::{HEIGHT, WIDTH};
-use super::units::{degrees, hundreds, rev};
-use super::{PowerView, ShownRun, figure, page, plot_box, stale};
+use super::units::{degrees, hundreds, minus, rev};
+use super::{PowerView, ShownRun, figure, page, plot_box, stale, values_table};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
 use crate::words::sentence;
 use engine::features::Side;
 use engine::power::{Flag, PowerPoint, PowerRun, PowerTrace, ValveFlow};
-use engine::quantity::Dimension;
+use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
+use mechanics::math::log10;
 
-/// The page at the point of number `at`; the one with most power when it is not there.
-pub fn inside_page(power: &PowerView, shown: Option<&ShownRun>, at: Option<usize>) -> String {
+/// The page at the point of number `at` (the one with most power when it is not there), for a cylinder (1 first).
+pub fn inside_page(
+    power: &PowerView,
+    shown: Option<&ShownRun>,
+    at: Option<usize>,
+    cylinder: Option<u32>,
+) -> String {
     let body = html! {
         h1 { "Inside a cycle" }
         @match shown {
             None => { p.quiet { "Nothing computed yet." } }
             Some(shown) => {
                 (stale(power, &shown.changes))
-                (choose(power, shown, at))
-                @if let Some(trace) = point(shown.run, at).and_then(|p| p.trace.as_ref()) { (cycle(power, trace)) }
+                (choose(power, shown, at, cylinder))
+                @if let Some(trace) = point(shown.run, at).and_then(|p| p.trace.as_ref()) { (cycle(power, trace, cylinder)) }
                 @else { p { "This run was made without its cycles: compute the curve again to see inside." } }
                 (valves(power, shown.run))
                 (map(power, shown.run))
@@ -35,8 +41,10 @@ fn point(run: &PowerRun, at: Option<usize>) -> Option<&PowerPoint> {
     at.and_then(|n| run.points.get(n)).or_else(best)
 }
 
-fn choose(power: &PowerView, shown: &ShownRun, at: Option<usize>) -> Markup {
+fn choose(power: &PowerView, shown: &ShownRun, at: Option<usize>, cylinder: Option<u32>) -> Markup {
     let here = point(shown.run, at).map(|p| p.speed);
+    let trace = point(shown.run, at).and_then(|p| p.trace.as_ref());
+    let cylinders = trace.map_or(0, |t| t.pressure.len());
     html! {
         form.range.no-print method="get" action=(power.at("inside")) {
             input type="hidden" name="run" value=(shown.line.number);
@@ -45,24 +53,37 @@ fn choose(power: &PowerView, shown: &ShownRun, at: Option<usize>) -> Markup {
                     option value=(n) selected[here == Some(point.speed)] { (rev(point.speed)) " rev/min" }
                 }
             } }
+            @if cylinders > 1 {
+                label { "Cylinder" select name="cylinder" {
+                    @for number in 1..=cylinders { option value=(number) selected[trace.map(|t| index(t, cylinder) + 1) == Some(number)] { (number) } }
+                } }
+            }
             button type="submit" { "Show" }
         }
         @if let Some(speed) = here { p { "Run " (shown.line.number) ", " (rev(speed)) " rev/min." } }
     }
 }
 
-fn cycle(power: &PowerView, trace: &PowerTrace) -> Markup {
-    let index = usize::try_from(trace.cylinder.saturating_sub(1)).unwrap_or(0);
+/// Place in the lists of the cylinder asked for, else of the one whose ducts are kept.
+fn index(trace: &PowerTrace, cylinder: Option<u32>) -> usize {
+    let place =
+        |number: u32| usize::try_from(number).ok()?.checked_sub(1).filter(|i| *i < trace.pressure.len());
+    cylinder.and_then(place).or_else(|| place(trace.cylinder)).unwrap_or(0)
+}
+
+fn cycle(power: &PowerView, trace: &PowerTrace, cylinder: Option<u32>) -> Markup {
+    let index = index(trace, cylinder);
     html! {
         section {
-            h2 { "Cylinder " (trace.cylinder) " over one cycle" }
+            h2 { "Cylinder " (index + 1) " over one cycle" }
             div.plot-row {
                 (figure(&pressure_volume(power, trace, index)))
+                (figure(&logarithmic(power, trace, index)))
                 (figure(&over_angle(power, trace, index)))
                 (figure(&flows(power, trace, index)))
             }
             h2 { "Pressure along the ducts of cylinder " (trace.cylinder) }
-            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction." }
+            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward, kept for this cylinder alone: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction." }
             div.plot-row {
                 (along(power, &format!("Intake duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.intake_duct, cells: &trace.intake_cells, diameters: &trace.intake_diameters }))
                 (along(power, &format!("Exhaust duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.exhaust_duct, cells: &trace.exhaust_cells, diameters: &trace.exhaust_diameters }))
@@ -89,7 +110,7 @@ fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot 
         volumes.iter().zip(pressures).map(at).collect()
     });
     Plot {
-        title: format!("Pressure over volume, cylinder {}", trace.cylinder),
+        title: format!("Pressure over volume, cylinder {}", index + 1),
         x: axis("volume", units.symbol(Dimension::Volume)),
         y: axis("pressure", units.symbol(Dimension::Pressure)),
         lines: vec![Line { points: points.unwrap_or_default(), ..Line::default() }],
@@ -98,6 +119,20 @@ fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot 
         height: HEIGHT,
         ..Plot::default()
     }
+}
+
+/// The same on logarithmic axes: compression and expansion are nearly straight, and their slope is the polytropic exponent.
+fn logarithmic(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
+    let mut plot = pressure_volume(power, trace, index);
+    plot.title = format!("The same on logarithmic axes, cylinder {}", index + 1);
+    for axis in [&mut plot.x, &mut plot.y] {
+        axis.label = format!("log\u{2081}\u{2080} of the {} in {}", axis.label, axis.unit);
+        axis.unit = String::new();
+    }
+    for point in plot.lines.iter_mut().flat_map(|line| &mut line.points) {
+        *point = (log10(point.0), log10(point.1));
+    }
+    plot
 }
 
 fn over(trace: &PowerTrace, values: Option<&Vec<f64>>, scale: impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
@@ -109,7 +144,7 @@ fn over_angle(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
     let units = power.shown();
     let points = over(trace, trace.pressure.get(index), |p| units.number(p, Dimension::Pressure));
     Plot {
-        title: format!("Pressure over crank angle, cylinder {}", trace.cylinder),
+        title: format!("Pressure over crank angle, cylinder {}", index + 1),
         x: crank(),
         y: axis("pressure", units.symbol(Dimension::Pressure)),
         lines: vec![Line { points, ..Line::default() }],
@@ -125,7 +160,7 @@ fn flows(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
     Plot {
         title: format!(
             "Flow through the valves, cylinder {}: in, intake solid; out, exhaust dashed",
-            trace.cylinder
+            index + 1
         ),
         x: crank(),
         y: axis("flow", units.symbol(Dimension::MassFlow)),
@@ -215,12 +250,47 @@ fn along(power: &PowerView, title: &str, trace: &PowerTrace, shown: &DuctShown) 
     contour_figure(&contour)
 }
 
+/// Rows and columns of a contour's table at most.
+const TABLE: usize = 13;
+
+/// The values of a contour, thinned to what a page holds.
+fn contour_table(contour: &Contour) -> Markup {
+    let every = |n: usize| n.div_ceil(TABLE).max(1);
+    let columns: Vec<usize> = (0..contour.xs.len()).step_by(every(contour.xs.len())).collect();
+    let rows: Vec<usize> = (0..contour.ys.len()).step_by(every(contour.ys.len())).collect();
+    let range = contour
+        .values
+        .iter()
+        .flatten()
+        .flatten()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+    let decimals = if range.1 - range.0 < 10.0 { 2 } else { 0 };
+    let place = |v: f64| minus(&format_fixed(v, usize::from(v.abs() < 10.0)));
+    let head: Vec<String> = std::iter::once(format!(
+        "{} in {}, across: {} in {}",
+        contour.y.label, contour.y.unit, contour.x.label, contour.x.unit
+    ))
+    .chain(columns.iter().map(|c| place(contour.xs[*c])))
+    .collect();
+    let body: Vec<Vec<String>> = rows
+        .iter()
+        .map(|r| {
+            let value = |c: &usize| contour.values.get(*r).and_then(|row| row.get(*c)).copied().flatten();
+            let cells = columns
+                .iter()
+                .map(|c| value(c).map_or_else(String::new, |v| minus(&format_fixed(v, decimals))));
+            std::iter::once(place(contour.ys[*r])).chain(cells).collect()
+        })
+        .collect();
+    values_table(&contour.title, &head, &body)
+}
+
 /// A contour in its box.
 pub(super) fn contour_figure(contour: &Contour) -> Markup {
     let svg = drawing::contour(contour);
     html! {
         @if svg.is_empty() { p.quiet { (contour.title) ": nothing to draw." } }
-        @else { figure.plot-figure { h3 { (contour.title) ", " (contour.value.label) " in " (contour.value.unit) } (plot_box(&contour.title, svg)) } }
+        @else { figure.plot-figure { h3 { (contour.title) ", " (contour.value.label) " in " (contour.value.unit) } (plot_box(&contour.title, svg)) (contour_table(contour)) } }
     }
 }
 
@@ -321,8 +391,39 @@ fn map(power: &PowerView, run: &PowerRun) -> Markup {
             section {
                 h2 { "Compressor map" }
                 p.small.quiet { (sentence("flow at ")) (reference) ", " (temperature) ". Thin: speed lines with their rotor speed; dotted: equal efficiency in per cent; dashed with rings: the engine at full throttle; a cross: beyond a limit of the map." }
-                figure.plot-figure.broad { h3 { (plot.title) } (plot_box(&plot.title, drawing::map_plot(&plot))) }
+                figure.plot-figure.broad { h3 { (plot.title) } (plot_box(&plot.title, drawing::map_plot(&plot))) (map_table(&plot)) }
             }
         }
+    }
+}
+
+/// Where the engine runs on the map, and the map as it was entered.
+fn map_table(plot: &MapPlot) -> Markup {
+    let head = |first: &str| {
+        vec![first.to_owned(), format!("{}, {}", plot.x.label, plot.x.unit), plot.y.label.clone()]
+    };
+    let operating: Vec<Vec<String>> = plot
+        .operating
+        .iter()
+        .map(|o| {
+            let label = if o.beyond { format!("{}, beyond", o.label) } else { o.label.clone() };
+            vec![label, format_fixed(o.at.0, 3), format_fixed(o.at.1, 2)]
+        })
+        .collect();
+    let lines: Vec<Vec<String>> = plot
+        .lines
+        .iter()
+        .flat_map(|line| {
+            let row = |p: &(f64, f64, f64)| {
+                vec![line.label.clone(), format_fixed(p.0, 3), format_fixed(p.1, 2), format_fixed(p.2, 3)]
+            };
+            line.points.iter().map(row).collect::<Vec<_>>()
+        })
+        .collect();
+    let mut map_head = head("rotor");
+    map_head.push("efficiency".to_owned());
+    html! {
+        (values_table("Operating line", &head("engine"), &operating))
+        (values_table("Map as entered", &map_head, &lines))
     }
 }

@@ -12,14 +12,15 @@ pub use calibration::{CalibrationForm, calibration_page};
 pub use compare::compare_page;
 pub use inputs::inputs_page;
 pub use inside::inside_page;
-pub use studies::studies_page;
+pub use studies::{StudyForm, studies_page};
 
-use crate::drawing::{self, Plot, plot_values};
+use crate::drawing::{self, Axis, Line, Marker, Plot, plot_values};
 use crate::finding_sheet::working;
 use crate::frame::{Current, Page, View, drawn, framed};
 use crate::words::{count, first_action, full_stop, path_query, prose, sentence, verdict_line, when};
 use engine::findings::Finding;
 use engine::power::{Change, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
+use engine::quantity::Dimension;
 use maud::{Markup, html};
 use units::{Shown, rev};
 
@@ -34,12 +35,48 @@ pub struct JobLine {
     pub of: usize,
     /// Cycles run.
     pub cycles: u64,
+    /// Points of a curve so far: speed in rad/s, torque in N m, power in W.
+    pub reached: Vec<(f64, f64, f64)>,
     /// It runs.
     pub runs: bool,
     /// Somebody asked it to stop.
     pub stopping: bool,
     /// Why there is no result.
     pub problem: Option<String>,
+}
+
+/// A computation that was stopped, or that ended with the program.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnfinishedLine {
+    /// Its word in the store.
+    pub kind: String,
+    /// "torque curve"
+    pub what: String,
+    /// What was asked, in words.
+    pub asked: String,
+    /// When it was begun, RFC 3339.
+    pub when: String,
+    /// Parts done.
+    pub done: usize,
+    /// Parts in all, where that is known.
+    pub of: Option<usize>,
+    /// Points of a curve so far: speed in rad/s, torque in N m, power in W.
+    pub reached: Vec<(f64, f64, f64)>,
+    /// The engine has changed since.
+    pub changed: bool,
+}
+
+/// What the form of a run holds: as the run that is shown was asked, else the usual.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct RunForm {
+    /// rev/min, as a person lists them.
+    pub speeds: String,
+    /// Per cent; empty: full.
+    pub throttle: String,
+    /// Word of the timing.
+    pub timing: &'static str,
+    /// Word of the correction.
+    pub correction: &'static str,
 }
 
 /// One kept result in the list.
@@ -99,8 +136,12 @@ pub struct PowerView<'a> {
     pub kept: &'a [KeptLine],
     /// What runs.
     pub job: Option<JobLine>,
-    /// Speeds that a full run would take, rev/min, for the form.
+    /// What was begun and has not ended.
+    pub unfinished: &'a [UnfinishedLine],
+    /// Speeds that a full run would take, rev/min.
     pub speeds: String,
+    /// What stands in the form of a run.
+    pub form: RunForm,
 }
 
 impl PowerView<'_> {
@@ -188,7 +229,7 @@ fn goes_in(power: &PowerView) -> Markup {
             p { b.word.stops { "Power cannot be computed yet." } " Still to read or to state:" }
             ul.plain { @for missing in &specification.missing {
                 li {
-                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.what)) }
+                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.words())) }
                     " " span.quiet.small { @if missing.measured { "to read, " } @else { "to state, " } (missing.path) }
                 }
             } }
@@ -212,13 +253,16 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                 form.run-form method="post" action=(power.at("run")) {
                     input type="hidden" name="_token" value=(power.view.token);
                     div.range {
-                        label { "Crank speeds, rev/min" input.wide name="speeds" autocomplete="off" value=(power.speeds); }
-                        label { "Throttle opening, %" input name="throttle" inputmode="decimal" autocomplete="off" placeholder="full"; }
+                        label { "Crank speeds, rev/min" input.wide name="speeds" autocomplete="off" value=(power.form.speeds); }
+                        label { "Throttle opening, %" input name="throttle" inputmode="decimal" autocomplete="off" placeholder="full" value=(power.form.throttle); }
                         label { "Burn timing" select name="timing" {
-                            option value="as_stated" { "as the document says" } option value="fixed" { "held at the stated angles" } option value="knock_limited" { "later where it knocks" } } }
+                            @for (word, words) in [("as_stated", "as the document says"), ("fixed", "held at the stated angles"), ("knock_limited", "later where it knocks")] {
+                                option value=(word) selected[power.form.timing == word] { (words) } } } }
                         label { "Corrected to" select name="correction" {
-                            option value="as_run" { "as run" } option value="sae_j1349" { "SAE J1349" } option value="iso1585" { "ISO 1585" } } }
+                            @for (word, words) in [("as_run", "as run"), ("sae_j1349", "SAE J1349"), ("iso1585", "ISO 1585")] {
+                                option value=(word) selected[power.form.correction == word] { (words) } } } }
                     }
+                    @if power.form.speeds != power.speeds && !power.speeds.is_empty() { p.small.quiet { "The usual speeds: " (power.speeds) } }
                     div.actions { button.main type="submit" { "Compute the curve" } }
                 }
                 @if let Some(shown) = shown.filter(|s| s.unreached > 0 && s.changes.is_empty()) {
@@ -244,6 +288,7 @@ pub fn progress(power: &PowerView) -> Markup {
                         @if job.of == 0 { "beginning" } @else { (job.done) " of " (count(job.of, "point", "points")) ", " (job.cycles) " cycles" }
                         @if job.stopping { ", stopping at the end of this cycle" } }
                     progress max=(job.of.max(1)) value=(job.done) aria-label=(format!("{}, points done", job.what)) {}
+                    (so_far(power, &job.reached))
                     form.actions method="post" action=(power.at("stop")) {
                         input type="hidden" name="_token" value=(power.view.token);
                         button type="submit" disabled[job.stopping] { "Stop" }
@@ -252,6 +297,57 @@ pub fn progress(power: &PowerView) -> Markup {
                 } @else if let Some(problem) = &job.problem {
                     p.error { (sentence(&job.what)) ": " (full_stop(problem)) }
                 }
+            }
+            @if !job.is_some_and(|j| j.runs) { @for line in power.unfinished { (unfinished(power, line)) } }
+        }
+    }
+}
+
+/// What was stopped, with the way to go on.
+fn unfinished(power: &PowerView, line: &UnfinishedLine) -> Markup {
+    html! {
+        div.ask {
+            p { b.word { (sentence(&line.what)) } ", " (line.asked) ", begun " (when(&line.when)) ": stopped at " (line.done)
+                @if let Some(of) = line.of { " of " (of) } @else { @if line.done == 1 { " part" } @else { " parts" } }
+                ". What is done is kept." }
+            (so_far(power, &line.reached))
+            @if line.changed { p { b.word { "Stale" } ": the engine has changed since, so it cannot be gone on with: start it anew." } }
+            @else if power.specification.is_complete() {
+                form.actions method="post" action=(power.at("go-on")) {
+                    input type="hidden" name="_token" value=(power.view.token);
+                    input type="hidden" name="kind" value=(line.kind);
+                    button type="submit" { "Go on" }
+                }
+            }
+        }
+    }
+}
+
+/// Torque and power of the points that are there so far.
+fn so_far(power: &PowerView, reached: &[(f64, f64, f64)]) -> Markup {
+    let units = power.shown();
+    let plot = |title: &str, dimension: Dimension, of: &dyn Fn(&(f64, f64, f64)) -> f64| Plot {
+        title: title.to_owned(),
+        x: curve::speed_axis(),
+        y: Axis { label: title.to_lowercase(), unit: units.symbol(dimension).to_owned(), step: None },
+        lines: vec![Line {
+            points: reached.iter().map(|p| (units::rpm(p.0), units.number(of(p), dimension))).collect(),
+            marker: Marker::Dot,
+            ..Line::default()
+        }],
+        decimals: Some(0),
+        width: curve::WIDTH,
+        height: 260.0,
+        ..Plot::default()
+    };
+    html! {
+        @if let [only] = reached {
+            p { "So far: " (units.value(only.1, Dimension::Torque, 0)) " and " (units.value(only.2, Dimension::Power, 0)) " at " (rev(only.0)) " rev/min." }
+        } @else if !reached.is_empty() {
+            // Told in words above; drawn anew with each point, so readers are not told again.
+            div.plot-row.so-far aria-hidden="true" {
+                (drawn(drawing::plot(&plot("Torque", Dimension::Torque, &|p| p.1))))
+                (drawn(drawing::plot(&plot("Power", Dimension::Power, &|p| p.2))))
             }
         }
     }
@@ -279,7 +375,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
             (findings(power, shown))
             h2 { "Each speed" }
-            (curve::table(power, run))
+            (curve::table(power, run)) (curve::states_table(power, run))
         }
     }
 }
@@ -403,7 +499,7 @@ fn figure(plot: &Plot) -> Markup {
             figure.plot-figure {
                 h3 { (plot.title) }
                 (plot_box(&plot.title, svg))
-                @if !plot.loops && !rows.is_empty() { (values_table(&plot.title, &head, &rows)) }
+                @if !rows.is_empty() { (values_table(&plot.title, &head, &rows)) }
             }
         }
     }
@@ -419,7 +515,7 @@ fn plot_box(title: &str, svg: String) -> Markup {
 fn values_table(title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
     html! {
         details.no-print {
-            summary { "Values as a table" }
+            summary { "Values as a table" span.reader-only { ": " (title) } }
             div.scroll role="region" tabindex="0" aria-label=(format!("{title}, values")) {
                 table.figures {
                     thead { tr { @for cell in head { th.n scope="col" { (cell) } } } }

@@ -9,10 +9,25 @@ use engine::power::{CamSweep, Effect};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
-/// The page. `speed` stands in the forms, rev/min.
+/// What stands in the forms: as typed for the study that is shown, else the usual.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StudyForm {
+    /// Of the choices, rev/min.
+    pub speed: String,
+    /// Of the sweep, rev/min.
+    pub sweep_speed: String,
+    /// To either side.
+    pub steps: String,
+    /// Each, ° of crank.
+    pub step: String,
+    /// Choices that this engine has but that settled on neither side, in words.
+    pub unsettled: Vec<&'static str>,
+}
+
+/// The page.
 pub fn studies_page(
     power: &PowerView,
-    speed: &str,
+    filled: &StudyForm,
     choices: Option<&(f64, ShownStudy<[Effect]>)>,
     sweep: Option<&ShownStudy<CamSweep>>,
 ) -> String {
@@ -23,24 +38,24 @@ pub fn studies_page(
         (caution())
         p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out." }
         div.no-print { (progress(power)) }
-        @if ready { (form(power, "study/choices", "Compute what each choice is worth", speed, false)) }
-        @match choices { Some((speed, shown)) => { (study_made(power, shown)) (effects_table(power, *speed, shown.found)) } None => { p.quiet { "Not computed yet." } } }
+        @if ready { (form(power, "study/choices", "Compute what each choice is worth", &filled.speed, None)) }
+        @match choices { Some((speed, shown)) => { (study_made(power, shown)) (effects_table(power, *speed, shown.found)) (unsettled(&filled.unsettled)) } None => { p.quiet { "Not computed yet." } } }
         h2 { "Cam timing" }
         p { "Torque over the lobe centres of both cams at one crank speed, lift curves unchanged. Before a cam is turned, measure the clearance between valves and pistons at the new timing." }
-        @if ready { (form(power, "study/sweep", "Sweep the cams", speed, true)) }
+        @if ready { (form(power, "study/sweep", "Sweep the cams", &filled.sweep_speed, Some(filled))) }
         @match sweep { Some(shown) => { (study_made(power, shown)) (swept(power, shown.found)) } None => { p.quiet { "Not computed yet." } } }
     };
     page(power, "Choices and cam timing", &body)
 }
 
-fn form(power: &PowerView, to: &str, words: &str, speed: &str, steps: bool) -> Markup {
+fn form(power: &PowerView, to: &str, words: &str, speed: &str, steps: Option<&StudyForm>) -> Markup {
     html! {
         form.range.no-print method="post" action=(power.at(to)) {
             input type="hidden" name="_token" value=(power.view.token);
             label { "Crank speed, rev/min" input name="speed" inputmode="decimal" autocomplete="off" value=(speed); }
-            @if steps {
-                label { "Steps to either side" input name="steps" inputmode="numeric" autocomplete="off" value="5"; }
-                label { "Each step, \u{b0} of crank" input name="step" inputmode="decimal" autocomplete="off" value="4"; }
+            @if let Some(filled) = steps {
+                label { "Steps to either side" input name="steps" inputmode="numeric" autocomplete="off" value=(filled.steps); }
+                label { "Each step, \u{b0} of crank" input name="step" inputmode="decimal" autocomplete="off" value=(filled.step); }
             }
             button type="submit" { (words) }
         }
@@ -53,12 +68,21 @@ fn effects_table(power: &PowerView, speed: f64, effects: &[Effect]) -> Markup {
         div.wide { table.figures.stacks aria-label="What each choice is worth" {
             thead { tr { th scope="col" { "choice" } th.n scope="col" { "step" } th.n scope="col" { "torque at " (rev(speed)) " rev/min" } th scope="col" { "compared" } } }
             tbody { @for effect in effects { tr {
-                th scope="row" { (sentence(&effect.label)) }
+                th scope="row" { (sentence(&effect.label)) @if effect.one_sided { " " span.quiet { "(settled on one side only)" } } }
                 td.n data-label="step" { "+" (power.shown().about(effect.step, effect.dimension)) }
                 td.n data-label="torque" { (format!("{:+.2} %", effect.torque_change * 100.0).replace('-', "\u{2212}")) }
                 td data-label="compared" { (bar(effect.torque_change / most)) }
             } } }
         } }
+    }
+}
+
+/// Names what could not be compared.
+fn unsettled(choices: &[&str]) -> Markup {
+    html! {
+        @if !choices.is_empty() {
+            p { b.word { "Did not settle" } " on either side, so nothing is said of it: " (choices.join(", ")) "." }
+        }
     }
 }
 

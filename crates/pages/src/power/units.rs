@@ -26,6 +26,14 @@ pub(super) fn input_label(label: &str) -> String {
     label.replacen("boost aimed at", "plenum pressure aimed at, absolute", 1)
 }
 
+/// A number with a true minus sign.
+pub(super) fn minus(text: &str) -> String {
+    match text.strip_prefix('-') {
+        Some(rest) => format!("\u{2212}{rest}"),
+        None => text.to_owned(),
+    }
+}
+
 /// Degrees from radians.
 pub(super) fn degrees(angle: f64) -> f64 {
     angle.to_degrees()
@@ -38,22 +46,48 @@ pub(super) struct Shown {
 }
 
 impl Shown {
+    /// Factor and symbol of a unit that pages about power write otherwise: a cylinder's volume in inches.
+    fn own(self, dimension: Dimension) -> Option<(f64, &'static str)> {
+        // 0.0254³ m³, exact by the definition of the inch.
+        (self.units == UnitSystem::Inch && dimension == Dimension::Volume)
+            .then_some((1.638_706_4e-5, "in\u{b3}"))
+    }
+
+    /// Fuel for power from kg/J: "245 g/kWh", "0.403 lb/(hp·h)".
+    pub fn consumption(self, si: f64) -> String {
+        match self.units {
+            UnitSystem::Metric => format!("{} g/kWh", format_fixed(si * 3.6e9, 0)),
+            // 1 lb = 0.45359237 kg, 1 hp = 550 ft·lbf/s = 745.699872 W (exact definitions of pound and foot).
+            UnitSystem::Inch => {
+                format!(
+                    "{} lb/(hp\u{b7}h)",
+                    format_fixed(si * 745.699_871_582_270_2 * 3600.0 / 0.453_592_37, 3)
+                )
+            }
+        }
+    }
+
     /// Number in the reader's unit.
     pub fn number(self, si: f64, dimension: Dimension) -> f64 {
+        if let Some((factor, _)) = self.own(dimension) {
+            return si / factor;
+        }
         let unit = display_unit(dimension, self.units);
         (si - unit.offset) / unit.factor
     }
 
     /// Its symbol.
     pub fn symbol(self, dimension: Dimension) -> &'static str {
+        if let Some((_, symbol)) = self.own(dimension) {
+            return symbol;
+        }
         display_unit(dimension, self.units).symbol
     }
 
     /// "437 N·m"
     pub fn value(self, si: f64, dimension: Dimension, decimals: usize) -> String {
-        format!("{} {}", format_fixed(self.number(si, dimension), decimals), self.symbol(dimension))
-            .trim_end()
-            .to_owned()
+        let number = minus(&format_fixed(self.number(si, dimension), decimals));
+        format!("{number} {}", self.symbol(dimension)).trim_end().to_owned()
     }
 
     /// With as many figures as a person reads, about four.
@@ -64,13 +98,13 @@ impl Shown {
             [1000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().take_while(|s| size < **s && size > 0.0).count();
         let text = format_fixed(number, decimals);
         let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-        format!("{text} {}", self.symbol(dimension)).trim_end().to_owned()
+        format!("{} {}", minus(text), self.symbol(dimension)).trim_end().to_owned()
     }
 
     /// Value of an input with its uncertainty.
     pub fn input(self, input: &SpecInput) -> String {
         if input.expanded > 0.0 {
-            format_with_uncertainty(input.value, input.expanded, input.dimension, self.units)
+            minus(&format_with_uncertainty(input.value, input.expanded, input.dimension, self.units))
         } else {
             self.about(input.value, input.dimension)
         }
@@ -102,5 +136,20 @@ pub(super) fn place(power: &PowerView, path: &str, measured: bool) -> String {
         power.view.at("parts")
     } else {
         power.view.at(&format!("parts/{}", path_query(section)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn inch_engines_show_inches_throughout() {
+        let inch = Shown { units: UnitSystem::Inch };
+        // 0.5 lb/(hp·h) is 304.1 g/kWh: the conversion of the handbooks is 608.277.
+        assert_eq!(inch.consumption(304.138_7 / 3.6e9), "0.500 lb/(hp\u{b7}h)");
+        assert_eq!(Shown { units: UnitSystem::Metric }.consumption(304.138_7 / 3.6e9), "304 g/kWh");
+        assert_eq!(inch.value(1.638_706_4e-3, Dimension::Volume, 1), "100.0 in\u{b3}");
+        assert_eq!(inch.value(-82_737.0, Dimension::Pressure, 0), "\u{2212}12 psi");
     }
 }

@@ -3,16 +3,20 @@
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::form::{Fields, Posted, fields, get, refused};
-use crate::workbench::{Assessed, Computed, Error, JobState, KeptResult, Work, unreached};
+use crate::workbench::{
+    Assessed, Computed, Error, JobState, KeptResult, Unfinished, Work, speeds_text, unreached,
+};
 use ::engine::power::{
-    Change, Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes,
+    Change, Choice, Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes,
     curve_headings, findings, input_changes, read_curve,
 };
 use axum::extract::multipart::MultipartRejection;
 use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use pages::{CalibrationForm, JobLine, KeptLine, PowerView, ShownRun, ShownStudy};
+use pages::{
+    CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, StudyForm, UnfinishedLine,
+};
 use serde::Deserialize;
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -22,6 +26,7 @@ use std::sync::Arc;
 pub(in crate::server) struct Asked {
     run: Option<u64>,
     point: Option<usize>,
+    cylinder: Option<u32>,
     #[serde(default)]
     id: String,
 }
@@ -31,6 +36,7 @@ struct Moment {
     assessed: Arc<Assessed>,
     specification: Specification,
     kept: Vec<KeptLine>,
+    unfinished: Vec<UnfinishedLine>,
 }
 
 fn line(info: &store::KeptInfo) -> KeptLine {
@@ -59,15 +65,23 @@ impl Moment {
     fn of(app: &App, id: &str) -> Result<Self, Fault> {
         let (assessed, specification) = app.bench.specification(id)?;
         let kept = app.bench.power_results(id)?.iter().map(line).collect();
-        Ok(Self { assessed, specification, kept })
+        let unfinished = app.bench.unfinished_power(id)?.iter().map(unfinished_line).collect();
+        Ok(Self { assessed, specification, kept, unfinished })
     }
 
     /// Hands the shared view to `work`.
     fn page(&self, app: &App, work: impl FnOnce(&PowerView) -> String) -> String {
+        self.page_of(app, None, work)
+    }
+
+    /// The same; the form of a run holds what `run` was asked.
+    fn page_of(&self, app: &App, run: Option<&Request>, work: impl FnOnce(&PowerView) -> String) -> String {
         let job = app.bench.power_job(&self.assessed.id).map(|job| job_line(job.kind, &job.state()));
         let request = Request::full_throttle(&self.assessed.engine.document);
         let speeds: Vec<String> =
             request.iter().flat_map(|r| &r.speeds).map(|s| format!("{:.0}", s * 60.0 / TAU)).collect();
+        let speeds = speeds.join(", ");
+        let usual = RunForm { speeds: speeds.clone(), ..RunForm::default() };
         let words = app.power_words(&self.assessed.id);
         let view = app.view(&self.assessed, &words, None);
         work(&PowerView {
@@ -75,7 +89,9 @@ impl Moment {
             specification: &self.specification,
             kept: &self.kept,
             job,
-            speeds: speeds.join(", "),
+            unfinished: &self.unfinished,
+            speeds,
+            form: run.map_or(usual, run_form),
         })
     }
 
@@ -95,6 +111,48 @@ impl Moment {
             findings: findings(&self.assessed.engine, &self.assessed.assessment, run),
             unreached: unreached(run).len(),
         })
+    }
+}
+
+/// The form as a run was asked.
+fn run_form(request: &Request) -> RunForm {
+    RunForm {
+        speeds: speeds_text(&request.speeds),
+        throttle: request.throttle.map_or_else(String::new, |t| ((t * 1e5).round() / 1e3).to_string()),
+        timing: match request.timing {
+            TimingMode::AsStated => "as_stated",
+            TimingMode::Fixed => "fixed",
+            TimingMode::KnockLimited => "knock_limited",
+        },
+        correction: match request.correction {
+            CorrectionMode::AsRun => "as_run",
+            CorrectionMode::SaeJ1349 => "sae_j1349",
+            CorrectionMode::Iso1585 => "iso1585",
+        },
+    }
+}
+
+fn unfinished_line(unfinished: &Unfinished) -> UnfinishedLine {
+    let rev = |speed: f64| format!("{:.0} rev/min", speed * 60.0 / TAU);
+    UnfinishedLine {
+        what: words(&unfinished.kind).to_owned(),
+        asked: match &unfinished.work {
+            Work::Curve(request) => format!("{} rev/min", speeds_text(&request.speeds)),
+            Work::Resume(number) => format!("going on from run {number}"),
+            Work::Choices(speed) => format!("at {}", rev(*speed)),
+            Work::Sweep(speed, steps, step) => {
+                format!("at {}, {steps} steps of {:.1}° to either side", rev(*speed), step.to_degrees())
+            }
+            Work::Calibration(curve, factors, _) => {
+                format!("{} factors on {} measured speeds", factors.len(), curve.points.len())
+            }
+        },
+        kind: unfinished.kind.clone(),
+        when: unfinished.when.clone(),
+        done: unfinished.done,
+        of: unfinished.of,
+        reached: unfinished.reached.clone(),
+        changed: unfinished.changed,
     }
 }
 
@@ -123,9 +181,15 @@ fn job_line(kind: &str, state: &JobState) -> JobLine {
         done: state.done,
         of: state.of,
         cycles: state.cycles,
+        reached: state.reached.clone(),
         runs: state.ended.is_none(),
         stopping: state.stopping,
-        problem: state.ended.as_ref().and_then(|ended| ended.as_ref().err().cloned()),
+        // What was stopped stands among the computations to go on with.
+        problem: state
+            .ended
+            .as_ref()
+            .filter(|_| !state.stopping)
+            .and_then(|ended| ended.as_ref().err().cloned()),
     }
 }
 
@@ -147,7 +211,8 @@ fn curve_page(
     let moment = Moment::of(app, id)?;
     let kept = curve(app, id, number)?;
     let shown = kept.as_ref().and_then(|k| moment.shown(k));
-    Ok(moment.page(app, |power| work(power, shown.as_ref())))
+    let asked = shown.as_ref().map(|s| &s.run.request);
+    Ok(moment.page_of(app, asked, |power| work(power, shown.as_ref())))
 }
 
 /// GET /engine/{id}/power
@@ -183,8 +248,10 @@ pub(in crate::server) async fn inside(
     Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
     app.work(move |app| {
-        curve_page(app, &id, asked.run, |power, shown| pages::inside_page(power, shown, asked.point))
-            .map(Page)
+        curve_page(app, &id, asked.run, |power, shown| {
+            pages::inside_page(power, shown, asked.point, asked.cylinder)
+        })
+        .map(Page)
     })
     .await
 }
@@ -220,8 +287,28 @@ pub(in crate::server) async fn choices(
         let choices = app.bench.latest_power(&id, "power_choices")?;
         let sweep = app.bench.latest_power(&id, "power_sweep")?;
         let duty = &moment.assessed.engine.document.duty;
-        let speed =
+        let usual =
             duty.power_speed.or(duty.limiter).map_or_else(String::new, |s| format!("{:.0}", s.0 * 60.0));
+        let mut filled = StudyForm {
+            speed: usual.clone(),
+            sweep_speed: usual,
+            steps: "5".to_owned(),
+            step: "4".to_owned(),
+            unsettled: Vec::new(),
+        };
+        if let Some(Computed::Choices(speed, effects)) = choices.as_ref().map(|k| &k.computed) {
+            filled.speed = speeds_text(&[*speed]);
+            let lost =
+                |c: &Choice| c.applies(&moment.specification) && !effects.iter().any(|e| e.choice == *c);
+            filled.unsettled = Choice::ALL.into_iter().filter(lost).map(Choice::words).collect();
+        }
+        if let Some(Computed::Sweep(sweep)) = sweep.as_ref().map(|k| &k.computed) {
+            filled.sweep_speed = speeds_text(&[sweep.speed]);
+            filled.steps = (sweep.intake.len() / 2).to_string();
+            if let [first, second, ..] = sweep.intake[..] {
+                filled.step = (((second - first).to_degrees() * 1e3).round() / 1e3).to_string();
+            }
+        }
         Ok(Page(moment.page(app, |power| {
             let effects = choices.as_ref().and_then(|k| match &k.computed {
                 Computed::Choices(speed, effects) => Some((*speed, moment.study(k, effects.as_slice()))),
@@ -231,7 +318,7 @@ pub(in crate::server) async fn choices(
                 Computed::Sweep(sweep) => Some(moment.study(k, sweep)),
                 _ => None,
             });
-            pages::studies_page(power, &speed, effects.as_ref(), sweep.as_ref())
+            pages::studies_page(power, &filled, effects.as_ref(), sweep.as_ref())
         })))
     })
     .await
@@ -441,6 +528,33 @@ pub(in crate::server) async fn resume(
     .await
 }
 
+/// POST /engine/{id}/power/go-on: with what was stopped, or ended with the program.
+pub(in crate::server) async fn go_on(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    app.work(move |app| {
+        let kind = get(&fields, "kind");
+        let back = format!("/engine/{id}/{}", page_of(kind));
+        match app.bench.go_on_power(&id, kind) {
+            Ok(_) => Ok(Redirect::to(&back)),
+            Err(error) => Err(Fault::from(error).link(back, "Power")),
+        }
+    })
+    .await
+}
+
+/// The page on which a computation stands.
+fn page_of(kind: &str) -> &'static str {
+    match kind {
+        "power_calibration" => "power/calibrate",
+        "power_choices" | "power_sweep" => "power/choices",
+        _ => "power",
+    }
+}
+
 /// POST /engine/{id}/power/stop
 pub(in crate::server) async fn stop(
     State(app): State<App>,
@@ -451,12 +565,7 @@ pub(in crate::server) async fn stop(
     app.work(move |app| {
         let job = app.bench.power_job(&id).ok_or_else(|| Fault::missing("Nothing runs for this engine."))?;
         job.stop();
-        let page = match job.kind {
-            "power_calibration" => "power/calibrate",
-            "power_choices" | "power_sweep" => "power/choices",
-            _ => "power",
-        };
-        Ok(Redirect::to(&format!("/engine/{id}/{page}")))
+        Ok(Redirect::to(&format!("/engine/{id}/{}", page_of(job.kind))))
     })
     .await
 }

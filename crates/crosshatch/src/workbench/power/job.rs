@@ -1,7 +1,7 @@
 //! Computations in threads of their own: one at a time for each engine, watched and stopped from anywhere.
 
 use super::super::error::{Error, Result};
-use engine::power::Progress;
+use engine::power::{Note, Progress};
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -16,6 +16,8 @@ pub struct JobState {
     pub of: usize,
     /// Cycles run in all.
     pub cycles: u64,
+    /// Points of a curve that are done: speed in rad/s, torque in N m, power in W, as run; the slowest first.
+    pub reached: Vec<(f64, f64, f64)>,
     /// Somebody asked it to stop.
     pub stopping: bool,
     /// Number of the kept result, or why there is none; `None` while it runs.
@@ -69,11 +71,20 @@ impl Running {
         state.cycles += 1;
         !self.0.stop.load(Ordering::Relaxed)
     }
+
+    /// Shows a point of a curve.
+    pub fn reached(&self, note: &Note) {
+        if let Note::Point(point) = note {
+            let mut state = self.0.locked();
+            state.reached.push((point.speed, point.torque, point.power));
+            state.reached.sort_by(|a, b| a.0.total_cmp(&b.0));
+        }
+    }
 }
 
 impl Drop for Running {
     fn drop(&mut self) {
-        self.0.end(Err("the computation broke off; nothing was kept of it".to_owned()));
+        self.0.end(Err("the computation broke off; what it had noted is kept".to_owned()));
     }
 }
 

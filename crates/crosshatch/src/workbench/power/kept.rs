@@ -2,10 +2,12 @@
 
 use super::super::Workbench;
 use super::super::error::{Error, Result};
-use engine::power::{Calibration, CamSweep, Effect, PowerRun, SpecInput};
+use engine::document::Document;
+use engine::power::{Calibration, CamSweep, Effect, KeptPower, PowerRun, SpecInput, speaks};
 use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
-use store::{Kept, KeptInfo};
+use std::sync::Arc;
+use store::{Kept, KeptInfo, Store};
 
 pub(super) const CURVE: &str = "power_curve";
 pub(super) const CHOICES: &str = "power_choices";
@@ -141,4 +143,41 @@ impl Workbench {
     pub fn latest_curve(&self, id: &str) -> Result<Option<KeptResult>> {
         self.latest_power(id, CURVE)
     }
+}
+
+/// Curves that are looked at, the newest first, for one that speaks for the engine.
+const LOOKED_AT: usize = 6;
+
+/// The computations that speak for an engine, and the number of the curve: the newest curve at full throttle that has the speeds
+/// of the duty, else the newest at full throttle. What cannot be read speaks for nothing; its own page says so.
+pub(in crate::workbench) fn speaking(
+    store: &Store,
+    id: &str,
+    document: &Document,
+) -> (KeptPower, Option<u64>) {
+    let newest = |kind: &'static str| {
+        let all = store.results(id).unwrap_or_default().into_iter().rev();
+        all.filter(move |info| info.kind == kind)
+            .filter_map(|info| read(store.result(id, info.number).ok()?).ok())
+    };
+    let mut power = KeptPower::default();
+    let mut number = None;
+    for kept in newest(CURVE).take(LOOKED_AT) {
+        let Computed::Curve(run) = kept.computed else { continue };
+        let speaks = speaks(document, &run);
+        let full = run.request.throttle.is_none_or(|opening| opening >= 1.0);
+        if speaks || (full && number.is_none()) {
+            power = power.with_curve(*run);
+            number = Some(kept.info.number);
+        }
+        if speaks {
+            break;
+        }
+    }
+    if let Some(KeptResult { computed: Computed::Sweep(sweep), inputs: Some(inputs), .. }) =
+        newest(SWEEP).next()
+    {
+        power.sweep = Some(Arc::new((sweep, inputs)));
+    }
+    (power, number)
 }

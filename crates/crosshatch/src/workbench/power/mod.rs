@@ -2,24 +2,30 @@
 
 mod job;
 mod kept;
+mod notebook;
 
 pub(super) use job::Jobs;
 pub use job::{Job, JobState};
+pub(super) use kept::speaking;
 pub use kept::{Computed, KeptResult};
 
 use super::clock::now;
 use super::error::{Error, Result};
+use super::slot::Slot;
 use super::{Assessed, Workbench};
 use engine::power::{
-    CamSweep, Factor, MeasuredCurve, PowerError, PowerRun, Progress, Request, Specification, calibrate,
-    cam_sweep, run, sensitivity, specify,
+    CamSweep, Factor, MeasuredCurve, Note, Notes, PowerError, PowerRun, Progress, Request, SpecInput,
+    Specification, calibrate_noted, cam_sweep_noted, input_changes, run_noted, sensitivity_noted, specify,
 };
 use job::Running;
+use notebook::Notebook;
+use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 use std::sync::Arc;
 use store::{ResultDraft, Store};
 
 /// What is to be computed.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub enum Work {
     /// A torque curve.
     Curve(Request),
@@ -43,6 +49,45 @@ impl Work {
             Self::Calibration(..) => kept::CALIBRATION,
         }
     }
+
+    /// Parts in all, where that is known beforehand.
+    fn parts(&self, specification: &Specification) -> Option<usize> {
+        match self {
+            Self::Curve(request) => Some(request.speeds.len()),
+            Self::Sweep(_, steps, _) => Some((2 * *steps as usize + 1) * (2 * *steps as usize + 1)),
+            Self::Choices(_) => {
+                let choices = engine::power::Choice::ALL.into_iter().filter(|c| c.applies(specification));
+                Some(1 + 2 * choices.count())
+            }
+            Self::Resume(_) | Self::Calibration(..) => None,
+        }
+    }
+}
+
+/// A computation that was stopped, or that ended with the program.
+#[derive(Clone, Debug)]
+pub struct Unfinished {
+    /// What was asked.
+    pub work: Work,
+    /// Its word in the store.
+    pub kind: String,
+    /// When it was begun, RFC 3339.
+    pub when: String,
+    /// Parts that are done.
+    pub done: usize,
+    /// Parts in all, where that is known beforehand.
+    pub of: Option<usize>,
+    /// Points of a curve: speed in rad/s, torque in N m, power in W.
+    pub reached: Vec<(f64, f64, f64)>,
+    /// The engine has changed since.
+    pub changed: bool,
+}
+
+/// What stands in the store of a computation that was begun.
+#[derive(Debug, Serialize, Deserialize)]
+struct Begun {
+    work: Work,
+    inputs: Vec<SpecInput>,
 }
 
 /// The moment that a computation starts from.
@@ -53,6 +98,23 @@ struct Start {
     sequence: u64,
     who: String,
     specification: Specification,
+    slot: Arc<Slot>,
+}
+
+impl Start {
+    /// Notes that this work was begun.
+    fn begin(&self, work: &Work, when: String) -> store::Result<()> {
+        let begun = Begun { work: work.clone(), inputs: self.specification.inputs.clone() };
+        let draft = ResultDraft {
+            kind: work.kind().to_owned(),
+            body: serde_json::to_string(&begun).unwrap_or_default(),
+            document: self.document,
+            sequence: self.sequence,
+            who: self.who.clone(),
+            when,
+        };
+        self.store.begin(&self.id, draft)
+    }
 }
 
 impl Workbench {
@@ -66,11 +128,32 @@ impl Workbench {
         Ok((assessed, specification))
     }
 
-    /// Starts a computation in a thread of its own.
+    /// Starts a computation in a thread of its own. One of its kind that had not ended is dropped.
     ///
     /// # Errors
     /// [`Error::Running`] while another one of this engine runs; [`Error::Power`] when it cannot start.
     pub fn start_power(&self, id: &str, work: Work) -> Result<Arc<Job>> {
+        self.start_with(id, work, None)
+    }
+
+    /// Goes on with a computation of this kind that was stopped, or that ended with the program: what is done is not done again.
+    ///
+    /// # Errors
+    /// As [`Workbench::start_power`]; [`Error::Power`] where there is none, or the engine has changed since.
+    pub fn go_on_power(&self, id: &str, kind: &str) -> Result<Arc<Job>> {
+        let unfinished = self.unfinished_power(id)?.into_iter().find(|u| u.kind == kind);
+        let Some(unfinished) = unfinished else {
+            return Err(Error::Power("nothing of this kind waits to be gone on with".to_owned()));
+        };
+        if unfinished.changed {
+            let what = "it was begun from other sizes than the engine has now: start it anew";
+            return Err(Error::Power(what.to_owned()));
+        }
+        let known = notebook::known(&self.store, id, kind);
+        self.start_with(id, unfinished.work, Some(known))
+    }
+
+    fn start_with(&self, id: &str, work: Work, known: Option<HashMap<String, Note>>) -> Result<Arc<Job>> {
         // Read first: an entry that arrives in between makes the result look older than it is, never newer.
         let sequence = self.store.head(id)?.entries;
         let (assessed, specification) = self.specification(id)?;
@@ -88,9 +171,51 @@ impl Workbench {
             sequence,
             who: self.who.clone(),
             specification,
+            slot: self.slot(id)?,
         };
         let started = now();
-        self.jobs.start(id, work.kind(), &started, move |job| compute(&start, work, before, job))
+        let when = started.clone();
+        self.jobs.start(id, work.kind(), &started, move |job| {
+            if known.is_none() {
+                start.begin(&work, when).map_err(|e| e.to_string())?;
+            }
+            compute(&start, work, before, known.unwrap_or_default(), job)
+        })
+    }
+
+    /// Computations of this engine that have not ended and do not run.
+    ///
+    /// # Errors
+    /// When there is no such engine. What this program cannot read is left out.
+    pub fn unfinished_power(&self, id: &str) -> Result<Vec<Unfinished>> {
+        let all = self.store.unfinished(id)?;
+        if all.is_empty() {
+            return Ok(Vec::new());
+        }
+        let runs = self.power_job(id).filter(|job| job.runs()).map(|job| job.kind);
+        let (_, specification) = self.specification(id)?;
+        let read = |row: store::Unfinished| {
+            let begun: Begun = serde_json::from_str(&row.body).ok()?;
+            let known = notebook::known(&self.store, id, &row.kind);
+            let mut reached: Vec<(f64, f64, f64)> = known
+                .values()
+                .filter_map(|note| match note {
+                    Note::Point(p) => Some((p.speed, p.torque, p.power)),
+                    _ => None,
+                })
+                .collect();
+            reached.sort_by(|a, b| a.0.total_cmp(&b.0));
+            Some(Unfinished {
+                changed: !input_changes(&specification, &begun.inputs).is_empty(),
+                of: begun.work.parts(&specification),
+                work: begun.work,
+                kind: row.kind,
+                when: row.when,
+                done: known.len(),
+                reached,
+            })
+        };
+        Ok(all.into_iter().filter(|row| Some(row.kind.as_str()) != runs).filter_map(read).collect())
     }
 
     /// The computation of this engine that runs, or the last one of this run of the program.
@@ -125,21 +250,40 @@ pub fn unreached(run: &PowerRun) -> Vec<f64> {
 }
 
 fn missing_words(specification: &Specification) -> String {
-    let first =
-        specification.missing.iter().map(|m| m.what.clone()).chain(specification.problems.iter().cloned());
+    let first = specification
+        .missing
+        .iter()
+        .map(engine::power::Missing::words)
+        .chain(specification.problems.iter().cloned());
     let words: Vec<String> = first.take(3).collect();
     format!("Power cannot be computed yet. Missing first: {}.", words.join("; "))
 }
 
-/// Computes, keeps the result, and gives its number.
+/// Computes, keeps the result, and gives its number. What stops before there is a result leaves its parts to go on from.
 fn compute(
     start: &Start,
     work: Work,
     before: Option<(u64, PowerRun)>,
+    known: HashMap<String, Note>,
     job: &Running,
 ) -> std::result::Result<u64, String> {
     let kind = work.kind();
-    let body = results(start, work, before, &|progress| job.goes_on(progress)).map_err(|e| e.to_string())?;
+    let (notebook, parts) = Notebook::open(known, job);
+    let outcome = std::thread::scope(|scope| {
+        scope.spawn(move || notebook::write(&start.store, &start.id, kind, &parts));
+        // The notebook ends here, and with it the writer.
+        let notebook = notebook;
+        results(start, work, before, &|progress| job.goes_on(progress), &notebook)
+    });
+    let body = match outcome {
+        Ok(body) => body,
+        Err(PowerError::Stopped) => return Err("stopped; what is done is kept".to_owned()),
+        Err(error) => {
+            // It would end like this again.
+            let _ = start.store.drop_unfinished(&start.id, kind);
+            return Err(error.to_string());
+        }
+    };
     let draft = ResultDraft {
         kind: kind.to_owned(),
         body,
@@ -148,7 +292,11 @@ fn compute(
         who: start.who.clone(),
         when: now(),
     };
-    start.store.keep_result(&start.id, draft).map(|info| info.number).map_err(|e| e.to_string())
+    let number =
+        start.store.keep_result(&start.id, draft).map(|info| info.number).map_err(|e| e.to_string())?;
+    let _ = start.store.drop_unfinished(&start.id, kind);
+    start.slot.take_up(&start.store, &start.id);
+    Ok(number)
 }
 
 fn results(
@@ -156,28 +304,31 @@ fn results(
     work: Work,
     before: Option<(u64, PowerRun)>,
     go_on: &(dyn Fn(Progress) -> bool + Sync),
+    notes: &dyn Notes,
 ) -> std::result::Result<String, PowerError> {
     let specification = &start.specification;
     let computed = match work {
-        Work::Curve(request) => Computed::Curve(Box::new(run(specification, &request, go_on)?)),
+        Work::Curve(request) => Computed::Curve(Box::new(run_noted(specification, &request, go_on, notes)?)),
         Work::Resume(_) => {
             let Some((number, earlier)) = before else { return Err(PowerError::Stopped) };
             let request = Request { speeds: unreached(&earlier), ..earlier.request.clone() };
-            let further = run(specification, &request, go_on)?;
+            let further = run_noted(specification, &request, go_on, notes)?;
             return Ok(kept::body(
                 &Computed::Curve(Box::new(joined(earlier, further))),
                 &specification.inputs,
                 Some(number),
             ));
         }
-        Work::Choices(speed) => Computed::Choices(speed, sensitivity(specification, speed, go_on)?),
+        Work::Choices(speed) => {
+            Computed::Choices(speed, sensitivity_noted(specification, speed, go_on, notes)?)
+        }
         Work::Sweep(speed, steps, step) => {
             let (intake, exhaust) =
                 CamSweep::around(specification, steps, step).ok_or(PowerError::Stopped)?;
-            Computed::Sweep(cam_sweep(specification, speed, &intake, &exhaust, go_on)?)
+            Computed::Sweep(cam_sweep_noted(specification, speed, (&intake, &exhaust), go_on, notes)?)
         }
         Work::Calibration(curve, choose, held_out) => {
-            Computed::Calibration(calibrate(specification, &curve, &choose, &held_out, go_on)?)
+            Computed::Calibration(calibrate_noted(specification, &curve, (&choose, &held_out), go_on, notes)?)
         }
     };
     Ok(kept::body(&computed, &specification.inputs, None))
@@ -225,4 +376,30 @@ pub fn speeds(text: &str) -> std::result::Result<Vec<f64>, String> {
         return Err("speeds: give 1 to 200 crank speeds, for instance 3000, 3500, 4000".to_owned());
     }
     Ok(list.into_iter().map(|n| n * std::f64::consts::TAU / 60.0).collect())
+}
+
+/// Crank speeds as a person would list them, in rev/min: "3000 to 8500 by 500" where they are evenly spaced, else one by one.
+pub fn speeds_text(speeds: &[f64]) -> String {
+    let rounded = |speed: &f64| (speed * 60.0 / std::f64::consts::TAU * 1e3).round() / 1e3;
+    let list: Vec<f64> = speeds.iter().map(rounded).collect();
+    let steps: Vec<f64> = list.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    match (steps.as_slice(), list.first(), list.last()) {
+        ([first, _, ..], Some(from), Some(to)) if steps.iter().all(|s| (s - first).abs() < 2e-3) => {
+            format!("{from} to {to} by {first}")
+        }
+        _ => list.iter().map(f64::to_string).collect::<Vec<_>>().join(", "),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn speeds_are_written_as_they_are_read() {
+        for text in ["3000 to 8500 by 500", "3000, 3500, 5000", "7000", "4500 to 8500 by 100", "2870.5, 4000"]
+        {
+            assert_eq!(speeds_text(&speeds(text).expect("speeds")), text);
+        }
+    }
 }

@@ -4,7 +4,7 @@ use super::{Builder, valves};
 use crate::document::HeatRelation;
 use crate::features::{bank_name, injector_path};
 use crate::findings::mean_size;
-use crate::power::specification::Group;
+use crate::power::specification::{Doubt, DoubtKind, Group};
 use crate::quantity::Dimension;
 use gas_exchange::cylinder::heat_transfer::{HeatLaw, Woschni};
 use gas_exchange::cylinder::knock::{DelayLaw, octane_index};
@@ -40,6 +40,7 @@ pub(super) fn cylinders(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Option<Vec<
     let laws = laws(b, fuel);
     let mut all = Vec::new();
     for cylinder in 1..=count.unwrap_or(0).min(12) {
+        b.cylinder = Some(cylinder);
         let spec = one(b, cylinder, &laws);
         let intake = valves::group(b, cylinder, crate::features::Side::Intake);
         let exhaust = valves::group(b, cylinder, crate::features::Side::Exhaust);
@@ -63,6 +64,7 @@ pub(super) fn cylinders(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Option<Vec<
             });
         }
     }
+    b.cylinder = None;
     (!all.is_empty() && Some(all.len()) == count.map(|c| c as usize)).then_some(all)
 }
 
@@ -206,6 +208,7 @@ fn one(b: &mut Builder<'_>, cylinder: u32, laws: &Laws) -> Option<CylinderSpec> 
         liner_area_at_top: PI * bore * (space.gasket_thickness + space.deck_gap).max(0.0),
         wall_temperatures: laws.walls,
         burn: None,
+        completeness: 1.0,
         heat: laws.heat,
         knock: laws.knock,
         rings: if crevice.is_some() { rings } else { None },
@@ -337,7 +340,27 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
         }
         _ => 0.0,
     };
-    let hot = |cold: f64| (cold - closing).max(0.0);
+    let mut butts = false;
+    for (name, cold) in [("top", top), ("second", second)] {
+        if cold <= closing {
+            butts = true;
+            b.doubts.push(Doubt {
+                kind: DoubtKind::RingButts,
+                label: format!("{name} ring, cylinder {cylinder}"),
+                path: format!("ring.{cylinder}.{name}.gap"),
+                why: format!(
+                    "its gap of {:.2} mm cold closes by {:.2} mm at the temperatures of the duty: the ends butt, and blow-by is not computed",
+                    1e3 * cold,
+                    1e3 * closing
+                ),
+            });
+        }
+    }
+    // A butting ring seals nothing: it scuffs and breaks. No leak would make it look best.
+    if butts {
+        return None;
+    }
+    let hot = |cold: f64| cold - closing;
     let land = b.usual(Group::Cylinder, "clearance of the land at the gap", Dimension::Length, 0.3e-3);
     let volume = b.usual(Group::Cylinder, "volume between the rings", Dimension::Volume, 1.0e-6);
     let temperature =

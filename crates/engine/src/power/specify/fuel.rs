@@ -8,6 +8,7 @@ use gas_exchange::ambient::vapour_pressure;
 use gas_exchange::cylinder::Wiebe;
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;
 use gas_exchange::cylinder::friction::{ChenFlynn, FrictionLaw};
+use gas_exchange::cylinder::spread::Spread;
 use gas_exchange::gas::{Air, Fuel};
 use gas_exchange::whole_engine::{Ambient, BurnPoint};
 use std::f64::consts::TAU;
@@ -71,6 +72,71 @@ pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
             }
         }
     })
+}
+
+/// Mixture: at all speeds, and over speed (rad/s) where it is stated so.
+pub(super) fn lambda(b: &mut Builder<'_>) -> (Option<f64>, Vec<(f64, f64)>) {
+    let stated = &b.bench.document().fuel;
+    let what = "air to fuel against the exact ratio";
+    let points: Vec<(f64, f64)> =
+        stated.lambda_speed.iter().zip(&stated.lambda_at_speed).map(|(s, l)| (s.0 * TAU, l.0)).collect();
+    for (i, (speed, lambda)) in points.iter().enumerate() {
+        let label = format!("{what}, {:.0} rev/min", speed * 60.0 / TAU);
+        let path = format!("fuel.lambda_at_speed.{}", i + 1);
+        let origin = crate::power::InputOrigin::Document;
+        b.note(Group::Fuel, &label, &path, Dimension::Ratio, *lambda, origin);
+    }
+    let one = match points.first() {
+        Some((_, lambda)) if stated.lambda.is_none() => Some(*lambda),
+        _ => b.stated(Group::Fuel, what, "fuel.lambda", stated.lambda),
+    };
+    // The list takes the place of the one figure at every speed.
+    if let Some(bad) = points.iter().map(|p| p.1).find(|l| !MIXTURES.contains(l)) {
+        b.problems.push(format!(
+            "fuel.lambda_at_speed: {bad:.2} is outside of what is computed, {} to {}",
+            MIXTURES.start(),
+            MIXTURES.end()
+        ));
+    }
+    (one, points)
+}
+
+/// Mixtures for which there are tables of the burned gas.
+const MIXTURES: std::ops::RangeInclusive<f64> = 0.5..=1.6;
+
+/// Share of the fuel in the flame's reach that burns.
+pub(super) fn completeness(b: &mut Builder<'_>) -> f64 {
+    let document = b.bench.document();
+    // What hides in the crevice is counted there. From memory, Heywood 11.4.3: 1 to 2.5 % of the fuel escapes in all ways.
+    let usual = if document.pistons.top_land_crevice.is_some_and(|v| v.0 > 0.0) { 0.99 } else { 0.98 };
+    b.stated_or(
+        Group::Burn,
+        "share of the fuel that burns, apart from what the crevice holds (from memory)",
+        "burn.completeness",
+        document.burn.completeness,
+        usual,
+    )
+}
+
+/// How cycles differ.
+pub(super) fn spread(b: &mut Builder<'_>) -> Spread {
+    let burn = &b.bench.document().burn;
+    let usual = Spread::default();
+    let half_angle = b.stated_or(
+        Group::Burn,
+        "standard deviation of the half-burned angle from cycle to cycle (from memory)",
+        "burn.half_burned_spread",
+        burn.half_burned_spread,
+        usual.half_angle,
+    );
+    let duration = b.stated_or(
+        Group::Burn,
+        "standard deviation of the burn duration from cycle to cycle, share (from memory)",
+        "burn.duration_spread",
+        burn.duration_spread,
+        usual.duration,
+    );
+    Spread { half_angle, duration }
 }
 
 /// When and how fast it burns.

@@ -2,6 +2,7 @@
 
 use super::Builder;
 use crate::power::specification::Group;
+use gas_exchange::turbocharger::Restrictor;
 use gas_exchange::whole_engine::IntakeSpec;
 use std::f64::consts::PI;
 
@@ -29,7 +30,7 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
         b.left_out.push("throttle: intake.throttle is not stated".to_owned());
         None
     };
-    let restrictor = intake.restrictor.map(|diameter| {
+    let restrictor = intake.restrictor.and_then(|diameter| {
         b.stated(Group::Intake, "restrictor", "intake.restrictor", Some(diameter));
         let coefficient = b.stated_or(
             Group::Intake,
@@ -38,7 +39,13 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
             intake.restrictor_coefficient,
             0.97,
         );
-        0.25 * PI * diameter.0 * diameter.0 * coefficient
+        match Restrictor::new(diameter.0, coefficient) {
+            Ok(restrictor) => Some(restrictor.effective_area()),
+            Err(error) => {
+                b.problems.push(format!("intake.restrictor: {error}"));
+                None
+            }
+        }
     });
     let mouth = b.stated_or(
         Group::Intake,

@@ -8,7 +8,7 @@ mod intake;
 mod turbocharger;
 mod valves;
 
-use super::specification::{Group, InputOrigin, Missing, Parts, SpecInput, Specification};
+use super::specification::{Doubt, Group, InputOrigin, Missing, Parts, SpecInput, Specification};
 use crate::assess::Assessment;
 use crate::document::BurnTiming;
 use crate::engine::Engine;
@@ -31,6 +31,9 @@ pub(super) struct Builder<'a> {
     pub missing: Vec<Missing>,
     pub problems: Vec<String>,
     pub left_out: Vec<String>,
+    pub doubts: Vec<Doubt>,
+    /// Cylinder that is being looked at.
+    pub cylinder: Option<u32>,
 }
 
 impl Builder<'_> {
@@ -97,8 +100,18 @@ impl Builder<'_> {
     }
 
     fn lacks(&mut self, what: &str, path: &str, measured: bool) {
-        if !self.missing.iter().any(|m| m.path == path) {
-            self.missing.push(Missing { what: what.to_owned(), path: path.to_owned(), measured });
+        let own = self.cylinder.filter(|_| measured);
+        if let Some(known) = self.missing.iter_mut().find(|m| m.measured == measured && m.what == what) {
+            if let Some(cylinder) = own.filter(|c| !known.cylinders.contains(c)) {
+                known.cylinders.push(cylinder);
+            }
+        } else if !self.missing.iter().any(|m| m.path == path) {
+            self.missing.push(Missing {
+                what: what.to_owned(),
+                path: path.to_owned(),
+                measured,
+                cylinders: own.into_iter().collect(),
+            });
         }
     }
 
@@ -224,6 +237,8 @@ pub fn specify(engine: &Engine, assessment: &Assessment) -> Specification {
         missing: Vec::new(),
         problems: Vec::new(),
         left_out: Vec::new(),
+        doubts: Vec::new(),
+        cylinder: None,
     };
     let parts = parts(&mut builder).filter(|_| builder.missing.is_empty() && builder.problems.is_empty());
     builder.inputs.sort_by_key(|i| i.group);
@@ -232,6 +247,7 @@ pub fn specify(engine: &Engine, assessment: &Assessment) -> Specification {
         inputs: builder.inputs,
         missing: builder.missing,
         problems: builder.problems,
+        doubts: builder.doubts,
         left_out: builder.left_out,
         parts: parts.map(Box::new),
     }
@@ -241,8 +257,7 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
     let document = b.bench.document();
     let (ambient, vapour) = fuel::ambient(b);
     let fuel = fuel::fuel(b);
-    let lambda =
-        b.stated(Group::Fuel, "air to fuel against the exact ratio", "fuel.lambda", document.fuel.lambda);
+    let (lambda, lambda_by_speed) = fuel::lambda(b);
     let burn = fuel::burn(b);
     let cylinders = cylinder::cylinders(b, fuel.as_ref());
     let intake = intake::intake(b);
@@ -263,6 +278,7 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         0.4,
     );
     let friction = fuel::friction(b);
+    let spread = fuel::spread(b);
     fuel::residual(b);
     let limits = fuel::system(b, fuel.as_ref());
     b.usual(Group::Intake, "length of a cell in the ducts", Dimension::Length, CELL_LENGTH);
@@ -276,13 +292,16 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         _ => Timing::HalfBurned(earliest),
     };
     let mut cylinders = cylinders;
+    let completeness = fuel::completeness(b);
     for unit in &mut cylinders {
         unit.cylinder.burn = Some(law);
+        unit.cylinder.completeness = completeness;
     }
     let spec = EngineSpec {
         ambient: ambient?,
         fuel,
         lambda: lambda?,
+        lambda_by_speed,
         cylinders,
         intake: intake?,
         exhaust: exhaust?,
@@ -292,6 +311,7 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
         timing,
         burn_by_speed,
         burn_estimate,
+        spread,
         friction,
         cell_length: CELL_LENGTH,
     };

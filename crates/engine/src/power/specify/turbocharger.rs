@@ -11,6 +11,7 @@ use gas_exchange::whole_engine::{Cooler, TurbochargerUnit};
 use std::f64::consts::{PI, TAU};
 
 const GAS_CONSTANT: f64 = 287.05;
+const PRESSURE: &str = "absolute pressure aimed at in the plenum";
 
 /// `Some(None)` where the engine has none; `None` where something is missing.
 #[expect(clippy::option_option, reason = "missing and not fitted are two things")]
@@ -18,7 +19,7 @@ pub(super) fn unit(b: &mut Builder<'_>) -> Option<Option<TurbochargerUnit>> {
     let Some(stated) = &b.bench.document().turbocharger else { return Some(None) };
     let count = stated.count.unwrap_or(1).max(1);
     let boost =
-        b.stated(Group::Turbocharger, "boost aimed at", "turbocharger.boost_target", stated.boost_target);
+        b.stated(Group::Turbocharger, PRESSURE, "turbocharger.plenum_pressure", stated.plenum_pressure);
     let boost_by_speed = boost_by_speed(b, stated);
     let inertia = b.stated(Group::Turbocharger, "inertia of a rotor", "turbocharger.inertia", stated.inertia);
     let mechanical = b.stated_or(
@@ -63,11 +64,11 @@ pub(super) fn unit(b: &mut Builder<'_>) -> Option<Option<TurbochargerUnit>> {
 
 /// Boost over speed, rad/s and Pa; empty where one target holds at all speeds.
 fn boost_by_speed(b: &mut Builder<'_>, stated: &Turbocharger) -> Vec<(f64, f64)> {
-    let points = stated.boost_speed.iter().zip(&stated.boost);
+    let points = stated.plenum_pressure_speed.iter().zip(&stated.plenum_pressure_at_speed);
     let points: Vec<(f64, f64)> = points.map(|(speed, boost)| (speed.0 * TAU, boost.0)).collect();
     for (i, (speed, boost)) in points.iter().enumerate() {
-        let label = format!("boost aimed at, {:.0} rev/min", speed * 30.0 / PI);
-        let path = format!("turbocharger.boost.{}", i + 1);
+        let label = format!("{PRESSURE}, {:.0} rev/min", speed * 30.0 / PI);
+        let path = format!("turbocharger.plenum_pressure_at_speed.{}", i + 1);
         b.note(Group::Turbocharger, &label, &path, Dimension::Pressure, *boost, InputOrigin::Document);
     }
     points
@@ -200,7 +201,7 @@ fn cooler(b: &mut Builder<'_>, stated: &CoolerData, unit: &Turbocharger) -> Opti
         "duty.intake_temperature",
         b.bench.document().duty.intake_temperature,
     );
-    let density = unit.boost_target?.0 / (GAS_CONSTANT * warm?);
+    let density = unit.plenum_pressure?.0 / (GAS_CONSTANT * warm?);
     let (loss, flow) = (loss?, flow?);
     Some(Cooler { effectiveness: effectiveness?, coolant: coolant?, loss: loss * density / (flow * flow) })
 }

@@ -61,6 +61,7 @@ pub struct Cylinder {
     wall_temperatures: [f64; SURFACES],
     heat: HeatLaw,
     burn: Option<Wiebe>,
+    completeness: f64,
     delay: Option<Delay>,
     phase: Phase,
     pressure: f64,
@@ -112,6 +113,7 @@ impl Cylinder {
             wall_temperatures: spec.wall_temperatures,
             heat: spec.heat,
             burn: spec.burn,
+            completeness: spec.completeness,
             delay,
             phase: Phase::Open,
             pressure,
@@ -451,7 +453,7 @@ impl Cylinder {
         let [mut unburned, mut products] = self.zones;
         let c = unburned.composition();
         let mass = unburned.mass * share;
-        let after = burnt(gas, c, 1.0);
+        let after = burnt(gas, c, self.completeness);
         // The mixture that burns leaves its zone with the enthalpy of the middle of the step.
         let r = gas.gas_constant(c);
         let t = unburned.temperature;

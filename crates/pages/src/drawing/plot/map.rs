@@ -1,6 +1,6 @@
 //! A compressor map: speed lines, lines of equal efficiency, the surge line, and where the engine runs on it.
 
-use super::super::hand::{ACCENT, INK, SMALL, halo, round_step, span};
+use super::super::hand::{ACCENT, INK, SMALL, halo, round_step, span, text_width};
 use super::super::svg::{Align, Point, Svg, escape};
 use super::contour::iso_lines;
 use super::frame::{Frame, axes, shown};
@@ -74,11 +74,19 @@ pub fn map_plot(plot: &MapPlot) -> String {
     axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));
     efficiencies(&mut svg, plot, &frame);
     let on_paper = |p: &(f64, f64, f64)| (frame.x(p.0), frame.y(p.1));
-    for line in &plot.lines {
+    // Each label stands beside the end of its line, further down where another one stands already.
+    let mut labels: Vec<Point> = Vec::new();
+    for line in plot.lines.iter().rev() {
         let placed: Vec<Point> = line.points.iter().map(on_paper).collect();
         svg.polyline(&placed, &format!("stroke=\"{INK}\" stroke-width=\"1\" stroke-linejoin=\"round\""));
         if let Some(end) = placed.last() {
-            svg.text((end.0 + 6.0, end.1 + 12.0), Align::Start, &halo(SMALL, INK, false), &line.label);
+            let broad = text_width(&line.label, SMALL) + 8.0;
+            let mut at = (end.0 + 6.0, end.1 + 12.0);
+            while labels.iter().any(|l| (l.0 - at.0).abs() < broad && (l.1 - at.1).abs() < 16.0) {
+                at.1 += 4.0;
+            }
+            labels.push(at);
+            svg.text(at, Align::Start, &halo(SMALL, INK, false), &line.label);
         }
     }
     let surge: Vec<Point> = plot.lines.iter().filter_map(|l| l.points.first()).map(on_paper).collect();
