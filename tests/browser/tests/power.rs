@@ -58,7 +58,9 @@ async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
     )
     .await?;
     desk.wait_for_text("main", "It goes on from run 1").await?;
-    let rows = desk.script("return document.querySelectorAll('.points tbody tr').length").await?;
+    let rows = desk
+        .script("return document.querySelectorAll('[aria-label=\"Each speed\"] tbody tr').length")
+        .await?;
     assert_eq!(rows.as_u64(), Some(41), "every speed is there");
 
     // The arrow keys read the plot.

@@ -453,10 +453,11 @@ fn report(
     let worst = (0..new.len()).max_by(|a, b| new[*a].abs().total_cmp(&new[*b].abs())).unwrap_or(0);
     let fitted: Vec<Fitted> = fitted.collect();
     let bound = fitted.iter().filter(|f| f.at_bound).map(|f| f.factor.words()).collect::<Vec<_>>();
+    let sign = if new[worst] < 0.0 { '\u{2212}' } else { '+' };
     let mut unexplained = format!(
-        "{:.1} % root mean square at the fitted speeds, at most {:+.1} % at {:.0} rev/min",
+        "{:.1} % root mean square at the fitted speeds, at most {sign}{:.1} % at {:.0} rev/min",
         100.0 * at(&new, true),
-        100.0 * new[worst],
+        100.0 * new[worst].abs(),
         problem.curve.points[worst].speed * 30.0 / std::f64::consts::PI
     );
     if let Some((_, after)) = held_out {
