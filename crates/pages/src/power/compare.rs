@@ -31,7 +31,11 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
             @let apart = apart(power, shown);
             @if !apart.is_empty() {
                 h2 { "Against run " (shown[0].line.number) }
-                div.plot-row { @for plot in &apart { (figure(plot)) } }
+                @if apart.iter().all(no_difference) {
+                    p { "No difference at the speeds that the runs share." }
+                } @else {
+                    div.plot-row { @for plot in &apart { (figure(plot)) } }
+                }
             }
             (summary(power, shown))
             (differences(power, shown))
@@ -103,6 +107,11 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     };
     let both = [over("torque", Dimension::Torque, &torque), over("power", Dimension::Power, &power_of)];
     both.into_iter().filter(|plot| plot.lines.iter().any(|l| l.points.len() > 1)).collect()
+}
+
+/// Differences below the last digit that is shown are none.
+fn no_difference(plot: &Plot) -> bool {
+    plot.lines.iter().flat_map(|l| &l.points).all(|(_, more)| more.abs() < 0.05)
 }
 
 fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {

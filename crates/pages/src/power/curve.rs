@@ -101,17 +101,18 @@ pub(super) fn states_table(power: &PowerView, run: &PowerRun) -> Markup {
     let boosted: Vec<&PowerPoint> = run.points.iter().filter(|p| p.rotor.is_some()).collect();
     html! {
         @if !boosted.is_empty() {
-            div.wide.points {
-                table.figures.stacks aria-label="Along the turbocharger" {
-                    caption { "Along the turbocharger: pressures are absolute, mean over the cycle" }
+            h3 { "Along the turbocharger" }
+            p.small.quiet { "Pressures are absolute, mean over the cycle." }
+            div.wide {
+                table.figures aria-label="Along the turbocharger" {
                     thead { tr {
-                        th.n scope="col" { "rev/min" } th.n scope="col" { "behind compressor" } th.n scope="col" { "behind cooler" } th.n scope="col" { "before turbine" }
+                        th.n scope="col" { "rev/min" } @for station in STATIONS { th.n scope="col" { (station) } }
                     } }
                     tbody { @for point in boosted {
                         tr {
                             th.n scope="row" { (rev(point.speed)) }
-                            @for (label, (pressure, temperature)) in STATIONS.into_iter().zip(states(point)) {
-                                td.n data-label=(label) { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.value(p, Dimension::Pressure, 2)) ", " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
+                            @for (pressure, temperature) in states(point) {
+                                td.n { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.value(p, Dimension::Pressure, 2)) ", " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
                             }
                         }
                     } }
