@@ -90,8 +90,14 @@ impl<'a> Groups<'a> {
     }
 
     fn balloons(&self) -> Vec<Balloon<'a>> {
-        self.numbered().enumerate().map(|(i, finding)| Balloon { number: i + 1, finding }).collect()
+        let numbered = self.numbered().enumerate().map(|(i, finding)| Balloon { number: i + 1, finding });
+        numbered.filter(|balloon| has_place(balloon.finding)).collect()
     }
+}
+
+/// Has the finding a place on the drawing? What the whole engine does has none.
+fn has_place(finding: &Finding) -> bool {
+    !is_power(finding.code)
 }
 
 fn list(view: &View, groups: &Groups) -> Markup {
@@ -153,7 +159,11 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
     let at = view.finding_at(&finding.id);
     html! {
         li.finding.bad[finding.stops()] id=(format!("finding-{number}")) data-number=(number) {
-            a.balloon href=(format!("#balloon-{number}")) aria-label=(format!("{number}: show on the drawing")) { (number) }
+            @if has_place(finding) {
+                a.balloon href=(format!("#balloon-{number}")) aria-label=(format!("{number}: show on the drawing")) { (number) }
+            } @else {
+                span.balloon { (number) }
+            }
             h3 { a href=(at) { (sentence(&finding.title())) } }
             (figures::gauge(finding, view))
             p.value { (verdict_line(finding, units)) }
