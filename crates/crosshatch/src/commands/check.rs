@@ -36,6 +36,9 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         let action = what_to_do(finding, units);
         let colon = if action.is_empty() { "" } else { ": " };
         table.beneath(format!("{}{colon}{action}", finding.id));
+        if let Some(caution) = finding.actions.first().and_then(|a| a.caution) {
+            table.beneath(format!("Caution: {caution}"));
+        }
     }
     if !table.is_empty() {
         out.push_str(&table.print());

@@ -1,11 +1,12 @@
 //! What stands above a table: gauge, zero, temperature, state, how the part is held, each changed by one key.
 
+use super::cells::temperature_of;
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{printed, spaced};
 use engine::document::{Held, Instrument};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit, format_fixed};
+use engine::quantity::{Dimension, display_unit};
 use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
@@ -53,10 +54,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
         .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
         .unwrap_or_default();
     let unit = display_unit(Dimension::Temperature, view.units());
-    let temperature = last
-        .and_then(|r| r.temperature)
-        .map(|k| format_fixed((k - unit.offset) / unit.factor, 1))
-        .unwrap_or_default();
+    let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
     html! {
         div.bar {
             h2 id=(format!("{}-title", table.id)) { (table.title) @if let Some(unit) = unit_of_all { span.count { ", in " (unit) } } }
@@ -80,6 +78,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
             @for i in &instruments { (warning(i, &chosen)) }
             @if !table.hint.is_empty() { p.hint { (table.hint) } }
+            @if !table.caution.is_empty() { p.caution { "Caution: " (table.caution) } }
         }
     }
 }
@@ -199,6 +198,12 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
             p.warning data-instrument=(choice.name) hidden[choice.name != chosen] { (warning) }
         }
     }
+}
+
+/// Gauge and temperature as they stand above a table, where something was read.
+pub(super) fn head_of(view: &View, table: &Table) -> Option<(String, String)> {
+    let last = last_reading(view, table)?;
+    Some((last.instrument.clone(), temperature_of(last, view.units())))
 }
 
 fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {

@@ -2,7 +2,7 @@
 
 use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
-use crate::features::{Catalogue, SPRING_CAUTION, Sheet, bank_name, valve_names};
+use crate::features::{Catalogue, Sheet, bank_name, valve_names};
 use crate::quantity::Dimension as D;
 
 pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
@@ -72,7 +72,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
             held: &[],
             decimals: 2,
-            hint: SPRING_CAUTION,
+            hint: "From the spring's seat to its retainer, the valve on its seat.",
         },
         rows,
         &[column(
@@ -93,7 +93,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::SpringTester],
             held: &[],
             decimals: 1,
-            hint: SPRING_CAUTION,
+            hint: "At the installed height of this valve; then down to the bind.",
         },
         rows,
         &[
@@ -161,7 +161,7 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DialIndicator, K::DepthGauge],
             held: &[],
             decimals: 2,
-            hint: "Least over the whole overlap, gasket in, with light checking springs. Keep fingers clear while the crank turns.",
+            hint: "Least over the whole overlap, gasket in, with light checking springs.",
         },
         rows,
         &[column("least", "to_piston", "valve.to_piston", D::Length, None)],
