@@ -4,9 +4,9 @@ use super::cells::temperature_of;
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{printed, spaced};
-use engine::document::{Held, Instrument};
+use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit};
+use engine::quantity::{Dimension, display_unit, phrase_list};
 use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
@@ -48,11 +48,7 @@ pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
 pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Markup {
     let last = last_reading(view, table);
     let instruments = instruments(view, table);
-    let chosen = last
-        .map(|r| r.instrument.clone())
-        .filter(|name| !name.is_empty())
-        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
-        .unwrap_or_default();
+    let chosen = chosen(last, &instruments);
     let unit = display_unit(Dimension::Temperature, view.units());
     let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
     html! {
@@ -62,7 +58,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
                 "with " select name="instrument" data-setting="instrument" {
                     option value="" selected[chosen.is_empty()] { "no gauge named" }
                     @for i in &instruments {
-                        option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
+                        option value=(i.name) selected[i.name == chosen] { (i.words) (i.place) }
                     }
                 }
                 kbd.no-print aria-hidden="true" { "G" }
@@ -120,7 +116,9 @@ struct Choice<'a> {
     words: String,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
-    settles: bool,
+    /// What it can settle here, where that is not all: " (cannot settle this)", " (for the guide)".
+    place: String,
+    order: (bool, bool),
     zero: Option<String>,
     warning: Option<String>,
 }
@@ -135,13 +133,33 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             usual: i.kind == table.gauge,
-            settles: table.settles.contains(&i.kind),
+            place: place(view, table, i.kind),
+            order: (
+                i.kind != table.gauge,
+                !view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
+            ),
             zero: zero_words(i),
             warning: before_measuring(view, table, name),
         })
         .collect();
-    list.sort_by_key(|c| (!c.usual, !c.settles));
+    list.sort_by_key(|c| c.order);
     list
+}
+
+/// What of a table this kind of gauge can settle, where that is not all of it.
+fn place(view: &View, table: &Table, kind: InstrumentKind) -> String {
+    let places = || view.engine.catalogue.features_of(table);
+    let mut columns: Vec<usize> = places().filter(|f| f.settles.contains(&kind)).map(|f| f.column).collect();
+    columns.sort_unstable();
+    columns.dedup();
+    if columns.is_empty() {
+        " (cannot settle this)".to_owned()
+    } else if columns.len() == table.columns.len() {
+        String::new()
+    } else {
+        let words: Vec<String> = columns.iter().map(|c| table.columns[*c].replace('\n', " ")).collect();
+        format!(" (for {})", phrase_list(&words))
+    }
 }
 
 fn instrument_words(name: &str, instrument: &Instrument) -> String {
@@ -200,13 +218,22 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
     }
 }
 
-/// Gauge and temperature as they stand above a table, where something was read.
-pub(super) fn head_of(view: &View, table: &Table) -> Option<(String, String)> {
-    let last = last_reading(view, table)?;
-    Some((last.instrument.clone(), temperature_of(last, view.units())))
+/// The gauge of the last reading, else the one that is usual here.
+fn chosen(last: Option<&Reading>, instruments: &[Choice]) -> String {
+    last.map(|r| r.instrument.clone())
+        .filter(|name| !name.is_empty())
+        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
+        .unwrap_or_default()
 }
 
-fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
+/// Gauge and temperature as they stand above a table.
+pub(super) fn head_of(view: &View, table: &Table) -> (String, String) {
+    let last = last_reading(view, table);
+    let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
+    (chosen(last, &instruments(view, table)), temperature)
+}
+
+pub(super) fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
     let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
     view.engine
         .readings

@@ -99,8 +99,8 @@ const CUBIC_FOOT_A_MINUTE: f64 = 4.719_474_432e-4;
 
 /// The unit that the bench which read a table of flows shows: the hand compares the screen with the bench.
 fn unit_of_bench(view: &View, table: &Table) -> Option<&'static Unit> {
-    let (name, _) = super::bar::head_of(view, table)?;
-    let symbol = view.engine.document.instruments.get(&name)?.unit.as_deref()?;
+    let last = super::bar::last_reading(view, table)?;
+    let symbol = view.engine.document.instruments.get(&last.instrument)?.unit.as_deref()?;
     units_of(Dimension::VolumeFlow).filter(|u| same_unit(u.symbol, symbol)).last()
 }
 

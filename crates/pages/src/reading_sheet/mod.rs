@@ -109,7 +109,7 @@ fn nothing_to_read(view: &View) -> Markup {
 fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
     let index = meaning::TableFindings::of(view, table);
     let common = unit_of_all(view, table);
-    let above = head_of(view, table).unwrap_or_default();
+    let above = head_of(view, table);
     html! {
         section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
             (bar(view, table, common))
