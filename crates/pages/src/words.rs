@@ -125,7 +125,7 @@ pub(crate) fn first_action(finding: &Finding, units: UnitSystem) -> Option<Strin
     finding.actions.first().map(|a| prose(&a.text, units))
 }
 
-/// An amount of money with its currency; "none" where nothing is to pay.
+/// An amount of money with its currency.
 pub(crate) fn money(amount: f64, currency: &str) -> String {
     format_money(amount, currency)
 }

@@ -2,8 +2,7 @@
 
 use crate::features::SPRING_CAUTION;
 
-const BOLTS: &str =
-    "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
+const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 const LIFT: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
 const TURNING: &str = "Keep fingers clear while the crank turns.";
 const FUEL: &str = "Fuel mist burns: no spark, no flame, air moving, goggles.";
@@ -29,7 +28,10 @@ const TABLE: [(&[&str], &str); 6] = [
     (&["run_out"], LIFT),
     (&["below_deck", "valve_room", "lash"], TURNING),
     (&["injectors"], FUEL),
-    (&["cam_journals"], "Valve springs push on a fitted camshaft: loosen its caps little by little, all in turn."),
+    (
+        &["cam_journals"],
+        "Valve springs push on a fitted camshaft: loosen its caps little by little, all in turn.",
+    ),
 ];
 
 /// The caution of a table; empty where there is none.
