@@ -388,7 +388,7 @@ const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
 fn ask_words(doubt: &Doubt) -> String {
     match doubt {
         Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
-        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it; a {} cannot", kind.words()),
+        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
     }

@@ -70,11 +70,10 @@ impl<'a> Register<'a> {
 
     /// The value as the gauge gives it, with its terms.
     fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
-        let table_gauge = self.engine.catalogue.tables[feature.table].gauge;
-        let key = (reading.instrument.as_str(), table_gauge, feature.dimension);
+        let key = (reading.instrument.as_str(), feature.gauge, feature.dimension);
         if !self.rounds.contains_key(&key) {
             let figures =
-                gauge_figures(&self.engine.document, &reading.instrument, table_gauge, feature.dimension);
+                gauge_figures(&self.engine.document, &reading.instrument, feature.gauge, feature.dimension);
             let round = Round::begin(figures.label.clone(), figures.terms.clone(), &mut self.sources);
             self.rounds.insert(key, (round, figures));
         }
@@ -238,14 +237,13 @@ fn size<'a>(
     let fresh: Vec<&Reading> = group.iter().copied().filter(|r| !is_stale(r, feature, operations)).collect();
     let stale = fresh.is_empty();
     let used: Vec<&Reading> = if stale { latest_state(group) } else { fresh };
-    let table = &register.engine.catalogue.tables[feature.table];
-    let (needed, settles) = (table.held.clone(), table.settles.clone());
+    let needed = register.engine.catalogue.tables[feature.table].held.clone();
     let mut doubts = Vec::new();
     let mut values = Vec::with_capacity(used.len());
     for reading in &used {
         let (value, kind) = register.corrected(reading, feature);
         values.push(value);
-        note_doubts(&mut doubts, reading, feature, kind, &needed, &settles, slips);
+        note_doubts(&mut doubts, reading, feature, kind, &needed, slips);
     }
     let mean = Uncertain::mean(&values.iter().collect::<Vec<_>>()).expect("at least one reading");
     let value = with_scatter(register, mean, &values, feature);
@@ -265,7 +263,6 @@ fn note_doubts(
     feature: &Feature,
     kind: InstrumentKind,
     needed: &[Held],
-    settles: &[InstrumentKind],
     slips: &[Slip],
 ) {
     let mut add = |doubt: Doubt| {
@@ -279,7 +276,7 @@ fn note_doubts(
     }
     if reading.instrument.is_empty() {
         add(Doubt::GaugeNotSaid);
-    } else if !settles.is_empty() && !settles.contains(&kind) && kind != InstrumentKind::Other {
+    } else if !feature.settles.contains(&kind) && kind != InstrumentKind::Other {
         add(Doubt::WrongGauge(kind));
     }
     if reading.temperature.is_none() && feature.material.is_some() && feature.dimension == Dimension::Length {
