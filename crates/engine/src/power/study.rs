@@ -13,6 +13,7 @@ use gas_exchange::whole_engine::{
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use std::f64::consts::PI;
+use std::hash::BuildHasher;
 
 /// Name of the part of a study that changes nothing.
 const AS_IT_IS: &str = "as it is";
@@ -360,7 +361,7 @@ pub fn sensitivity_noted(
 
 /// What the variations of a study that was stopped say already: the choices of which both sides have ended. None before the
 /// engine as it is has been run.
-pub fn sensitivity_so_far(known: &HashMap<String, Note>) -> Option<Vec<Effect>> {
+pub fn sensitivity_so_far<S: BuildHasher>(known: &HashMap<String, Note, S>) -> Option<Vec<Effect>> {
     let ended = |name: &str| match known.get(name) {
         Some(Note::Variation(settled)) => Some(*settled),
         _ => None,
@@ -497,11 +498,11 @@ pub fn cam_sweep_noted(
 }
 
 /// The cells of a sweep that was stopped, as far as they have ended. None before the first.
-pub fn cam_sweep_so_far(
+pub fn cam_sweep_so_far<S: BuildHasher>(
     specification: &Specification,
     speed: f64,
     (intake, exhaust): (&[f64], &[f64]),
-    known: &HashMap<String, Note>,
+    known: &HashMap<String, Note, S>,
 ) -> Option<CamSweep> {
     let parts = specification.parts.as_ref()?;
     let cells = exhaust.iter().flat_map(|e| intake.iter().map(move |i| (*i, *e)));

@@ -231,7 +231,9 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) -> Vec<Written> {
             let on = |p: &Point| {
                 marked.iter().filter(|q| (q.0 - p.0).abs() < 2.5 && (q.1 - p.1).abs() < 2.5).count()
             };
-            placed.iter().for_each(|point| line.marker.draw(svg, *point, colour, on(point)));
+            for point in &placed {
+                line.marker.draw(svg, *point, colour, on(point));
+            }
             marked.extend(&placed);
         }
         if let Some(end) = placed.last().filter(|_| !line.label.is_empty()) {
