@@ -312,7 +312,7 @@ mod tests {
         );
         // A gauge of no stated kind may read anything, so its unit cannot be guessed.
         let gauge = wrong("instruments", &[("M1.resolution", "0.001")]);
-        assert!(gauge["M1.resolution"].contains("that the gauge reads in"), "{gauge:?}");
+        assert!(gauge["M1.resolution"].contains("that it reads in"), "{gauge:?}");
         let angle = wrong("valves", &[("intake.seat_angle", "steep")]);
         assert!(angle["intake.seat_angle"].contains("write an angle such as \"90 deg\""), "{angle:?}");
         // Every wrong entry of a list is named; a comma that could be read two ways is asked about.
