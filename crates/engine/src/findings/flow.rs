@@ -13,7 +13,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "port_flow",
+        codes: &["port_flow"],
         asks: "Do the ports of all cylinders flow alike?",
         matters: "A port that flows less fills its cylinder less, and its mixture and timing then suit the others.",
         computed: "Largest less smallest flow of the ports at the highest lift that was read on all of them, over their mean.",
@@ -21,7 +21,7 @@ pub const ABOUT: &[About] = &[
         source: "definition; the limit is common practice, no source",
     },
     About {
-        code: "injector_flow",
+        codes: &["injector_flow"],
         asks: "Does this injector flow what the others flow?",
         matters: "One that gives less runs its cylinder lean at full load, hotter and nearer to knock, and a mean mixture does not show it.",
         computed: "Flow over the median of all injectors, less 1.",
@@ -170,7 +170,6 @@ fn injector(
                 Phrase::words("Clean this injector and read it again; exchange it when it stays off"),
             )
             .gives(Phrase::words("the same mixture in every cylinder"))
-            .caution("Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.")
             .supplied(bench.part("injector")),
         );
     }

@@ -6,6 +6,7 @@ mod bearing;
 mod before_measuring;
 mod bench;
 mod bore;
+mod caution;
 mod casting;
 mod chamber;
 mod common_practice;
@@ -32,7 +33,8 @@ pub use crank::journal_size;
 pub use digits::{LimitFigures, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
-pub use valve::{SPRING_CAUTION, lash_limit};
+pub use caution::cautions_of;
+pub use valve::lash_limit;
 
 pub(crate) use answer::Answer;
 
@@ -68,6 +70,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
+    caution::give(&mut all);
     follows::link(&mut all, bench.document());
     all
 }
