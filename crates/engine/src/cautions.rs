@@ -14,13 +14,11 @@ pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tight
 /// Where block, crank or head go on a machine.
 pub const LIFTING: &str = "Lift block, crank or head with a sling or a second person.";
 /// Where a bore is sleeved.
-pub const SLEEVE: &str =
-    "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.";
+pub const SLEEVE: &str = "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.";
 /// Where a crown is cut.
 pub const CROWN: &str = "Cut a crown only as far as the piston maker's least thickness leaves metal under the pocket: a thin crown burns through on load.";
 /// Where an injector is on the bench.
-pub const FUEL_MIST: &str =
-    "Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.";
+pub const FUEL_MIST: &str = "Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.";
 
 /// A ring that butts.
 pub const RING_BUTTS: &str =

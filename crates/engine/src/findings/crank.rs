@@ -163,9 +163,16 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
         finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
+        finding.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words("Let the shell grade make up for it where the clearance allows"),
+        ));
         finding.actions.push(
-            Action::new(ActionKind::Place, Phrase::words("Let the shell grade make up for it where the clearance allows; grind to the next undersize where not"))
-                .supplied(bench.job(OperationKind::Regrind)),
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words("Where no shell grade does: grind to the next undersize"),
+            )
+            .supplied(bench.job(OperationKind::Regrind)),
         );
     } else if finding.verdict == Verdict::Bad {
         finding.actions.push(

@@ -60,7 +60,7 @@ fn port_flow(bench: Bench<'_>, side: Side, port: &PortFlow) -> Option<Finding> {
         &format!("spread of flow at {shown} lift"),
     )
     .limit("port_flow_spread")
-    .dimension(Dimension::Ratio)
+    .dimension(Dimension::Share)
     .formula("(largest − smallest)/mean", "definition");
     let paths: Vec<String> = bench.cylinders().map(|c| port_flow_path(side, c, lift)).collect();
     let flows = answer.read_all(&paths);
@@ -137,7 +137,7 @@ fn injector(
     let mut answer =
         Answer::new(bench, "injector_flow", Sheet::Head, label, &instance, "flow against the median")
             .limit("injector_spread")
-            .dimension(Dimension::Ratio)
+            .dimension(Dimension::Share)
             .formula("flow/median − 1", "definition");
     let flow = answer.read(&path);
     for other in read.iter().filter(|other| **other != path) {

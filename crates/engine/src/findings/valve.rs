@@ -290,9 +290,9 @@ fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
 fn shim_action(finding: &mut Finding, bench: Bench<'_>, installed: f64) {
     let springs = &bench.document().springs;
     let Some(nominal) = springs.installed.map(|h| h.0).filter(|h| *h > installed) else {
-        finding.actions.push(
-            Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later"))
-        );
+        finding
+            .actions
+            .push(Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later")));
         return;
     };
     let mut effect =
@@ -332,12 +332,10 @@ fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
-        finding.actions.push(
-            Action::new(
-                ActionKind::Refit,
-                Phrase::words("Check the installed height, then change the spring"),
-            ),
-        );
+        finding.actions.push(Action::new(
+            ActionKind::Refit,
+            Phrase::words("Check the installed height, then change the spring"),
+        ));
     }
     finding
 }

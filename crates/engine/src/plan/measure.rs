@@ -63,12 +63,28 @@ fn group(engine: &Engine, table: usize, places: &BTreeSet<usize>, settles: &BTre
     // Places are numbered row by row in the order of the hand, so the set is in that order already.
     let paths: Vec<String> = places.iter().map(|p| features[*p].path.clone()).collect();
     MeasureGroup {
-        gauge: sheet_table.gauge.words().to_owned(),
+        gauge: gauge_words(sheet_table.gauge, &paths),
         table: sheet_table.id,
         sheet: sheet_table.sheet.id(),
         text: group_words(engine, table, places),
         features: paths,
         settles: settles.iter().map(|s| (*s).to_owned()).collect(),
+    }
+}
+
+/// What to take in the hand: where holes and shafts stand in one table, a micrometer reads only the shafts.
+fn gauge_words(gauge: InstrumentKind, paths: &[String]) -> String {
+    const HOLES: [&str; 5] = ["bore", "guide", "bucket_bore", "pin_bore", "small_end"];
+    let is_hole = |path: &&String| path.rsplit('.').next().is_some_and(|end| HOLES.contains(&end));
+    let holes = paths.iter().filter(is_hole).count();
+    match (gauge, holes) {
+        (InstrumentKind::Micrometer, n) if n > 0 && n == paths.len() => {
+            InstrumentKind::BoreGauge.words().to_owned()
+        }
+        (InstrumentKind::Micrometer, 1..) => {
+            format!("{} and {}", InstrumentKind::Micrometer.words(), InstrumentKind::BoreGauge.words())
+        }
+        _ => gauge.words().to_owned(),
     }
 }
 

@@ -372,21 +372,17 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
             Verdict::Uncertain,
             Some(cautions::KNOCK),
         ),
-        Flag::Surge => (
-            "A smaller compressor, or less boost at these speeds",
-            Verdict::Bad,
-            Some(cautions::SURGE),
-        ),
+        Flag::Surge => {
+            ("A smaller compressor, or less boost at these speeds", Verdict::Bad, Some(cautions::SURGE))
+        }
         Flag::Choke => (
             "A larger compressor, or less boost: the figures beyond the map are extrapolated",
             Verdict::Bad,
             None,
         ),
-        Flag::Overspeed => (
-            "Less boost at these speeds, or a larger compressor",
-            Verdict::Bad,
-            Some(cautions::OVERSPEED),
-        ),
+        Flag::Overspeed => {
+            ("Less boost at these speeds, or a larger compressor", Verdict::Bad, Some(cautions::OVERSPEED))
+        }
         Flag::BoostShort => (
             "A smaller turbine, or accept that boost comes later: the wastegate is shut and the turbine has no more to give",
             Verdict::Uncertain,
@@ -397,16 +393,10 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
             Verdict::Bad,
             Some(cautions::BOOST),
         ),
-        Flag::InjectorDuty => (
-            "Larger injectors, or more of them",
-            Verdict::Bad,
-            Some(cautions::INJECTOR_DUTY),
-        ),
-        Flag::PumpFlow => (
-            "A larger fuel pump or a second one",
-            Verdict::Bad,
-            Some(cautions::FUEL_PUMP),
-        ),
+        Flag::InjectorDuty => {
+            ("Larger injectors, or more of them", Verdict::Bad, Some(cautions::INJECTOR_DUTY))
+        }
+        Flag::PumpFlow => ("A larger fuel pump or a second one", Verdict::Bad, Some(cautions::FUEL_PUMP)),
         Flag::LeanCylinder => (
             "Match the injectors: this cylinder runs leaner than the mean shows",
             Verdict::Bad,
@@ -569,10 +559,7 @@ fn peak(
         .value(allowed, Dimension::Pressure, 0);
     if finding.verdict != Verdict::Good {
         let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
-        finding.actions.push(
-            Action::new(ActionKind::Ask, Phrase::words(text))
-                .caution(cautions::PRESSURE),
-        );
+        finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::PRESSURE));
     }
     Some(finding)
 }

@@ -1,8 +1,8 @@
 //! Lash, springs, stems, seats, cams.
 
 use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
-use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
 use crate::cautions;
+use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
 use crate::features::{Catalogue, Sheet, bank_name, valve_names};
 use crate::quantity::Dimension as D;
 

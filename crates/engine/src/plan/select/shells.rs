@@ -112,7 +112,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         }),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
-        caution: (changes > 0).then_some(if kind == BearingKind::Main { cautions::MAIN_BOLTS } else { cautions::ROD_BOLTS }),
+        caution: (changes > 0).then_some(if kind == BearingKind::Main {
+            cautions::MAIN_BOLTS
+        } else {
+            cautions::ROD_BOLTS
+        }),
         settles: Vec::new(),
     };
     Some(selection.settling(&[kind.limit()]))

@@ -1,8 +1,8 @@
 //! Shims under springs that stand at the wrong height.
 
 use super::{Desk, placement};
-use crate::features::valve_names;
 use crate::cautions;
+use crate::features::valve_names;
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
