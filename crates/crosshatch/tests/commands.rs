@@ -189,6 +189,49 @@ fn help_shows_examples_and_exit_codes() {
     assert_eq!(code(&run(&["--version"], &data)), 0);
 }
 
+/// Words that a bench hand may not know are explained where they stand.
+#[test]
+fn help_explains_its_words() {
+    let (_folder, data) = folders();
+    let help = |command: &str| {
+        let text = out(&run(&[command, "--help"], &data));
+        assert!(!text.is_empty(), "{command} has help");
+        // Lines are broken to the width of the terminal.
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    for (command, words) in [
+        (
+            "new",
+            "I in line: one row, I1 to I6 V vee: two banks at an angle, V2 to V12, even numbers F flat: two banks opposite",
+        ),
+        ("new", "I (in line), V (vee) or F (flat) with the number of cylinders"),
+        ("open", "what happens without a command"),
+        (
+            "verify",
+            "Prove, against the last hashes that you noted, that no record was changed, removed or put in since",
+        ),
+        ("verify", "What the chain cannot show by itself"),
+        ("power", "whether they reach what the document asks for"),
+        ("power", "[duty] in the document: power and torque, each with its speed"),
+        ("calibrate", "Adjust named factors of the computation"),
+    ] {
+        let text = help(command);
+        assert!(text.contains(words), "{command}: {text}");
+    }
+    let all = out(&run(&["--help"], &data));
+    let listed = all.lines().skip_while(|line| !line.starts_with("Commands:")).skip(1);
+    let commands: Vec<&str> = listed
+        .take_while(|line| !line.is_empty())
+        .filter_map(|line| line.split_whitespace().next())
+        .collect();
+    assert_eq!(commands.len(), 15, "{commands:?}");
+    for command in commands {
+        let text = help(command);
+        let bare = |word: &&str| ["verb", "verbs"].contains(&word.trim_matches(|c: char| !c.is_alphabetic()));
+        assert!(!text.split_whitespace().any(|word| bare(&word)), "{command} speaks of a verb: {text}");
+    }
+}
+
 /// The server as a person starts and stops it.
 #[cfg(unix)]
 #[test]

@@ -131,11 +131,7 @@ fn every_reading_stands_at_a_place_with_a_gauge_that_can_settle_it() {
             parse_quantity(&entry.temperature, Dimension::Temperature)
                 .unwrap_or_else(|e| panic!("{place}: {e}"));
             let kind = document.instruments.get(&entry.instrument).map(|g| g.kind);
-            assert!(
-                kind.is_some_and(|k| table.settles.contains(&k)),
-                "{place}: {kind:?} in table {}",
-                table.id
-            );
+            assert!(kind.is_some_and(|k| feature.advises(k)), "{place}: {kind:?} in table {}", table.id);
             assert!(entry.after.is_empty() || operations.contains(entry.after.as_str()), "{place}");
             assert!(
                 entry.held.is_empty() || table.held.iter().all(|h| entry.held.contains(h)),

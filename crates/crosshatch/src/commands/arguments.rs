@@ -81,7 +81,7 @@ pub(super) enum Units {
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Verb {
-    /// Serve the pages on this machine (what happens without a verb)
+    /// Serve the pages on this machine (what happens without a command)
     #[command(alias = "serve")]
     Open(OpenArguments),
     /// Findings of an engine from its file
@@ -109,25 +109,29 @@ pub(super) enum Verb {
         after_help = "Example:\n  crosshatch show engine.toml bore_taper/2\n\nEnds with 0 when it is good, 1 when it stops the build, 2 when there is no such finding, 3 when it is not known, uncertain or stale."
     )]
     Show(ShowArguments),
-    /// Torque and power over speed, what limits them, and whether the duty is reached
+    /// Torque and power over speed, what limits them, and whether they reach what the document asks for
     #[command(
         after_help = "Examples:\n  crosshatch power engine.toml\n  crosshatch power engine.toml --speeds \"3000 to 8500 by 500\"\n  \
         crosshatch power engine.toml --keep && crosshatch check engine.toml\n\n\
-        Progress goes to the standard error. Ctrl+C stops; what is done is printed (and kept) all the same, and the verb ends with 3.\n\n\
+        What is asked for stands under [duty] in the document: power and torque, each with its speed, the limiter, the greatest pressures.\n\n\
+        Progress goes to the standard error. Ctrl+C stops; what is done is printed (and kept) all the same, and the command ends with 3.\n\n\
         Ends with 0 when every speed was reached and nothing is wrong, 1 when a finding stops the build, 2 when the input is bad, \
         3 when inputs are missing, the run was stopped, or the answer is uncertain or stale."
     )]
     Power(PowerArguments),
-    /// Fit named factors of the computation to a curve measured on this engine
+    /// Adjust named factors of the computation until it meets a curve measured on this engine
     #[command(
         after_help = "Example:\n  crosshatch calibrate engine.toml --curve measured.csv --speed \"speed [rev/min]\" --torque \"torque [N·m]\" --fit friction,burn_duration --hold-out 3,6\n\n\
         Nothing is written into the document: enter the factors that you accept under [power].\n\n\
         Ends with 0, with 3 when a factor stands at its bound, with 2 when the input is bad."
     )]
     Calibrate(CalibrateArguments),
-    /// Write a document to start from: I1 to I6, V2 to V12, F2 to F12
+    /// Write a document to start from, for a layout such as I4 (in line), V8 (vee) or F6 (flat)
     #[command(
-        after_help = "Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch"
+        after_help = "Layouts, a letter and the number of cylinders:\n  I  in line: one row, I1 to I6\n  \
+        V  vee: two banks at an angle, V2 to V12, even numbers\n  F  flat: two banks opposite each other, F2 to F12, even numbers\n\n\
+        Bank angle, crank throws and firing order are written in as is usual for the layout: change them where yours differs.\n\n\
+        Examples:\n  crosshatch new I4 --out engine.toml --name \"hill-climb 2.1\"\n  crosshatch new V8 --units inch"
     )]
     New(NewArguments),
     /// The JSON Schema of the engine document
@@ -150,9 +154,17 @@ pub(super) enum Verb {
         after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder"
     )]
     Restore(RestoreArguments),
-    /// Walk the chains of records from the start, and print where they end
+    /// Prove, against the last hashes that you noted, that no record was changed, removed or put in since
     #[command(
-        after_help = "Note the last hashes on paper: whoever changes a record changes every hash after it."
+        after_help = "Each reading and each version of a document carries a hash, made from itself and from the hash before it. \
+        All of them are computed again from the start; the first record that does not fit is named. So a record that was damaged, \
+        or changed, removed or put in by another way than this program, shows.\n\n\
+        What the chain cannot show by itself: that its end was cut off, or that somebody wrote it anew, hashes and all, from some record on. \
+        So note the last hashes on paper. Where they still are the same, nothing was changed; where records were added since, \
+        the hash that you noted stands beside its record in an export of the engine. \
+        Kept torque curves stand in no chain: each is checked against its own hash.\n\n\
+        Examples:\n  crosshatch verify\n  crosshatch verify hill-climb-four\n\n\
+        Ends with 0 when every chain holds, 2 when one does not or there is nothing to walk."
     )]
     Verify(VerifyArguments),
 }
@@ -258,17 +270,17 @@ pub(super) struct CalibrateArguments {
     /// Heading of the air to fuel ratio against the exact one
     #[arg(long, value_name = "COLUMN")]
     pub lambda: Option<String>,
-    /// Factors to fit, each with bounds when the usual ones do not suit: friction:0.8:1.2
+    /// Factors to adjust, each with bounds when the usual ones do not suit: friction:0.8:1.2
     #[arg(long, value_name = "FACTORS", value_delimiter = ',', default_value = "friction,burn_duration")]
     pub fit: Vec<String>,
-    /// Points to hold out of the fit, 1 first
+    /// Points to leave out, as the test of what was adjusted; 1 first
     #[arg(long, value_name = "POINTS", value_delimiter = ',')]
     pub hold_out: Vec<usize>,
 }
 
 #[derive(Debug, Args)]
 pub(super) struct NewArguments {
-    /// I4, V8, F6 and the like
+    /// I (in line), V (vee) or F (flat) with the number of cylinders: I4, V8, F6
     #[arg(value_name = "LAYOUT")]
     pub layout: String,
     /// File to write; printed when left out

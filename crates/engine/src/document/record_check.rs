@@ -44,6 +44,8 @@ fn needs_of(key: &str) -> &'static [&'static str] {
 fn instruments<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     for (name, gauge) in &document.instruments {
         let figures = [
+            ("smallest", &gauge.smallest),
+            ("largest", &gauge.largest),
             ("resolution", &gauge.resolution),
             ("max_error", &gauge.max_error),
             ("setting", &gauge.setting),
@@ -65,6 +67,15 @@ fn instruments<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
                     Draft::error(Code::WrongUnit, message).expected(figure::expected(Some(dimension)));
                 issues.push(Issue::new([Key("instruments"), Key(name), Key(key)], draft));
             }
+        }
+        let size = |text: &Option<String>| text.as_deref().and_then(|t| parse_any_quantity(t).ok());
+        if let (Some((smallest, one)), Some((largest, other))) = (size(&gauge.smallest), size(&gauge.largest))
+            && one.dimension == other.dimension
+            && smallest >= largest
+        {
+            let message = "the largest size that the gauge reads is not above its smallest";
+            let draft = Draft::error(Code::MinAboveMax, message).expected("a size above `smallest`");
+            issues.push(Issue::new([Key("instruments"), Key(name), Key("largest")], draft));
         }
         if let Some(unit) = &gauge.unit
             && let Err(error) = parse_any_quantity(&format!("1 {unit}"))

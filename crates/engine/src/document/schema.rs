@@ -18,6 +18,8 @@ const ANY_SIGN: fn() -> Value = || json!("any");
 const ABOVE_ZERO: fn() -> Value = || json!("above_zero");
 
 const ADDITIONS: &[Addition] = &[
+    ("Instrument", "smallest", "x-quantity", ANY),
+    ("Instrument", "largest", "x-quantity", ANY),
     ("Instrument", "resolution", "x-quantity", ANY),
     ("Instrument", "max_error", "x-quantity", ANY),
     ("Instrument", "setting", "x-quantity", ANY),

@@ -60,6 +60,10 @@ pub struct Instrument {
     pub kind: InstrumentKind,
     /// What the shop calls it.
     pub label: String,
+    /// Smallest size that it reads, with its unit; it is named for a size only where it is known to reach it.
+    pub smallest: Option<String>,
+    /// Largest size that it reads, with its unit.
+    pub largest: Option<String>,
     /// Smallest step, with its unit.
     pub resolution: Option<String>,
     /// Maximum permissible error of the indication, with its unit.

@@ -41,12 +41,25 @@ pub struct Feature {
     pub nominal: Option<f64>,
     /// May the value be negative?
     pub signed: bool,
+    /// Kind of gauge that is usual here.
+    pub gauge: InstrumentKind,
+    /// Kinds of gauge whose readings can settle what is asked here.
+    pub settles: &'static [InstrumentKind],
     /// Table it stands in.
     pub table: usize,
     /// Row in that table.
     pub row: usize,
     /// Column in that table.
     pub column: usize,
+}
+
+impl Feature {
+    /// Would one name a gauge of this kind for this place? As what settles it, save that a micrometer reads sizes from the
+    /// outside: readings of a bore by an inside micrometer are taken, but nobody is sent to a bore with a micrometer.
+    pub fn advises(&self, kind: InstrumentKind) -> bool {
+        let inside = self.gauge == InstrumentKind::BoreGauge;
+        self.settles.contains(&kind) && !(inside && kind == InstrumentKind::Micrometer)
+    }
 }
 
 /// One table of readings on a sheet, in the order of the hand.
@@ -66,10 +79,8 @@ pub struct Table {
     pub columns: Vec<String>,
     /// Index of the feature in each cell, row by row; None where there is nothing to read.
     pub cells: Vec<Vec<Option<usize>>>,
-    /// Kind of gauge that is usual here.
+    /// Kind of gauge that is usual at its first column; a guide beside its stem takes another, see [`Feature::gauge`].
     pub gauge: InstrumentKind,
-    /// Kinds of gauge whose readings can settle what is asked here.
-    pub settles: Vec<InstrumentKind>,
     /// How the part has to be held.
     pub held: Vec<Held>,
     /// Decimals of a metric reading.
@@ -121,7 +132,7 @@ impl Catalogue {
     }
 
     /// Features of a table, row by row.
-    pub fn features_of<'a>(&'a self, table: &'a Table) -> impl Iterator<Item = &'a Feature> {
+    pub fn features_of<'a>(&'a self, table: &'a Table) -> impl Iterator<Item = &'a Feature> + Clone {
         table.cells.iter().flatten().flatten().map(|&i| &self.features[i])
     }
 }

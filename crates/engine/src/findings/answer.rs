@@ -292,7 +292,15 @@ fn lacking(field: &str) -> String {
 impl Action {
     /// An action without price, time or caution.
     pub fn new(kind: ActionKind, text: Phrase) -> Self {
-        Self { kind, text, effect: Phrase::new(), cost: None, days: None, caution: None }
+        Self {
+            kind,
+            text,
+            effect: Phrase::new(),
+            cost: None,
+            days: None,
+            supplier: String::new(),
+            caution: None,
+        }
     }
 
     /// Adds what it gives.
@@ -309,11 +317,12 @@ impl Action {
         self
     }
 
-    /// Adds price and days from a supply entry.
+    /// Adds supplier, price and days from a supply entry.
     #[must_use]
     pub fn supplied(mut self, supply: Option<&crate::document::Supply>) -> Self {
         self.cost = supply.and_then(|s| s.price).map(|p| p.0);
         self.days = supply.and_then(|s| s.days);
+        self.supplier = supply.map(|s| s.from.clone()).unwrap_or_default();
         self
     }
 }
@@ -398,7 +407,7 @@ const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
 fn ask_words(doubt: &Doubt) -> String {
     match doubt {
         Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
-        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it; a {} cannot", kind.words()),
+        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
     }

@@ -1,74 +1,139 @@
 //! What a sheet says before the measuring starts.
 
 use super::bench::Bench;
+use crate::document::Instrument;
 use crate::engine::Engine;
-use crate::features::Table;
+use crate::features::{Feature, Table};
 use crate::quantity::Phrase;
-use crate::sizes::{Sizes, can_settle, gauge_figures, says_something, standard_of};
+use crate::sizes::{Reach, Sizes, can_settle, gauge_figures, reach, says_something, standard_of};
 
 /// What the sheet says before the measuring starts: can this gauge settle the tightest window of the table, and if not,
 /// which gauge of the shop would? None when it can, or when nothing is limited there.
+///
+/// Only a gauge that reads such a place is named: no bore gauge for a journal, none whose range leaves the size out.
 pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Option<Phrase> {
-    let (window, name) = tightest_window(engine, table)?;
-    let feature = engine.catalogue.features_of(table).next()?;
-    let size = feature.nominal.unwrap_or(0.0);
-    let expanded = |gauge: &str| {
-        2.0 * standard_of(&gauge_figures(&engine.document, gauge, table.gauge, feature.dimension), size)
+    let known = engine.document.instruments.get(instrument);
+    // A table of stems and guides takes two gauges: each is judged at the places that it reads.
+    let reads = |f: &&Feature| known.is_none_or(|i| f.settles.contains(&i.kind));
+    let Some((feature, window, name)) = tightest(engine, engine.catalogue.features_of(table).filter(reads))
+    else {
+        let (feature, window, _) = tightest(engine, engine.catalogue.features_of(table))?;
+        let limited = engine.catalogue.features_of(table).any(|f| reads(&f));
+        let kind = known?.kind.named();
+        let phrase = Phrase::words(format!("{instrument}: {kind} does not read this"));
+        return (!limited).then(|| settled_by(phrase, best(engine, feature, window).as_ref(), feature));
     };
-    let own = expanded(instrument);
+    if let (Some(Reach::Outside), Some(size)) = (known.map(|i| reach(i, feature)), feature.nominal) {
+        let phrase = Phrase::words(format!("{instrument} does not reach ")).value(size, feature.dimension, 2);
+        return Some(settled_by(phrase, best(engine, feature, window).as_ref(), feature));
+    }
+    let own = expanded(engine, instrument, feature);
     if can_settle(window, own) {
         return None;
     }
-    let better = engine
-        .document
-        .instruments
-        .iter()
-        .filter(|(_, i)| table.settles.contains(&i.kind) && says_something(i, feature.dimension))
-        .map(|(gauge, _)| (gauge, expanded(gauge)))
-        .filter(|(_, u)| can_settle(window, *u))
-        .min_by(|a, b| a.1.total_cmp(&b.1));
-    let gauge = if instrument.is_empty() { table.gauge.words() } else { instrument };
+    let gauge = if instrument.is_empty() { feature.gauge.words() } else { instrument };
     let phrase = Phrase::words(format!("{gauge}: U "))
         .value(own, feature.dimension, 3)
         .say(format!(" is more than a quarter of the window of {name}, "))
         .value(window, feature.dimension, 3);
-    Some(match better {
-        Some((gauge, u)) => {
-            phrase.say(format!("; {gauge} would settle it (U ")).value(u, feature.dimension, 3).say(")")
-        }
+    Some(match best(engine, feature, window) {
+        Some(found) => settled_by(phrase, Some(&found), feature),
         None => phrase.say(
             "; no gauge of the shop would: read the fit itself instead of two sizes, or repeat the reading",
         ),
     })
 }
 
-/// The narrowest closed window that readings of a table have to settle, with its name in words.
-fn tightest_window(engine: &Engine, table: &Table) -> Option<(f64, String)> {
-    let names: &[&'static str] = match table.id {
-        "bores" => &["bore", "piston_clearance"],
-        "mains" | "main_fitted" | "main_housings" | "main_shells" => &["main_clearance"],
-        "pins" | "rod_fitted" | "rod_shells" | "rods" => &["rod_clearance"],
-        "pistons" => &["piston_clearance"],
-        "piston_pins" => &["pin_in_piston", "pin_in_rod"],
-        "end_float" => &["end_float"],
-        "rod_side" => &["rod_side_clearance"],
-        "ring_gaps" => &["top_ring_gap"],
-        "ring_sides" => &["ring_side_clearance"],
-        "chambers" => &["chamber"],
-        "below_deck" | "deck_height" | "gaskets" => &["quench"],
-        "lash" => &["lash_intake", "lash_exhaust"],
-        "guides" => &["guide_intake", "guide_exhaust"],
-        "buckets" => &["bucket_clearance"],
-        "cam_journals" => &["cam_clearance"],
-        _ => &[],
+fn expanded(engine: &Engine, gauge: &str, feature: &Feature) -> f64 {
+    let figures = gauge_figures(&engine.document, gauge, feature.gauge, feature.dimension);
+    2.0 * standard_of(&figures, feature.nominal.unwrap_or(0.0))
+}
+
+/// A gauge of the shop that settles the question.
+struct Found<'a> {
+    name: &'a str,
+    expanded: f64,
+    /// It reaches the size, as its range says.
+    reaches: bool,
+}
+
+/// The gauge of the shop with the least U that reads such a place and settles the window; one that is known to reach the
+/// size before one of which the document does not say it.
+fn best<'a>(engine: &'a Engine, feature: &Feature, window: f64) -> Option<Found<'a>> {
+    let suits = |i: &Instrument| {
+        feature.advises(i.kind) && says_something(i, feature.dimension) && reach(i, feature) != Reach::Outside
     };
+    engine
+        .document
+        .instruments
+        .iter()
+        .filter(|(_, i)| suits(i))
+        .map(|(name, i)| Found {
+            name,
+            expanded: expanded(engine, name, feature),
+            reaches: reach(i, feature) == Reach::Inside,
+        })
+        .filter(|found| can_settle(window, found.expanded))
+        .min_by(|a, b| b.reaches.cmp(&a.reaches).then(a.expanded.total_cmp(&b.expanded)))
+}
+
+/// "; B1 would settle it (U 0.004 mm)", where there is one.
+fn settled_by(phrase: Phrase, found: Option<&Found>, feature: &Feature) -> Phrase {
+    let Some(found) = found else { return phrase };
+    let phrase = phrase
+        .say(format!("; {} would settle it (U ", found.name))
+        .value(found.expanded, feature.dimension, 3)
+        .say(")");
+    match feature.nominal.filter(|size| *size > 0.0) {
+        Some(size) if !found.reaches => phrase.say(" if it reaches ").value(size, feature.dimension, 2),
+        _ => phrase,
+    }
+}
+
+/// The place with the narrowest closed window that its readings have to settle, with the window and its name in words.
+fn tightest<'a>(
+    engine: &Engine,
+    places: impl Iterator<Item = &'a Feature>,
+) -> Option<(&'a Feature, f64, String)> {
+    let mut families: Vec<&'a Feature> = Vec::new();
+    for place in places {
+        if !families.iter().any(|known| known.family == place.family) {
+            families.push(place);
+        }
+    }
     let sizes = Sizes::default();
     let bench = Bench { engine, sizes: &sizes };
-    names
-        .iter()
-        .filter_map(|name| {
+    let windows = families.into_iter().flat_map(|feature| {
+        limits_of(feature.family).iter().filter_map(move |name| {
             let used = bench.limit(name)?.used;
-            Some((used.max? - used.min?, name.replace('_', " ")))
+            Some((feature, used.max? - used.min?, name.replace('_', " ")))
         })
-        .min_by(|a, b| a.0.total_cmp(&b.0))
+    });
+    windows.min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Limits that readings of a family of places have to settle.
+fn limits_of(family: &str) -> &'static [&'static str] {
+    match family {
+        "block.bore" => &["bore", "piston_clearance"],
+        "piston.gauge" => &["piston_clearance"],
+        "crank.main" | "main_bearing.fitted_bore" | "block.main_housing" | "main_shell" => {
+            &["main_clearance"]
+        }
+        "crank.pin" | "rod_bearing.fitted_bore" | "rod_shell" | "rod.big_end" => &["rod_clearance"],
+        "rod.small_end" => &["pin_in_rod"],
+        "piston.pin_bore" => &["pin_in_piston"],
+        "pin.diameter" => &["pin_in_piston", "pin_in_rod"],
+        "crank.end_float" => &["end_float"],
+        "rod.side_clearance" => &["rod_side_clearance"],
+        "ring.top.gap" => &["top_ring_gap"],
+        "ring.side_clearance" => &["ring_side_clearance"],
+        "head.chamber" => &["chamber"],
+        "cylinder.below_deck" | "block.deck_height" | "gasket.compressed" => &["quench"],
+        "valve.lash" => &["lash_intake", "lash_exhaust"],
+        "valve.stem" | "valve.guide" => &["guide_intake", "guide_exhaust"],
+        "valve.bucket" | "valve.bucket_bore" => &["bucket_clearance"],
+        "cam.journal" | "cam.bore" => &["cam_clearance"],
+        _ => &[],
+    }
 }

@@ -28,11 +28,14 @@ fn suspected<'a>(finding: &'a Finding, slips: &[Slip]) -> Option<&'a String> {
     finding.subject.features.iter().find(open)
 }
 
-/// Groups by table, all tables of one gauge together; the gauge that settles the most comes first.
+/// Places of one table that one kind of gauge reads: the stems of a table of stems and guides.
+type Place = (InstrumentKind, usize);
+
+/// Groups by gauge and table, all tables of one gauge together; the gauge that settles the most comes first.
 pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGroup> {
     let catalogue = &engine.catalogue;
-    let mut places: BTreeMap<usize, BTreeSet<usize>> = BTreeMap::new();
-    let mut settles: BTreeMap<usize, BTreeSet<&str>> = BTreeMap::new();
+    let mut places: BTreeMap<Place, BTreeSet<usize>> = BTreeMap::new();
+    let mut settles: BTreeMap<Place, BTreeSet<&str>> = BTreeMap::new();
     for finding in &assessment.findings {
         let paths = match suspected(finding, &assessment.slips) {
             Some(path) if finding.verdict == Verdict::Uncertain => std::slice::from_ref(path),
@@ -40,72 +43,58 @@ pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGrou
         };
         for path in paths {
             let Some(place) = catalogue.find(path) else { continue };
-            let table = catalogue.features[place].table;
-            places.entry(table).or_default().insert(place);
-            settles.entry(table).or_default().insert(&finding.id);
+            let feature = &catalogue.features[place];
+            let group = (feature.gauge, feature.table);
+            places.entry(group).or_default().insert(place);
+            settles.entry(group).or_default().insert(&finding.id);
         }
     }
     let mut by_gauge: BTreeMap<InstrumentKind, usize> = BTreeMap::new();
-    for (table, ids) in &settles {
-        *by_gauge.entry(catalogue.tables[*table].gauge).or_default() += ids.len();
+    for ((gauge, _), ids) in &settles {
+        *by_gauge.entry(*gauge).or_default() += ids.len();
     }
-    let mut tables: Vec<usize> = places.keys().copied().collect();
-    tables.sort_by_key(|t| {
-        let gauge = catalogue.tables[*t].gauge;
-        (std::cmp::Reverse(by_gauge[&gauge]), gauge, *t)
-    });
-    tables.into_iter().map(|table| group(engine, table, &places[&table], &settles[&table])).collect()
+    let mut groups: Vec<Place> = places.keys().copied().collect();
+    groups.sort_by_key(|&(gauge, table)| (std::cmp::Reverse(by_gauge[&gauge]), gauge, table));
+    groups.into_iter().map(|at| group(engine, at, &places[&at], &settles[&at])).collect()
 }
 
-fn group(engine: &Engine, table: usize, places: &BTreeSet<usize>, settles: &BTreeSet<&str>) -> MeasureGroup {
+fn group(engine: &Engine, at: Place, places: &BTreeSet<usize>, settles: &BTreeSet<&str>) -> MeasureGroup {
+    let (gauge, table) = at;
     let features = &engine.catalogue.features;
     let sheet_table = &engine.catalogue.tables[table];
     // Places are numbered row by row in the order of the hand, so the set is in that order already.
     let paths: Vec<String> = places.iter().map(|p| features[*p].path.clone()).collect();
     MeasureGroup {
-        gauge: gauge_words(sheet_table.gauge, &paths),
+        gauge: gauge.words().to_owned(),
         table: sheet_table.id,
         sheet: sheet_table.sheet.id(),
-        text: group_words(engine, table, places),
+        text: group_words(engine, at, places),
         features: paths,
         settles: settles.iter().map(|s| (*s).to_owned()).collect(),
     }
 }
 
-/// What to take in the hand: where holes and shafts stand in one table, a micrometer reads only the shafts.
-fn gauge_words(gauge: InstrumentKind, paths: &[String]) -> String {
-    const HOLES: [&str; 5] = ["bore", "guide", "bucket_bore", "pin_bore", "small_end"];
-    let is_hole = |path: &&String| path.rsplit('.').next().is_some_and(|end| HOLES.contains(&end));
-    let holes = paths.iter().filter(is_hole).count();
-    match (gauge, holes) {
-        (InstrumentKind::Micrometer, n) if n > 0 && n == paths.len() => {
-            InstrumentKind::BoreGauge.words().to_owned()
-        }
-        (InstrumentKind::Micrometer, 1..) => {
-            format!("{} and {}", InstrumentKind::Micrometer.words(), InstrumentKind::BoreGauge.words())
-        }
-        _ => gauge.words().to_owned(),
-    }
-}
-
 /// "Bores: 2, 3 and 4", or the single places when there are few.
-fn group_words(engine: &Engine, table: usize, places: &BTreeSet<usize>) -> String {
+fn group_words(engine: &Engine, (gauge, table): Place, places: &BTreeSet<usize>) -> String {
     let features = &engine.catalogue.features;
     let sheet_table = &engine.catalogue.tables[table];
     if places.len() <= 2 {
         return phrase_list(&places.iter().map(|p| features[*p].label.clone()).collect::<Vec<_>>());
     }
-    let total: usize = sheet_table.cells.iter().flatten().flatten().count();
+    let all = engine.catalogue.features_of(sheet_table);
+    let total = all.clone().filter(|f| f.gauge == gauge).count();
+    // Where other columns of the table take another gauge, the columns are named.
+    let title = if all.clone().all(|f| f.gauge == gauge) {
+        sheet_table.title.clone()
+    } else {
+        let columns: BTreeSet<usize> = places.iter().map(|p| features[*p].column).collect();
+        let words: Vec<String> = columns.iter().map(|c| sheet_table.columns[*c].replace('\n', " ")).collect();
+        format!("{}, {}", sheet_table.title, phrase_list(&words))
+    };
     if places.len() == total {
-        return format!("{}: all {total} places", sheet_table.title);
+        return format!("{title}: all {total} places");
     }
     let rows: BTreeSet<usize> = places.iter().map(|p| features[*p].row).collect();
     let words: Vec<String> = rows.iter().map(|r| sheet_table.rows[*r].clone()).collect();
-    format!(
-        "{}, {} {}: {} places",
-        sheet_table.title,
-        sheet_table.row_name,
-        phrase_list(&words),
-        places.len()
-    )
+    format!("{title}, {} {}: {} places", sheet_table.row_name, phrase_list(&words), places.len())
 }

@@ -1,6 +1,7 @@
 //! What a gauge's figures say, and the usual figures of its kind where the document says nothing.
 
 use crate::document::{Document, Instrument, InstrumentKind, Material};
+use crate::features::Feature;
 use crate::quantity::{Dimension, parse_quantity};
 use mechanics::metrology::budget::{InstrumentTerms, ZeroDrift};
 
@@ -40,6 +41,17 @@ impl InstrumentKind {
             Self::FlowBench => "flow bench",
             Self::PlasticStrip => "plastic strip",
             Self::Other => "any gauge",
+        }
+    }
+
+    /// The trade's word with its article, in the middle of a sentence.
+    pub fn named(self) -> String {
+        let words = self.words();
+        match self {
+            Self::FeelerGauge | Self::PinGauge => words.to_owned(),
+            Self::Other => "a gauge of no stated kind".to_owned(),
+            _ if words.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("an {words}"),
+            _ => format!("a {words}"),
         }
     }
 
@@ -96,6 +108,32 @@ pub fn says_something(instrument: &Instrument, dimension: Dimension) -> bool {
         .into_iter()
         .any(|text| figure(text.as_ref(), dimension).is_some())
         || instrument.scale.is_some()
+}
+
+/// Does a gauge reach a size?
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reach {
+    /// The size is in its range.
+    Inside,
+    /// The size is outside its range.
+    Outside,
+    /// The document does not say its range, or not the size.
+    NotSaid,
+}
+
+/// Whether a gauge reaches the nominal size of a place. What turns about zero (a height over a straight edge, an offset)
+/// is within the travel of any gauge of its kind.
+pub fn reach(instrument: &Instrument, feature: &Feature) -> Reach {
+    let size = feature.nominal.filter(|size| *size > 0.0);
+    let end = |text: &Option<String>| figure(text.as_ref(), feature.dimension);
+    let (smallest, largest) = (end(&instrument.smallest), end(&instrument.largest));
+    match size {
+        Some(size) if smallest.is_some_and(|s| size < s) || largest.is_some_and(|l| size > l) => {
+            Reach::Outside
+        }
+        Some(_) if smallest.is_some() && largest.is_some() => Reach::Inside,
+        _ => Reach::NotSaid,
+    }
 }
 
 /// The figures of the gauge of that name; of its kind, or of the kind that is usual at the place, where the document

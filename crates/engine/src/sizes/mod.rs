@@ -4,6 +4,8 @@ mod gauges;
 mod size;
 mod slips;
 
-pub use gauges::{GaugeFigures, alpha_of, can_settle, gauge_figures, says_something, standard_of};
+pub use gauges::{
+    GaugeFigures, Reach, alpha_of, can_settle, gauge_figures, reach, says_something, standard_of,
+};
 pub use size::{Doubt, Size, Sizes, sizes};
 pub use slips::{check_new, slips};

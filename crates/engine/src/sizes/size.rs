@@ -70,11 +70,10 @@ impl<'a> Register<'a> {
 
     /// The value as the gauge gives it, with its terms.
     fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
-        let table_gauge = self.engine.catalogue.tables[feature.table].gauge;
-        let key = (reading.instrument.as_str(), table_gauge, feature.dimension);
+        let key = (reading.instrument.as_str(), feature.gauge, feature.dimension);
         if !self.rounds.contains_key(&key) {
             let figures =
-                gauge_figures(&self.engine.document, &reading.instrument, table_gauge, feature.dimension);
+                gauge_figures(&self.engine.document, &reading.instrument, feature.gauge, feature.dimension);
             let round = Round::begin(figures.label.clone(), figures.terms.clone(), &mut self.sources);
             self.rounds.insert(key, (round, figures));
         }
@@ -199,23 +198,27 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
     Sizes { of_feature, sources: register.sources, stated }
 }
 
-/// Walls of a grade out of the box and the nominal gasket, each with the spread that the document gives it: one error for
-/// each shell half and for the gasket of each bank.
+/// Walls of a grade out of the box and the gasket to come, each with the spread that the document gives it: one error for
+/// each shell half and for the gasket of each bank. What is read of a gasket is read of a used one of its kind: the next one differs from
+/// it by the spread.
 fn stated(register: &mut Register<'_>, of_feature: &[Option<Size>]) -> HashMap<String, Uncertain> {
     let document = &register.engine.document;
     let catalogue = &register.engine.catalogue;
-    let unread = catalogue.features.iter().zip(of_feature).filter(|(_, size)| size.is_none());
     let mut stated = HashMap::new();
-    for (feature, _) in unread {
+    for (feature, read) in catalogue.features.iter().zip(of_feature) {
+        if read.is_some() && feature.family != "gasket.compressed" {
+            continue;
+        }
         let (size, spread) = match feature.family {
             "main_shell" => (grade_of(&document.main_shells, feature), document.main_shells.grade_spread),
             "rod_shell" => (grade_of(&document.rod_shells, feature), document.rod_shells.grade_spread),
             "gasket.compressed" => (document.gasket.compressed, document.gasket.spread),
             _ => continue,
         };
+        let size = read.as_ref().map(|r| r.value.clone()).or(size.map(|s| Uncertain::exact(s.0)));
         let Some((size, spread)) = size.zip(spread) else { continue };
         let id = register.source(format!("spread of {}", feature.label), Shape::Normal);
-        stated.insert(feature.path.clone(), Uncertain::new(size.0, id, spread.0));
+        stated.insert(feature.path.clone(), size.with_term(id, spread.0));
     }
     stated
 }
@@ -239,14 +242,13 @@ fn size<'a>(
     let fresh: Vec<&Reading> = group.iter().copied().filter(|r| !is_stale(r, feature, operations)).collect();
     let stale = fresh.is_empty();
     let used: Vec<&Reading> = if stale { latest_state(group) } else { fresh };
-    let table = &register.engine.catalogue.tables[feature.table];
-    let (needed, settles) = (table.held.clone(), table.settles.clone());
+    let needed = register.engine.catalogue.tables[feature.table].held.clone();
     let mut doubts = Vec::new();
     let mut values = Vec::with_capacity(used.len());
     for reading in &used {
         let (value, kind) = register.corrected(reading, feature);
         values.push(value);
-        note_doubts(&mut doubts, reading, feature, kind, &needed, &settles, slips);
+        note_doubts(&mut doubts, reading, feature, kind, &needed, slips);
     }
     let mean = Uncertain::mean(&values.iter().collect::<Vec<_>>()).expect("at least one reading");
     let value = with_scatter(register, mean, &values, feature);
@@ -266,7 +268,6 @@ fn note_doubts(
     feature: &Feature,
     kind: InstrumentKind,
     needed: &[Held],
-    settles: &[InstrumentKind],
     slips: &[Slip],
 ) {
     let mut add = |doubt: Doubt| {
@@ -280,7 +281,7 @@ fn note_doubts(
     }
     if reading.instrument.is_empty() {
         add(Doubt::GaugeNotSaid);
-    } else if !settles.is_empty() && !settles.contains(&kind) && kind != InstrumentKind::Other {
+    } else if !feature.settles.contains(&kind) && kind != InstrumentKind::Other {
         add(Doubt::WrongGauge(kind));
     }
     if reading.temperature.is_none() && feature.material.is_some() && feature.dimension == Dimension::Length {

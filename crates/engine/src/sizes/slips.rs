@@ -91,9 +91,8 @@ fn families<'a>(engine: &'a Engine, table: &Table, latest: &[Option<&'a Reading>
 
 fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
     let Some(sample) = family.features.iter().flatten().flatten().next() else { return Vec::new() };
-    let usual = engine.catalogue.tables[sample.table].gauge;
     let cell = |reading: &Reading| {
-        let figures = gauge_figures(&engine.document, &reading.instrument, usual, sample.dimension);
+        let figures = gauge_figures(&engine.document, &reading.instrument, sample.gauge, sample.dimension);
         Cell { value: reading.value, expanded: 2.0 * standard_of(&figures, reading.value.abs()) }
     };
     let rows: Vec<Vec<Option<Cell>>> =

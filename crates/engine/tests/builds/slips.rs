@@ -38,8 +38,7 @@ struct Slipped {
 
 fn expanded(engine: &Engine, reading: &Reading) -> f64 {
     let feature = engine.catalogue.feature(&reading.feature).expect("a place");
-    let usual = engine.catalogue.tables[feature.table].gauge;
-    let figures = gauge_figures(&engine.document, &reading.instrument, usual, feature.dimension);
+    let figures = gauge_figures(&engine.document, &reading.instrument, feature.gauge, feature.dimension);
     2.0 * standard_of(&figures, reading.value.abs())
 }
 

@@ -3,9 +3,9 @@
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{printed, spaced};
-use engine::document::{Held, Instrument};
+use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit, format_fixed};
+use engine::quantity::{Dimension, display_unit, format_fixed, phrase_list};
 use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
@@ -64,7 +64,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
                 "with " select name="instrument" data-setting="instrument" {
                     option value="" selected[chosen.is_empty()] { "no gauge named" }
                     @for i in &instruments {
-                        option value=(i.name) selected[i.name == chosen] { (i.words) @if !i.settles { " (cannot settle this)" } }
+                        option value=(i.name) selected[i.name == chosen] { (i.words) (i.place) }
                     }
                 }
                 kbd.no-print aria-hidden="true" { "G" }
@@ -121,7 +121,9 @@ struct Choice<'a> {
     words: String,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
-    settles: bool,
+    /// What it can settle here, where that is not all: " (cannot settle this)", " (for the guide)".
+    place: String,
+    order: (bool, bool),
     zero: Option<String>,
     warning: Option<String>,
 }
@@ -136,13 +138,33 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             usual: i.kind == table.gauge,
-            settles: table.settles.contains(&i.kind),
+            place: place(view, table, i.kind),
+            order: (
+                i.kind != table.gauge,
+                !view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
+            ),
             zero: zero_words(i),
             warning: before_measuring(view, table, name),
         })
         .collect();
-    list.sort_by_key(|c| (!c.usual, !c.settles));
+    list.sort_by_key(|c| c.order);
     list
+}
+
+/// What of a table this kind of gauge can settle, where that is not all of it.
+fn place(view: &View, table: &Table, kind: InstrumentKind) -> String {
+    let places = || view.engine.catalogue.features_of(table);
+    let mut columns: Vec<usize> = places().filter(|f| f.settles.contains(&kind)).map(|f| f.column).collect();
+    columns.sort_unstable();
+    columns.dedup();
+    if columns.is_empty() {
+        " (cannot settle this)".to_owned()
+    } else if columns.len() == table.columns.len() {
+        String::new()
+    } else {
+        let words: Vec<String> = columns.iter().map(|c| table.columns[*c].replace('\n', " ")).collect();
+        format!(" (for {})", phrase_list(&words))
+    }
 }
 
 fn instrument_words(name: &str, instrument: &Instrument) -> String {

@@ -1,6 +1,6 @@
 //! Housings, shells, fitted bores.
 
-use super::{Row, Spec, TWO_POINT, column, nominal, row};
+use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row};
 use crate::document::{Document, Held, InstrumentKind as K, Material};
 use crate::features::{Catalogue, Sheet};
 use crate::quantity::Dimension as D;
@@ -20,7 +20,7 @@ pub(super) fn bearings(catalogue: &mut Catalogue, document: &Document, cylinders
             title: "Main housings, no shells",
             row_name: "main",
             gauge: K::BoreGauge,
-            settles: TWO_POINT,
+            settles: INSIDE,
             held: &[Held::CapsTorqued],
             decimals: 3,
             hint: "Caps torqued in the maker's steps; vertical at 90° to the split.",
@@ -49,7 +49,7 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
         &Spec {
             id: if main { "main_shells" } else { "rod_shells" }, sheet: Sheet::Bearings,
             title: if main { "Main shells, wall at the crown" } else { "Rod shells, wall at the crown" },
-            row_name: if main { "main" } else { "rod" }, gauge: K::Micrometer, settles: TWO_POINT, held: &[], decimals: 4,
+            row_name: if main { "main" } else { "rod" }, gauge: K::Micrometer, settles: OUTSIDE, held: &[], decimals: 4,
             hint: "Ball-ended micrometer, at the crown. Leave empty when the grade in the box is all you have.",
         },
         &rows, &["upper", "lower"].map(|h| column(h, h, family, D::Length, None)),
@@ -62,7 +62,7 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
         &Spec {
             id: if main { "main_fitted" } else { "rod_fitted" }, sheet: Sheet::Bearings,
             title: if main { "Main bearings, bore of the fitted shells" } else { "Rod bearings, bore of the fitted shells" },
-            row_name: if main { "main" } else { "rod" }, gauge: K::BoreGauge, settles: TWO_POINT,
+            row_name: if main { "main" } else { "rod" }, gauge: K::BoreGauge, settles: INSIDE,
             held: &[Held::CapsTorqued, Held::ShellsIn], decimals: 3,
             hint: "Shells in, bolts torqued, at 90° to the split; zero the gauge on the journal's own micrometer setting.",
         },

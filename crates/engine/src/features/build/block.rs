@@ -1,6 +1,6 @@
 //! Walls, hardness, main line, faces, bores.
 
-use super::{Column, Row, Spec, TWO_POINT, column, row, si};
+use super::{Column, INSIDE, Row, Spec, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
 use crate::features::{Catalogue, HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use crate::quantity::Dimension as D;
@@ -119,7 +119,7 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
     let held: &[Held] = if document.block.torque_plate == Some(true) { &[Held::TorquePlate] } else { &[] };
     catalogue.add(
         &Spec {
-            id: "bores", sheet: Sheet::Bores, title: "Bores", row_name: "bore", gauge: K::BoreGauge, settles: TWO_POINT, held, decimals: 3,
+            id: "bores", sheet: Sheet::Bores, title: "Bores", row_name: "bore", gauge: K::BoreGauge, settles: INSIDE, held, decimals: 3,
             hint: "Across the crank (thrust) and along it, 10 mm (0.4 in) below the deck, in the middle, and 10 mm (0.4 in) above the skirt's lowest point. Two points see no three-lobed form.",
         },
         &rows, &columns,

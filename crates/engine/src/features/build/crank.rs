@@ -1,6 +1,6 @@
 //! Journals, run-out, end float.
 
-use super::{Column, Row, Spec, TWO_POINT, column, nominal, row};
+use super::{Column, OUTSIDE, Row, Spec, column, nominal, row};
 use crate::document::{Document, Held, InstrumentKind as K};
 use crate::features::{Catalogue, Sheet};
 use crate::quantity::Dimension as D;
@@ -23,7 +23,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
         title,
         row_name,
         gauge: K::Micrometer,
-        settles: TWO_POINT,
+        settles: OUTSIDE,
         held: &[],
         decimals: 3,
         hint: "Near both fillets, clear of the oil hole, in two directions.",

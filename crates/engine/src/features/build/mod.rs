@@ -24,12 +24,19 @@ struct Column {
     dimension: D,
     nominal: Option<f64>,
     signed: bool,
+    /// The gauge that is usual in this column and those that settle it, where they are not those of the table.
+    by: Option<(K, &'static [K])>,
 }
 
 impl Column {
     /// Its values may be negative.
     fn signed(self) -> Self {
         Self { signed: true, ..self }
+    }
+
+    /// Read by another gauge than the rest of its table.
+    fn by(self, usual: K, settles: &'static [K]) -> Self {
+        Self { by: Some((usual, settles)), ..self }
     }
 }
 
@@ -55,7 +62,7 @@ struct Spec {
 }
 
 fn column(label: &str, ending: &str, family: &'static str, dimension: D, nominal: Option<f64>) -> Column {
-    Column { label: label.into(), ending: ending.into(), family, dimension, nominal, signed: false }
+    Column { label: label.into(), ending: ending.into(), family, dimension, nominal, signed: false, by: None }
 }
 
 fn row(
@@ -111,6 +118,8 @@ impl Catalogue {
                     material: row.material,
                     nominal: column.nominal,
                     signed: column.signed,
+                    gauge: column.by.map_or(spec.gauge, |by| by.0),
+                    settles: column.by.map_or(spec.settles, |by| by.1),
                     table,
                     row: r,
                     column: c,
@@ -126,8 +135,7 @@ impl Catalogue {
             rows: rows.iter().map(|r| r.label.clone()).collect(),
             columns: columns.iter().map(|c| c.label.clone()).collect(),
             cells,
-            gauge: spec.gauge,
-            settles: spec.settles.to_vec(),
+            gauge: columns[0].by.map_or(spec.gauge, |by| by.0),
             held: spec.held.to_vec(),
             decimals: spec.decimals,
             hint: spec.hint,
@@ -162,4 +170,9 @@ pub(super) fn catalogue(document: &Document) -> Catalogue {
     catalogue
 }
 
-const TWO_POINT: &[K] = &[K::Micrometer, K::BoreGauge, K::CoordinateMachine, K::Caliper];
+/// Two faces from the outside: a bore gauge does not reach them.
+const OUTSIDE: &[K] = &[K::Micrometer, K::CoordinateMachine, K::Caliper];
+/// A bore, by a bore gauge or an inside micrometer.
+const INSIDE: &[K] = &[K::BoreGauge, K::CoordinateMachine, K::Caliper, K::Micrometer];
+/// A distance to the middle of a bore, on the plate or on a machine.
+const TO_AXIS: &[K] = &[K::HeightGauge, K::CoordinateMachine, K::DepthGauge, K::Micrometer, K::Caliper];

@@ -1,6 +1,6 @@
 //! Pistons, pins, rings.
 
-use super::{Row, Spec, TWO_POINT, column, row, si};
+use super::{INSIDE, OUTSIDE, Row, Spec, TO_AXIS, column, row, si};
 use crate::document::{Document, InstrumentKind as K, Material};
 use crate::features::{Catalogue, Sheet};
 use crate::quantity::Dimension as D;
@@ -19,7 +19,7 @@ pub(super) fn pistons(catalogue: &mut Catalogue, document: &Document, cylinders:
             title: "Pistons",
             row_name: "piston",
             gauge: K::Micrometer,
-            settles: TWO_POINT,
+            settles: OUTSIDE,
             held: &[],
             decimals: 3,
             hint: "Skirt at the maker's gauge point, at right angles to the pin.",
@@ -33,14 +33,15 @@ pub(super) fn pistons(catalogue: &mut Catalogue, document: &Document, cylinders:
                 D::Length,
                 si(document.pistons.gauge_diameter),
             ),
-            column("pin bore", "pin_bore", "piston.pin_bore", D::Length, pin),
+            column("pin bore", "pin_bore", "piston.pin_bore", D::Length, pin).by(K::BoreGauge, INSIDE),
             column(
                 "compression\nheight",
                 "compression_height",
                 "piston.compression_height",
                 D::Length,
                 si(document.pistons.compression_height),
-            ),
+            )
+            .by(K::HeightGauge, TO_AXIS),
         ],
     );
     let scale = |id, title, row_name| Spec {
@@ -70,7 +71,7 @@ pub(super) fn pistons(catalogue: &mut Catalogue, document: &Document, cylinders:
             title: "Piston pins",
             row_name: "piston pin",
             gauge: K::Micrometer,
-            settles: TWO_POINT,
+            settles: OUTSIDE,
             held: &[],
             decimals: 4,
             hint: "Both ends and the middle; write the mean.",

@@ -1,6 +1,6 @@
 //! Rods.
 
-use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
+use super::{INSIDE, OUTSIDE, Row, Spec, TO_AXIS, column, nominal, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
 use crate::features::{Catalogue, Sheet};
 use crate::quantity::Dimension as D;
@@ -16,7 +16,7 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
     let big_end = nominal(document.rods.big_end.as_ref());
     catalogue.add(
         &Spec {
-            id: "rods", sheet: Sheet::Rods, title: "Rods", row_name: "rod", gauge: K::BoreGauge, settles: TWO_POINT,
+            id: "rods", sheet: Sheet::Rods, title: "Rods", row_name: "rod", gauge: K::BoreGauge, settles: INSIDE,
             held: &[Held::CapsTorqued], decimals: 3, hint: "Big end without shells, bolts at their stretch: at 90° to the split and 60° to either side.",
         },
         &rows(steel),
@@ -25,7 +25,7 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
             column("big end\nleft", "big_end.left", "rod.big_end", D::Length, big_end),
             column("big end\nright", "big_end.right", "rod.big_end", D::Length, big_end),
             column("small end", "small_end", "rod.small_end", D::Length, nominal(document.rods.small_end.as_ref())),
-            column("centre\ndistance", "length", "rod.length", D::Length, si(document.rods.length)),
+            column("centre\ndistance", "length", "rod.length", D::Length, si(document.rods.length)).by(K::HeightGauge, TO_AXIS),
         ],
     );
     catalogue.add(
@@ -70,7 +70,7 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
     catalogue.add(
         &Spec {
             id: "rod_bolts", sheet: Sheet::Rods, title: "Rod bolt stretch", row_name: "rod", gauge: K::Micrometer,
-            settles: TWO_POINT, held: &[Held::CapsTorqued], decimals: 3,
+            settles: OUTSIDE, held: &[Held::CapsTorqued], decimals: 3,
             hint: "Free length against tightened length. Bolts near yield: use the bolt maker's figure, never re-use one that stays long.",
         },
         &rows(None),

@@ -1,6 +1,6 @@
 //! Lash, springs, stems, seats, cams.
 
-use super::{Row, Spec, TWO_POINT, column, nominal, row, si};
+use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row, si};
 use crate::cautions;
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
 use crate::features::{Catalogue, Sheet, bank_name, valve_names};
@@ -47,7 +47,7 @@ pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
                 title: "Lash shims in place",
                 row_name: "valve",
                 gauge: K::Micrometer,
-                settles: TWO_POINT,
+                settles: OUTSIDE,
                 held: &[],
                 decimals: 3,
                 hint: "Measure it: the printed number wears off and shims dish.",
@@ -105,7 +105,8 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
                 D::Force,
                 si(document.springs.seat_load),
             ),
-            column("bind", "spring_bind", "valve.spring_bind", D::Length, si(document.springs.bind)),
+            column("bind", "spring_bind", "valve.spring_bind", D::Length, si(document.springs.bind))
+                .by(K::SpringTester, &[K::SpringTester, K::Caliper, K::DepthGauge]),
         ],
     );
 }
@@ -119,7 +120,7 @@ fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
             title: "Stems and guides",
             row_name: "valve",
             gauge: K::Micrometer,
-            settles: TWO_POINT,
+            settles: OUTSIDE,
             held: &[],
             decimals: 3,
             hint: "Guide in the middle and both ends, write the largest.",
@@ -127,7 +128,7 @@ fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
         rows,
         &[
             column("stem", "stem", "valve.stem", D::Length, None),
-            column("guide", "guide", "valve.guide", D::Length, None),
+            column("guide", "guide", "valve.guide", D::Length, None).by(K::BoreGauge, INSIDE),
         ],
     );
     catalogue.add(
@@ -137,14 +138,15 @@ fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
             title: "Seats",
             row_name: "valve",
             gauge: K::DialIndicator,
-            settles: &[K::DialIndicator, K::Caliper, K::CoordinateMachine],
+            settles: &[K::DialIndicator, K::CoordinateMachine],
             held: &[],
             decimals: 3,
             hint: "Run-out against the guide, total reading; width over the contact band.",
         },
         rows,
         &[
-            column("width", "seat_width", "valve.seat_width", D::Length, None),
+            column("width", "seat_width", "valve.seat_width", D::Length, None)
+                .by(K::Caliper, &[K::Caliper, K::CoordinateMachine]),
             column("run-out", "seat_run_out", "valve.seat_run_out", D::Length, None),
         ],
     );
@@ -175,7 +177,7 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
                 title: "Buckets and their bores",
                 row_name: "valve",
                 gauge: K::Micrometer,
-                settles: TWO_POINT,
+                settles: OUTSIDE,
                 held: &[],
                 decimals: 3,
                 hint: "Bucket across the middle of its skirt.",
@@ -189,7 +191,8 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
                     "valve.bucket_bore",
                     D::Length,
                     nominal(document.head.bucket_bore.as_ref()),
-                ),
+                )
+                .by(K::BoreGauge, INSIDE),
             ],
         ),
         Some(LashAdjustment::RockerScrew) => catalogue.add(
@@ -238,7 +241,7 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             title: "Camshaft journals and bores",
             row_name: "cam journal",
             gauge: K::Micrometer,
-            settles: TWO_POINT,
+            settles: OUTSIDE,
             held: &[Held::CapsTorqued],
             decimals: 3,
             hint: "Caps on.",
@@ -246,7 +249,8 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
         &cams,
         &[
             column("journal", "journal", "cam.journal", D::Length, nominal(document.cams.journal.as_ref())),
-            column("bore", "bore", "cam.bore", D::Length, nominal(document.head.cam_bore.as_ref())),
+            column("bore", "bore", "cam.bore", D::Length, nominal(document.head.cam_bore.as_ref()))
+                .by(K::BoreGauge, INSIDE),
         ],
     );
 }
