@@ -101,7 +101,8 @@ impl<'a> Register<'a> {
             Some(t) => (t, spread.map_or(0.5, |s| s.0)),
             None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt()),
         };
-        let id = self.source(format!("temperature of {}", feature.part), Shape::Rectangular);
+        let id =
+            self.source(format!("temperature of {}", feature.part.replace('.', " ")), Shape::Rectangular);
         let temperature = Uncertain::new(value, id, standard);
         self.temperatures.insert(key, temperature.clone());
         temperature
