@@ -98,10 +98,24 @@
     answered(input);
   };
 
+  // With what a field was read, where that is not what stands above the table.
+  const mark = (input) => {
+    const taken = input.parentElement.querySelector(".taken");
+    const set = settings(input.closest(".table-part").id);
+    const { gauge, temperature } = taken.dataset;
+    const words = [];
+    if (entered(input) && gauge !== (set.instrument || "no gauge")) words.push(gauge);
+    const same = temperature === set.temperature || (temperature !== "" && set.temperature !== "" && Number(temperature) === Number(set.temperature));
+    if (entered(input) && !same) words.push(`${temperature || "?"} ${set.unit}`);
+    taken.textContent = words.join(", ");
+  };
+
   const put = (input, cell, settled) => {
     input.defaultValue = cell.shown;
     input.dataset.flag = cell.flag ?? "";
     if (cell.number) input.dataset.number = cell.number; else delete input.dataset.number;
+    if (cell.gauge !== undefined) Object.assign(input.parentElement.querySelector(".taken").dataset, { gauge: cell.gauge, temperature: cell.temperature });
+    mark(input);
     if (settled) { restore(input); return; }
     if (input.dataset.asked || (input === here && (input.dataset.mode || dirty(input)) && !input.parentElement.classList.contains("waits"))) return;
     restore(input);
@@ -132,9 +146,10 @@
         part.querySelectorAll('[data-setting="held"]').forEach((box) => { box.checked = kept.held.includes(box.value); });
       }
     } catch { /* start from what the page says */ }
-    showInstrument(part);
+    const marks = () => { showInstrument(part); part.querySelectorAll("td.in input").forEach(mark); };
+    marks();
     part.querySelector(".bar").addEventListener("change", () => {
-      showInstrument(part);
+      marks();
       try { sessionStorage.setItem(settingKey(part.id), JSON.stringify(settings(part.id))); } catch { /* not kept */ }
     });
     part.querySelector(".bar").addEventListener("keydown", (event) => {
