@@ -32,6 +32,26 @@ pub(super) fn power_of(run: &PowerRun, point: &PowerPoint) -> f64 {
     if corrected(run) { point.corrected_power } else { point.power }
 }
 
+/// Brake mean effective pressure that goes with the torque as the run reports it: 4π torque over the swept volume.
+fn bmep(run: &PowerRun, point: &PowerPoint) -> f64 {
+    point.bmep * torque(run, point) / point.torque
+}
+
+/// Fuel for power that goes with the power as the run reports it: the fuel is the one that was burned.
+fn consumption(run: &PowerRun, point: &PowerPoint) -> f64 {
+    point.specific_consumption * point.power / power_of(run, point)
+}
+
+/// Which state the figures of a curve are in and which is judged; nothing where both are one.
+pub(super) fn state_words(run: &PowerRun) -> Option<String> {
+    corrected(run).then(|| {
+        format!(
+            "Curve and table show torque, power, BMEP and fuel for power as corrected (factor {:.4} on power). What is said about the duty and the limits judges the engine as run.",
+            run.correction_factor
+        )
+    })
+}
+
 /// Values over speed in rev/min, with a gap at each speed that was asked for and not reached.
 pub(super) fn over_speed(run: &PowerRun, of: &dyn Fn(&PowerPoint) -> f64) -> Vec<(f64, f64)> {
     let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs();
@@ -145,7 +165,7 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                         td data-label="flagged" { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
                         td.n data-label="torque" { (units.value(torque(run, point), Dimension::Torque, 0)) }
                         td.n data-label="power" { (units.value(power_of(run, point), Dimension::Power, 0)) }
-                        td.n data-label="BMEP" { (units.value(point.bmep, Dimension::Pressure, 1)) }
+                        td.n data-label="BMEP" { (units.value(bmep(run, point), Dimension::Pressure, 1)) }
                         td.n data-label="filling" { (percent(point.volumetric_efficiency)) }
                         td.n data-label="plenum, absolute" { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
                         @if boosted {
@@ -154,13 +174,70 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
                             td.n data-label="to choke" { @if let Some(r) = &point.rotor { (percent(r.choke_margin)) } }
                         }
                         td.n data-label="exhaust" { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
-                        td.n data-label="fuel for power" { (units.consumption(point.specific_consumption)) }
+                        td.n data-label="fuel for power" { (units.consumption(consumption(run, point))) }
                         td.n data-label="injectors" { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
                         td.n data-label="leanest \u{3bb}" { (format_fixed(leanest(point), 2)) }
                         td.n data-label="half burned" { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
                     }
                 } }
             }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::power::{CorrectionMode, Request, TimingMode};
+    use std::f64::consts::PI;
+
+    fn run(factor: f64) -> PowerRun {
+        let (torque, speed, fuel, volume) = (500.0, 600.0, 0.02, 5e-3);
+        let power = torque * speed;
+        let point = PowerPoint {
+            speed,
+            torque,
+            power,
+            corrected_torque: factor * torque,
+            corrected_power: factor * power,
+            bmep: 4.0 * PI * torque / volume,
+            fuel_flow: fuel,
+            specific_consumption: fuel / power,
+            ..PowerPoint::default()
+        };
+        PowerRun {
+            format: 1,
+            engine: String::new(),
+            request: Request {
+                speeds: vec![speed],
+                throttle: None,
+                timing: TimingMode::AsStated,
+                correction: CorrectionMode::AsRun,
+                traces: false,
+            },
+            inputs: Vec::new(),
+            left_out: Vec::new(),
+            points: vec![point],
+            failures: Vec::new(),
+            stopped: false,
+            correction_factor: factor,
+            correction_note: String::new(),
+            map: None,
+            valve_flow: Vec::new(),
+            calibrated: false,
+            residual: None,
+        }
+    }
+
+    #[test]
+    fn a_corrected_curve_speaks_of_one_state() {
+        for factor in [1.0, 1.0073] {
+            let run = run(factor);
+            let point = &run.points[0];
+            let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-12, "{a} {b}");
+            near(bmep(&run, point), 4.0 * PI * torque(&run, point) / 5e-3);
+            near(consumption(&run, point), point.fuel_flow / power_of(&run, point));
+            assert_eq!(state_words(&run).is_some(), factor > 1.0);
         }
     }
 }
