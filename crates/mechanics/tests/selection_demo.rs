@@ -1,7 +1,7 @@
 //! The choices that a builder would call right on worked examples (sizes invented), and what is said when nothing fits.
 
 use mechanics::compression::Space;
-use mechanics::selection::deck_and_gasket::{self, Aim, Bank, Constraint, Cylinder, Gasket};
+use mechanics::selection::deck_and_gasket::{self, Bank, Constraint, Cylinder, Gasket};
 use mechanics::selection::pistons::{self, Pin, Piston, Request, Rod};
 use mechanics::selection::ring_filing::{self, Ring};
 use mechanics::selection::shells::{self, Bearing, Grade};
@@ -262,7 +262,7 @@ fn a_shim_too_many_is_taken_out() {
     close(best.relaxation.unwrap().uniform.unwrap(), 0.1 * MM);
 }
 
-fn bank(below_deck: [f64; 4]) -> Bank {
+fn bank(below_deck: [f64; 4], gaskets: &[f64]) -> Bank {
     let cylinder = |gap: f64| Cylinder {
         space: Space {
             bore: 89.1 * MM,
@@ -277,52 +277,74 @@ fn bank(below_deck: [f64; 4]) -> Bank {
         ratio: Window { min: 9.1, target: 9.2, max: 9.4 },
         quench: mm(0.95, 1.15, 1.20),
     };
-    Bank { cylinders: below_deck.map(cylinder).to_vec(), least_cut: 0.0, stock: 0.20 * MM }
-}
-
-fn gasket(thickness: f64) -> Gasket {
-    Gasket { thickness: thickness * MM, bore: 90.4 * MM, price: 9000 }
+    let gaskets = gaskets.iter().enumerate().map(|(kind, &thickness)| Gasket {
+        thickness: thickness * MM,
+        bore: 90.4 * MM,
+        kind,
+        price: 9000,
+    });
+    Bank {
+        cylinders: below_deck.map(cylinder).to_vec(),
+        gaskets: gaskets.collect(),
+        least_cut: 0.0,
+        stock: 0.20 * MM,
+    }
 }
 
 #[test]
 fn a_thinner_gasket_saves_the_deck() {
-    let gaskets = [gasket(0.85), gasket(1.05), gasket(1.25)];
-    let nominal = deck_and_gasket::choose(&[bank([0.10; 4])], &gaskets, true, Aim::LeastCut).unwrap();
+    let all = [0.85, 1.05, 1.25];
+    let nominal = deck_and_gasket::choose(&[bank([0.10; 4], &all)], None).unwrap();
     assert_eq!(nominal.choice[0].gasket, 1);
     close(nominal.choice[0].cut, 0.0);
     let (ratio, quench) = nominal.choice[0].results[0];
     assert!((ratio - 9.204).abs() < 1e-3, "{ratio}");
     close(quench, 1.15 * MM);
     // Pistons 0.30 down: quench 1.35 with the present gasket; the thin one brings 1.15 without a cut.
-    let low = deck_and_gasket::choose(&[bank([0.30; 4])], &gaskets, true, Aim::LeastCut).unwrap();
+    let low = deck_and_gasket::choose(&[bank([0.30; 4], &all)], None).unwrap();
     assert_eq!(low.choice[0].gasket, 0);
     close(low.choice[0].cut, 0.0);
     // Only the present gasket: 0.15 off brings quench to 1.20.
-    let cut = deck_and_gasket::choose(&[bank([0.30; 4])], &gaskets[1..2], true, Aim::LeastCut).unwrap();
+    let cut = deck_and_gasket::choose(&[bank([0.30; 4], &all[1..2])], None).unwrap();
     close(cut.choice[0].cut, 0.15 * MM);
-    // Nearly 0.20 off to the target of 1.15, where the ratio would be 9.204: it would rather have 0.005 less (0.80 a mm).
-    let target =
-        deck_and_gasket::choose(&[bank([0.30; 4])], &gaskets[1..2], true, Aim::NearestTarget).unwrap();
-    assert!((0.195..0.200).contains(&(target.choice[0].cut / MM)), "{}", target.choice[0].cut);
 }
 
 #[test]
-fn two_banks_share_a_gasket_when_asked() {
-    let gaskets = [gasket(0.85), gasket(1.05)];
-    let banks = [bank([0.10; 4]), bank([0.33; 4])];
-    let free = deck_and_gasket::choose(&banks, &gaskets, false, Aim::LeastCut).unwrap();
-    assert_eq!((free.choice[0].gasket, free.choice[1].gasket), (1, 0));
-    let shared = deck_and_gasket::choose(&banks, &gaskets, true, Aim::LeastCut).unwrap();
-    assert_eq!((shared.choice[0].gasket, shared.choice[1].gasket), (0, 0));
-    assert!(shared.objectives >= free.objectives);
+fn two_banks_take_one_kind_unless_that_costs_metal() {
+    let all = [0.85, 1.05];
+    // 0.33 down needs the thin one; the other bank would then stand at 0.95, just inside.
+    let alike = deck_and_gasket::choose(&[bank([0.10; 4], &all), bank([0.33; 4], &all)], None).unwrap();
+    assert_eq!((alike.choice[0].gasket, alike.choice[1].gasket), (0, 0));
+    // At 0.05 down the thin one would leave it 0.90, too little.
+    let apart = deck_and_gasket::choose(&[bank([0.05; 4], &all), bank([0.33; 4], &all)], None).unwrap();
+    assert_eq!((apart.choice[0].gasket, apart.choice[1].gasket), (1, 0));
+    assert_eq!(apart.objectives.0[..5], [0, 0, 0, 0, 1]);
+}
+
+#[test]
+fn banks_are_brought_together() {
+    let banks = [bank([0.05; 4], &[1.05]), bank([0.12; 4], &[1.05])];
+    let free = deck_and_gasket::choose(&banks, None).unwrap();
+    let ratio = |choice: &deck_and_gasket::BankChoice| choice.results[0].0;
+    let apart = ratio(&free.choice[0]) - ratio(&free.choice[1]);
+    let together = deck_and_gasket::choose(&banks, Some(apart - 0.01)).unwrap();
+    close(together.choice[0].cut, 0.0);
+    assert!(together.choice[1].cut > 0.0);
+    assert!((ratio(&together.choice[0]) - ratio(&together.choice[1]) - (apart - 0.01)).abs() < 1e-9);
+    // Another gasket serves without a cut.
+    let banks = [bank([0.05; 4], &[1.05, 1.10]), bank([0.12; 4], &[1.05])];
+    let gasket = deck_and_gasket::choose(&banks, Some(apart - 0.01)).unwrap();
+    assert_eq!((gasket.choice[0].gasket, gasket.choice[1].gasket), (1, 0));
+    assert!(gasket.choice.iter().all(|c| c.cut == 0.0));
+    // Two pistons under one deck are never brought together by cutting: said, and nothing cut.
+    let uneven = deck_and_gasket::choose(&[bank([0.05, 0.12, 0.1, 0.1], &[1.05])], Some(0.01)).unwrap();
+    assert_eq!(uneven.objectives.0[..4], [0, 0, 1, 0]);
 }
 
 /// One piston 0.40 down and one 0.02 down under one gasket: quench 1.45 and 1.07 cannot both be in 0.95 to 1.20.
 #[test]
 fn a_deck_that_cannot_serve_all_says_why() {
-    let gaskets = [gasket(1.05)];
-    let best =
-        deck_and_gasket::choose(&[bank([0.40, 0.02, 0.10, 0.10])], &gaskets, true, Aim::LeastCut).unwrap();
+    let best = deck_and_gasket::choose(&[bank([0.40, 0.02, 0.10, 0.10], &[1.05])], None).unwrap();
     assert_eq!(best.objectives.0[0], 1);
     let relaxation = best.choice[0].relaxation.as_ref().unwrap();
     // By hand: 1.45 − x ≤ 1.20 + 0.25 f and 1.07 − x ≥ 0.95 − 0.25 f meet at f = 0.26, x = 0.185, inside the stock; the
@@ -332,7 +354,7 @@ fn a_deck_that_cannot_serve_all_says_why() {
     for relaxed in &relaxation.single {
         assert!(relaxed.by > 0.0, "{relaxed:?}");
     }
-    let only_low = deck_and_gasket::choose(&[bank([0.45; 4])], &gaskets, true, Aim::LeastCut).unwrap();
+    let only_low = deck_and_gasket::choose(&[bank([0.45; 4], &[1.05])], None).unwrap();
     let relaxation = only_low.choice[0].relaxation.as_ref().unwrap();
     let stock = relaxation.single.iter().find(|relaxed| relaxed.constraint == Constraint::Stock).unwrap();
     // 1.50 − x ≤ 1.20 needs 0.30; there is 0.20.
@@ -360,14 +382,14 @@ fn bad_requests_are_refused() {
         pistons::choose(&request(&bores, &pistons), Limits::default()),
         Err(SelectionError::TooFew { name: "pistons", found: 1, needed: 2 })
     ));
-    assert!(deck_and_gasket::choose(&[bank([0.1; 4])], &[], true, Aim::LeastCut).is_err());
-    let too_deep = Bank { least_cut: 0.30 * MM, ..bank([0.1; 4]) };
+    assert!(deck_and_gasket::choose(&[bank([0.1; 4], &[])], None).is_err());
+    let too_deep = Bank { least_cut: 0.30 * MM, ..bank([0.1; 4], &[1.05]) };
     assert!(matches!(
-        deck_and_gasket::choose(&[too_deep], &[gasket(1.05)], true, Aim::LeastCut),
+        deck_and_gasket::choose(&[too_deep], None),
         Err(SelectionError::WindowNotOrdered { index: 0, .. })
     ));
-    let worn_down = Bank { stock: -0.01 * MM, ..bank([0.1; 4]) };
-    let kept = deck_and_gasket::choose(&[worn_down], &[gasket(1.05)], true, Aim::LeastCut).unwrap();
+    let worn_down = Bank { stock: -0.01 * MM, ..bank([0.1; 4], &[1.05]) };
+    let kept = deck_and_gasket::choose(&[worn_down], None).unwrap();
     close(kept.choice[0].cut, 0.0);
     assert!(shims::choose(&[], &[], None).unwrap().choice.is_empty());
 }

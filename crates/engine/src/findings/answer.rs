@@ -286,7 +286,15 @@ impl<'a> Answer<'a> {
 impl Action {
     /// An action without price, time or caution.
     pub fn new(kind: ActionKind, text: Phrase) -> Self {
-        Self { kind, text, effect: Phrase::new(), cost: None, days: None, caution: None }
+        Self {
+            kind,
+            text,
+            effect: Phrase::new(),
+            cost: None,
+            days: None,
+            supplier: String::new(),
+            caution: None,
+        }
     }
 
     /// Adds what it gives.
@@ -303,11 +311,12 @@ impl Action {
         self
     }
 
-    /// Adds price and days from a supply entry.
+    /// Adds supplier, price and days from a supply entry.
     #[must_use]
     pub fn supplied(mut self, supply: Option<&crate::document::Supply>) -> Self {
         self.cost = supply.and_then(|s| s.price).map(|p| p.0);
         self.days = supply.and_then(|s| s.days);
+        self.supplier = supply.map(|s| s.from.clone()).unwrap_or_default();
         self
     }
 }

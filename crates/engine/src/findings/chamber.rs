@@ -166,12 +166,16 @@ fn predicted_below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32
     Some(below.propagate([&deck, &stroke, &rod, &offset, &height]))
 }
 
-/// Compressed gasket: as read, else the document's nominal with its spread. The bool says predicted.
+/// Compressed gasket: as read of a used one of its kind, else the document's nominal, with the spread between gaskets that the document
+/// says. The bool says predicted.
 pub fn gasket(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool)> {
     let name = bank_name(bench.document().bank_of(cylinder));
     let path = format!("gasket.{name}.compressed");
     if let Some(read) = answer.read_if_there(&path) {
-        return Some((read, false));
+        let Some(next) = bench.sizes.stated.get(&path) else { return Some((read, false)) };
+        let from = "the used one and the spread between gaskets that the document says";
+        answer.computed("gasket to be fitted, compressed", next, Dimension::Length, from);
+        return Some((next.clone(), false));
     }
     let Some(nominal) = bench.document().gasket.compressed else {
         answer.read(&path);

@@ -196,6 +196,9 @@ pub struct Action {
     pub cost: Option<f64>,
     /// Days until it is done, where known.
     pub days: Option<f64>,
+    /// Who does or sells it; empty where the document names nobody.
+    #[serde(skip_serializing_if = "String::is_empty")]
+    pub supplier: String,
     /// Caution where the work can hurt someone.
     pub caution: Option<&'static str>,
 }

@@ -86,7 +86,7 @@ fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
     Some(OrderLine {
         item: action.text.clone().say(format!(" ({})", finding.subject.label)),
         quantity: 1,
-        supplier: String::new(),
+        supplier: action.supplier.clone(),
         price: action.cost,
         days: action.days,
         settles: vec![finding.id.clone()],

@@ -217,23 +217,27 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
     Sizes { of_feature, sources: register.sources, stated }
 }
 
-/// Walls of a grade out of the box and the nominal gasket, each with the spread that the document gives it: one error for
-/// each shell half and for the gasket of each bank.
+/// Walls of a grade out of the box and the gasket to come, each with the spread that the document gives it: one error for
+/// each shell half and for the gasket of each bank. What is read of a gasket is read of a used one of its kind: the next one differs from
+/// it by the spread.
 fn stated(register: &mut Register<'_>, of_feature: &[Option<Size>]) -> HashMap<String, Uncertain> {
     let document = &register.engine.document;
     let catalogue = &register.engine.catalogue;
-    let unread = catalogue.features.iter().zip(of_feature).filter(|(_, size)| size.is_none());
     let mut stated = HashMap::new();
-    for (feature, _) in unread {
+    for (feature, read) in catalogue.features.iter().zip(of_feature) {
+        if read.is_some() && feature.family != "gasket.compressed" {
+            continue;
+        }
         let (size, spread) = match feature.family {
             "main_shell" => (grade_of(&document.main_shells, feature), document.main_shells.grade_spread),
             "rod_shell" => (grade_of(&document.rod_shells, feature), document.rod_shells.grade_spread),
             "gasket.compressed" => (document.gasket.compressed, document.gasket.spread),
             _ => continue,
         };
+        let size = read.as_ref().map(|r| r.value.clone()).or(size.map(|s| Uncertain::exact(s.0)));
         let Some((size, spread)) = size.zip(spread) else { continue };
         let id = register.source(format!("spread of {}", feature.label), Shape::Normal);
-        stated.insert(feature.path.clone(), Uncertain::new(size.0, id, spread.0));
+        stated.insert(feature.path.clone(), size.with_term(id, spread.0));
     }
     stated
 }

@@ -22,7 +22,7 @@ pub enum Route {
         /// m².
         area: f64,
     },
-    /// A cooler whose pressure loss is `loss · ṁ² / density`.
+    /// A cooler whose pressure loss is `loss · ṁ² / density`, with the density of the cooled gas behind it.
     Cooler {
         /// 1/m⁴.
         loss: f64,
@@ -38,7 +38,9 @@ impl Passage {
     pub fn flow(&self, first: &Reservoir, second: &Reservoir) -> f64 {
         match self.route {
             Route::Orifice { area } => orifice(first, second, area),
-            Route::Cooler { loss, .. } => resistance(first, second, loss),
+            Route::Cooler { loss, effectiveness, coolant } => {
+                resistance(first, second, loss, |temperature| cooled(temperature, effectiveness, coolant))
+            }
         }
     }
 }
@@ -68,12 +70,21 @@ fn nozzle_flux(from: &Reservoir, behind: f64) -> f64 {
     Nozzle::new(from.gamma, from.gas_constant).from(from.pressure, from.temperature, 0.0, behind).0
 }
 
-/// Mass flow through a resistance whose pressure loss is `loss · ṁ² / density`, kg/s, + from the first.
-/// `loss` in 1/m⁴.
-pub fn resistance(first: &Reservoir, second: &Reservoir, loss: f64) -> f64 {
+/// What a cooler leaves of a temperature, K.
+pub fn cooled(warm: f64, effectiveness: f64, coolant: f64) -> f64 {
+    warm - effectiveness * (warm - coolant)
+}
+
+/// Mass flow through a resistance whose pressure loss is `loss · ṁ² / density`, kg/s, + from the first. The density is that behind
+/// the resistance: forwards of the gas as `behind` leaves it, backwards of the gas as it comes. `loss` in 1/m⁴.
+pub fn resistance(first: &Reservoir, second: &Reservoir, loss: f64, behind: impl Fn(f64) -> f64) -> f64 {
     let drop = first.pressure - second.pressure;
-    let from = if drop >= 0.0 { first } else { second };
-    let density = from.pressure / (from.gas_constant * from.temperature);
+    let (from, to, temperature) = if drop >= 0.0 {
+        (first, second, behind(first.temperature))
+    } else {
+        (second, first, second.temperature)
+    };
+    let density = to.pressure / (from.gas_constant * temperature);
     let linear = LINEAR * from.pressure;
     let size = drop.abs();
     let flow = if size < linear {
@@ -98,6 +109,23 @@ mod tests {
         let air = Reservoir { pressure: 101_325.0, temperature: 288.15, gamma: 1.4, gas_constant: 287.05287 };
         let empty = Reservoir { pressure: 1e4, ..air };
         assert!((orifice(&air, &empty, 1e-4) / 24.12385e-3 - 1.0).abs() < 1e-6);
+    }
+
+    /// A cooler stated as 7 kPa at 0.435 kg/s, with 2.86 bar and 318 K behind it, passes that flow at that loss, and √2 of
+    /// it at twice the loss but for the density behind.
+    #[test]
+    fn a_cooler_loses_what_was_stated_at_the_stated_flow() {
+        let (pressure, temperature, flow, lost) = (2.86e5, 318.0, 0.435, 7e3);
+        let loss = lost * pressure / (287.0 * temperature) / (flow * flow);
+        let route = Route::Cooler { loss, effectiveness: 0.78, coolant: 300.0 };
+        let hot = 300.0 + (temperature - 300.0) / (1.0 - 0.78);
+        let behind = Reservoir { pressure, temperature, gamma: 1.4, gas_constant: 287.0 };
+        let before = |drop: f64| Reservoir { pressure: pressure + drop, temperature: hot, ..behind };
+        let passage = Passage { from: Node::Atmosphere, to: Node::Atmosphere, route };
+        assert!((passage.flow(&before(lost), &behind) / flow - 1.0).abs() < 1e-12);
+        let doubled = passage.flow(&before(2.0 * lost), &behind);
+        assert!((doubled / flow - std::f64::consts::SQRT_2).abs() < 1e-12);
+        assert!(passage.flow(&behind, &before(lost)) < 0.0);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::boundary::Reservoir;
 use super::connection::{Behind, Connection, Node, Opening, Side, formation};
-use super::passage::{Passage, Route};
+use super::passage::{Passage, Route, cooled};
 use super::rotor::Rotor;
 use super::volume::{Amount, Volume};
 use crate::cylinder::{Cylinder, CylinderError, PortFlow};
@@ -356,9 +356,8 @@ impl Network {
             if let Route::Cooler { effectiveness, coolant, .. } = passage.route
                 && mass > 0.0
             {
-                let warm = first.reservoir.temperature;
-                let cooled = warm - effectiveness * (warm - coolant);
-                let after = mass * self.gas.enthalpy(cooled, first.composition);
+                let left = cooled(first.reservoir.temperature, effectiveness, coolant);
+                let after = mass * self.gas.enthalpy(left, first.composition);
                 self.books.cooler_heat += (rate.energy - after) * dt;
                 rate.energy = after;
             }

@@ -138,7 +138,7 @@ pub struct Cooler {
     pub effectiveness: f64,
     /// Temperature of the air or water that cools it, K.
     pub coolant: f64,
-    /// Pressure loss divided by ṁ² and multiplied by density, 1/m⁴.
+    /// Pressure loss divided by ṁ² and multiplied by the density of the cooled gas behind it, 1/m⁴.
     pub loss: f64,
 }
 

@@ -1,8 +1,9 @@
 //! Rotor speed and wastegate from cycle to cycle.
 
 use super::results::RotorResult;
-use super::spec::{Ambient, EngineSpec, TurbochargerUnit};
+use super::spec::{Ambient, Cooler, EngineSpec, TurbochargerUnit};
 use crate::network::Rotor;
+use crate::network::passage::cooled;
 use crate::turbocharger::compressor::Inlet;
 
 /// Share of the boost error taken out of the rotor speed in one cycle. Boost goes about with the square of the speed.
@@ -110,8 +111,6 @@ pub(super) fn result(
     let boost_error = (target - plenum_pressure) / target;
     let delivery_pressure = cycle.delivery_pressure / cycle.time;
     let delivery_temperature = cycle.delivery_temperature / cycle.time;
-    // Mean flow through a loss that grows with its square: the pulsation of the flow is left out.
-    let density = delivery_pressure / (AIR * delivery_temperature);
     let all = cycle.compressor_mass / cycle.time;
     let passed = cycle.turbine_mass + cycle.wastegate_mass;
     RotorResult {
@@ -128,15 +127,20 @@ pub(super) fn result(
         speed_margin: margins.overspeed,
         outlet_pressure: delivery_pressure,
         outlet_temperature: cycle.outlet_temperature / cycle.compressor_mass.max(1e-12),
-        cooler_pressure: unit.cooler.map(|c| delivery_pressure - c.loss * all * all / density),
-        cooler_temperature: unit
-            .cooler
-            .map(|c| delivery_temperature - c.effectiveness * (delivery_temperature - c.coolant)),
+        cooler_pressure: unit.cooler.map(|c| behind_cooler(c, delivery_pressure, delivery_temperature, all)),
+        cooler_temperature: unit.cooler.map(|c| cooled(delivery_temperature, c.effectiveness, c.coolant)),
         turbine_pressure: cycle.turbine_pressure / cycle.time,
         turbine_temperature: cycle.turbine_temperature / cycle.turbine_mass.max(1e-12),
         imbalance: surplus(rotor, unit.mechanical_efficiency),
         boost_error,
     }
+}
+
+/// Mean pressure behind the cooler, Pa: p₁ − p₂ = loss · ṁ² R T₂/p₂ solved for p₂. The pulsation of the flow is left out.
+fn behind_cooler(cooler: Cooler, pressure: f64, temperature: f64, flow: f64) -> f64 {
+    let left = cooled(temperature, cooler.effectiveness, cooler.coolant);
+    let squared = cooler.loss * flow * flow * AIR * left;
+    0.5 * (pressure + (pressure * pressure - 4.0 * squared).max(0.0).sqrt())
 }
 
 /// Boost error that counts as held, share.

@@ -1,10 +1,15 @@
-//! One deck cut a bank and one gasket, for compression and quench of every cylinder together.
+//! A deck cut and a gasket for each bank, for compression and quench of every cylinder together.
 //!
 //! At a given gasket each window is an interval of cuts: quench falls by the cut, and the clearance volume falls by bore area × cut,
 //! so that a limit on the ratio is one too. The cuts that satisfy everything are the intersection.
 //!
+//! Where the ratios of the whole engine must lie together, the least cuts set the highest ratio that cannot be avoided; every
+//! other bank is cut until its lowest ratio comes within the allowed spread of that, and no further. More is never of use: as
+//! swept volume by bore area is the stroke, d(ratio)/d(cut) = (ratio − 1)²/stroke, so that two ratios under one deck only move apart.
+//!
 //! Objectives in order: banks for which nothing fits; the widening of the windows that these would need, in millionths of each
-//! window's width; the cut, nm ([`Aim::LeastCut`]; otherwise 0); distance from the targets (see [`Aim`]); price of the gaskets.
+//! window's width; whether the ratios lie too far apart; the cuts, nm; kinds of gasket beyond one; distance from the targets (squares of
+//! the distances of ratio and quench, each over half its window's width, in millionths); price of the gaskets.
 
 use super::{NanoWindow, Objectives, SelectionError, Solution, Window, nano};
 use crate::compression::{Space, clearance_for_ratio};
@@ -26,6 +31,8 @@ pub struct Cylinder {
 pub struct Bank {
     /// Its cylinders.
     pub cylinders: Vec<Cylinder>,
+    /// Gaskets that it can get.
+    pub gaskets: Vec<Gasket>,
     /// What must come off in any case (to clean up), m.
     pub least_cut: f64,
     /// What may come off, m, not less than `least_cut`; below 0 counts as 0 (that the deck is too low already is another question).
@@ -39,23 +46,16 @@ pub struct Gasket {
     pub thickness: f64,
     /// Its bore, m.
     pub bore: f64,
+    /// Gaskets of one kind have the same number on every bank.
+    pub kind: usize,
     /// In the smallest unit of money, for one bank.
     pub price: i64,
-}
-
-/// What is best among the cuts that satisfy every window.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Aim {
-    /// The least cut, then the gasket nearest to the targets: metal cannot be put back.
-    LeastCut,
-    /// Least Σ of the squared distances of ratio and quench from target, each over half its window's width (in millionths).
-    NearestTarget,
 }
 
 /// For one bank.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BankChoice {
-    /// Gasket, by its index.
+    /// Gasket, by its index among those of the bank.
     pub gasket: usize,
     /// To take off the deck, m.
     pub cut: f64,
@@ -101,47 +101,116 @@ pub enum Constraint {
 /// An interval of cuts, m.
 type Cuts = (f64, f64);
 
-/// Chooses gaskets and cuts; exact, always proved. With `same_gasket` all banks get the same one.
+/// Chooses gaskets and cuts; exact, always proved. `most_spread` is how far the ratios of all cylinders may lie apart.
 ///
 /// # Errors
 /// When a size is none, a window is not ordered, a least ratio is not above 1, a least cut exceeds the
-/// stock, or there is no gasket.
+/// stock, or a bank has no gasket.
 pub fn choose(
     banks: &[Bank],
-    gaskets: &[Gasket],
-    same_gasket: bool,
-    aim: Aim,
-) -> Result<Solution<Vec<BankChoice>, 5>, SelectionError> {
-    check(banks, gaskets)?;
-    let table: Vec<Vec<(Objectives<5>, f64)>> =
-        banks.iter().map(|bank| gaskets.iter().map(|gasket| evaluate(bank, gasket, aim)).collect()).collect();
-    let cheapest =
-        |cost: &dyn Fn(usize) -> Objectives<5>| (0..gaskets.len()).min_by_key(|&g| (cost(g), g)).unwrap_or(0);
-    let total = |g: usize| table.iter().fold(Objectives::ZERO, |sum, row| sum + row[g].0);
-    let common = cheapest(&total);
-    let mut objectives = Objectives::ZERO;
-    let mut choice = Vec::with_capacity(banks.len());
-    for (bank, row) in banks.iter().zip(&table) {
-        let gasket = if same_gasket { common } else { cheapest(&|g| row[g].0) };
-        let (cost, cut) = row[gasket];
-        objectives = objectives + cost;
-        let results = bank.cylinders.iter().map(|cylinder| result(cylinder, &gaskets[gasket], cut)).collect();
-        let relaxation = (cost.0[0] > 0).then(|| relax(bank, gaskets));
-        choice.push(BankChoice { gasket, cut, results, relaxation });
+    most_spread: Option<f64>,
+) -> Result<Solution<Vec<BankChoice>, 7>, SelectionError> {
+    check(banks)?;
+    let table: Vec<Vec<OneBank>> =
+        banks.iter().map(|bank| bank.gaskets.iter().map(|g| evaluate(bank, g)).collect()).collect();
+    let mut best: Option<(Objectives<7>, Vec<usize>, Vec<f64>)> = None;
+    let mut explored = 0;
+    let mut chosen = vec![0; banks.len()];
+    loop {
+        explored += 1;
+        let (objectives, cuts) = together(banks, &table, &chosen, most_spread);
+        if best.as_ref().is_none_or(|b| objectives < b.0) {
+            best = Some((objectives, chosen.clone(), cuts));
+        }
+        if !next(&mut chosen, banks) {
+            break;
+        }
     }
-    let explored = (banks.len() * gaskets.len()) as u64;
-    Ok(Solution { choice, objectives, proved: true, bound: objectives, explored, relaxation: None })
+    let (objectives, gaskets, cuts) = best.unwrap_or((Objectives::ZERO, Vec::new(), Vec::new()));
+    let choice =
+        banks.iter().zip(&table).zip(gaskets.iter().zip(cuts)).map(|((bank, row), (&gasket, cut))| {
+            let results = bank.cylinders.iter().map(|c| result(c, &bank.gaskets[gasket], cut)).collect();
+            let relaxation = (row[gasket].outside > 0).then(|| relax(bank));
+            BankChoice { gasket, cut, results, relaxation }
+        });
+    Ok(Solution {
+        choice: choice.collect(),
+        objectives,
+        proved: true,
+        bound: objectives,
+        explored,
+        relaxation: None,
+    })
 }
 
-fn check(banks: &[Bank], gaskets: &[Gasket]) -> Result<(), SelectionError> {
-    if gaskets.is_empty() {
-        return Err(SelectionError::TooFew { name: "gaskets", found: 0, needed: 1 });
+/// Counts on to the next gaskets, one a bank; false after the last.
+fn next(chosen: &mut [usize], banks: &[Bank]) -> bool {
+    for (gasket, bank) in chosen.iter_mut().zip(banks) {
+        *gasket += 1;
+        if *gasket < bank.gaskets.len() {
+            return true;
+        }
+        *gasket = 0;
     }
-    for (index, gasket) in gaskets.iter().enumerate() {
-        nano("thickness of gasket", index, gasket.thickness)?;
-        nano("bore of gasket", index, gasket.bore)?;
+    false
+}
+
+/// Objectives and cuts of all banks with the chosen gaskets.
+fn together(
+    banks: &[Bank],
+    table: &[Vec<OneBank>],
+    chosen: &[usize],
+    most_spread: Option<f64>,
+) -> (Objectives<7>, Vec<f64>) {
+    let rows: Vec<(&Bank, &Gasket, OneBank)> = banks
+        .iter()
+        .zip(table)
+        .zip(chosen)
+        .map(|((bank, row), &g)| (bank, &bank.gaskets[g], row[g]))
+        .collect();
+    let least: Vec<f64> = rows.iter().map(|row| row.2.cuts.0).collect();
+    let (apart, cuts) = match most_spread {
+        None => (0, least),
+        Some(most) => brought_together(&rows, most).map_or((1, least), |cuts| (0, cuts)),
+    };
+    let mut kinds: Vec<usize> = rows.iter().map(|row| row.1.kind).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    let mut sum = [0, 0, apart, 0, kinds.len().saturating_sub(1) as i64, 0, 0];
+    for ((bank, gasket, found), cut) in rows.iter().zip(&cuts) {
+        sum[0] += found.outside;
+        sum[1] += found.widening;
+        sum[3] += (cut * 1e9).round() as i64;
+        sum[5] += (distance(bank, gasket, *cut) * 1e6).round().min(1e15) as i64;
+        sum[6] += gasket.price;
     }
+    (Objectives(sum), cuts)
+}
+
+/// The least cuts with which all ratios lie within `most` of each other, if there are any.
+fn brought_together(rows: &[(&Bank, &Gasket, OneBank)], most: f64) -> Option<Vec<f64>> {
+    let ratios = |row: &(&Bank, &Gasket, OneBank), cut: f64| -> Vec<f64> {
+        row.0.cylinders.iter().map(|c| result(c, row.1, cut).0).collect()
+    };
+    let top = rows.iter().flat_map(|row| ratios(row, row.2.cuts.0)).fold(f64::NEG_INFINITY, f64::max);
+    let cut_of = |row: &(&Bank, &Gasket, OneBank)| {
+        let needed = row.0.cylinders.iter().map(|c| cut_to_ratio(c, row.1, top - most, f64::NEG_INFINITY));
+        let cut = needed.fold(row.2.cuts.0, f64::max);
+        let inside = cut <= row.2.cuts.1 + TOUCH && ratios(row, cut).iter().all(|r| *r <= top + 1e-9);
+        inside.then_some(cut)
+    };
+    rows.iter().map(cut_of).collect()
+}
+
+fn check(banks: &[Bank]) -> Result<(), SelectionError> {
     for (index, bank) in banks.iter().enumerate() {
+        if bank.gaskets.is_empty() {
+            return Err(SelectionError::TooFew { name: "gaskets", found: 0, needed: 1 });
+        }
+        for (index, gasket) in bank.gaskets.iter().enumerate() {
+            nano("thickness of gasket", index, gasket.thickness)?;
+            nano("bore of gasket", index, gasket.bore)?;
+        }
         let (least, stock) = (nano("least cut", index, bank.least_cut)?, nano("stock", index, bank.stock)?);
         if least > stock.max(0) {
             let Bank { least_cut, stock, .. } = *bank;
@@ -190,14 +259,17 @@ fn result(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> (f64, f64) {
     (ratio, space.deck_gap + gasket.thickness)
 }
 
+/// The cut that gives a ratio, `none` where no space over the piston gives it.
+fn cut_to_ratio(cylinder: &Cylinder, gasket: &Gasket, ratio: f64, none: f64) -> f64 {
+    let space = with_gasket(cylinder, gasket);
+    let area = FRAC_PI_4 * space.bore * space.bore;
+    let clearance = space.clearance_volume().value;
+    clearance_for_ratio(space.swept_volume(), ratio).map_or(none, |wanted| (clearance - wanted) / area)
+}
+
 /// The cuts that keep the ratio in its window.
 fn ratio_cuts(cylinder: &Cylinder, gasket: &Gasket, window: &Window) -> Cuts {
-    let space = with_gasket(cylinder, gasket);
-    let (swept, clearance) = (space.swept_volume(), space.clearance_volume().value);
-    let area = FRAC_PI_4 * space.bore * space.bore;
-    let cut = |ratio: f64, none: f64| {
-        clearance_for_ratio(swept, ratio).map_or(none, |wanted| (clearance - wanted) / area)
-    };
+    let cut = |ratio, none| cut_to_ratio(cylinder, gasket, ratio, none);
     (cut(window.min, f64::NEG_INFINITY), cut(window.max, f64::INFINITY))
 }
 
@@ -234,22 +306,27 @@ fn meets((low, high): Cuts) -> bool {
     low <= high + TOUCH
 }
 
-fn evaluate(bank: &Bank, gasket: &Gasket, aim: Aim) -> (Objectives<5>, f64) {
+/// A bank with one gasket, apart from the others.
+#[derive(Clone, Copy, Debug)]
+struct OneBank {
+    /// 1 when nothing fits.
+    outside: i64,
+    /// What it takes then, in millionths of the windows' widths.
+    widening: i64,
+    /// Cuts that fit, the least not below 0.
+    cuts: Cuts,
+}
+
+fn evaluate(bank: &Bank, gasket: &Gasket) -> OneBank {
     let cuts = intersection(&constraints(bank, gasket, 0.0), None);
-    let (outside, widening, cuts) = if meets(cuts) {
+    let (outside, widening, (low, high)) = if meets(cuts) {
         (0, 0, cuts)
     } else {
         let fraction = least_fraction(bank, gasket).unwrap_or(MOST_FRACTION);
         (1, (fraction * 1e6).ceil() as i64, intersection(&constraints(bank, gasket, fraction), None))
     };
-    let cut = match aim {
-        Aim::LeastCut => cuts.0,
-        Aim::NearestTarget => nearest(bank, gasket, cuts),
-    };
-    let cut = if cut.is_finite() { cut.max(0.0) } else { 0.0 };
-    let cut_objective = if aim == Aim::LeastCut { (cut * 1e9).round() as i64 } else { 0 };
-    let distance = (distance(bank, gasket, cut) * 1e6).round().min(1e15) as i64;
-    (Objectives([outside, widening, cut_objective, distance, gasket.price]), cut)
+    let low = if low.is_finite() { low.max(0.0) } else { 0.0 };
+    OneBank { outside, widening, cuts: (low, high) }
 }
 
 /// Σ of squared distances from the targets, each over half its window's width.
@@ -264,21 +341,6 @@ fn distance(bank: &Bank, gasket: &Gasket, cut: f64) -> f64 {
         squared(ratio, &cylinder.ratio) + squared(quench, &cylinder.quench)
     };
     bank.cylinders.iter().map(of).sum()
-}
-
-/// The cut with the least distance, by thirds.
-///
-/// The distance is convex where target − ratio ≤ (ratio − 1)/2 for every cylinder, far beyond any sensible window.
-fn nearest(bank: &Bank, gasket: &Gasket, (mut low, mut high): Cuts) -> f64 {
-    while high - low > TOUCH {
-        let third = (high - low) / 3.0;
-        let (left, right) = (low + third, high - third);
-        if left <= low || right >= high {
-            break;
-        }
-        if distance(bank, gasket, left) <= distance(bank, gasket, right) { high = right } else { low = left }
-    }
-    0.5 * (low + high)
 }
 
 /// Wider than this many widths no window is worth the name.
@@ -298,7 +360,8 @@ fn least_fraction(bank: &Bank, gasket: &Gasket) -> Option<f64> {
     Some(high)
 }
 
-fn relax(bank: &Bank, gaskets: &[Gasket]) -> DeckRelaxation {
+fn relax(bank: &Bank) -> DeckRelaxation {
+    let gaskets = &bank.gaskets;
     let fractions = gaskets.iter().filter_map(|gasket| least_fraction(bank, gasket));
     let uniform_fraction = fractions.reduce(f64::min);
     let mut single: Vec<DeckSingle> = Vec::new();

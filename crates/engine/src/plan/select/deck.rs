@@ -9,7 +9,7 @@ use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
-    Aim, Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
+    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
 };
 use mechanics::selection::{Solution, Window};
 
@@ -61,6 +61,19 @@ fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
+/// Of the answers that take no more metal off, one whose spread of compression stays away from its limit by as much of its
+/// uncertainty as can be had.
+fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>) -> Option<Solution<Vec<BankChoice>, 7>> {
+    let most = most?;
+    let spread = desk.assessment.findings.iter().find(|f| f.code == "compression_spread");
+    let uncertainty = spread.and_then(|f| f.value)?.expanded;
+    let without = choose(banks, Some(most)).ok()?;
+    let guarded = [1.0, 0.75, 0.5, 0.25].iter().map(|share| most - share * uncertainty);
+    let tried = guarded.filter(|most| *most > 0.0).filter_map(|most| choose(banks, Some(most)).ok());
+    let fine = |s: &Solution<Vec<BankChoice>, 7>| s.objectives.0[..4] <= without.objectives.0[..4];
+    tried.into_iter().find(fine)
+}
+
 /// How far the compression ratios of all cylinders lie apart afterwards, and how far they may.
 fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     let ratios = || choice.iter().flat_map(|c| c.results.iter().map(|r| r.0));
@@ -80,7 +93,7 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     desk.undecided.push(Undecided {
         text: Phrase::words("Engine, spread of compression: a person must decide; ")
             .join(words.clone())
-            .say(": skim both decks alike, relieve the small chambers, or accept it"),
+            .say("; no gasket of the list and no cut brings them together: relieve the small chambers, or accept it"),
         settles: vec!["compression_spread/1".to_owned()],
     });
     Phrase::words("; but ").join(words)
@@ -101,9 +114,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let quench = window(&desk.bench.limit("quench")?)?;
     let ratio = window(&desk.bench.limit("compression_ratio")?)?;
     let document = desk.bench.document();
+    let fire_ring = document.gasket.fire_ring.map(|f| f.0);
     let mut banks = Vec::new();
     let mut unread = Vec::new();
-    for numbers in document.banks() {
+    for (bank, numbers) in document.banks().into_iter().enumerate() {
         let mut cylinders = Vec::new();
         for cylinder in numbers {
             match planned_space(desk, cylinder) {
@@ -111,29 +125,40 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
                 Err(paths) => unread.extend(paths),
             }
         }
-        banks.push(Bank { cylinders, least_cut: 0.0, stock: document.block.deck_stock.map_or(0.0, |s| s.0) });
+        banks.push(Bank {
+            cylinders,
+            gaskets: fire_ring.map_or(Vec::new(), |ring| gaskets(desk, bank, ring)),
+            least_cut: 0.0,
+            stock: document.block.deck_stock.map_or(0.0, |s| s.0),
+        });
     }
     unread.dedup();
     if !unread.is_empty() || banks.is_empty() {
         return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
     }
-    let fire_ring = document.gasket.fire_ring?.0;
-    let options: Vec<f64> = options(desk);
-    let gaskets: Vec<Gasket> =
-        options.iter().map(|t| Gasket { thickness: *t, bore: fire_ring, price: price(desk, *t) }).collect();
+    let most = desk.bench.limit("compression_spread").and_then(|l| l.used.max);
+    let present: Vec<Bank> = banks
+        .iter()
+        .map(|b| Bank { gaskets: b.gaskets.iter().take(1).copied().collect(), ..b.clone() })
+        .collect();
     // What fits as it stands is left alone: nothing is bought or cut to come nearer to a target.
-    let as_it_stands = choose(&banks, &gaskets[..1.min(gaskets.len())], true, Aim::LeastCut).ok();
-    let fits =
-        |s: &Solution<Vec<BankChoice>, 5>| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
-    let solution = match as_it_stands.filter(fits) {
-        Some(present) => present,
-        None => choose(&banks, &gaskets, true, Aim::LeastCut).ok()?,
+    let as_it_stands = choose(&present, most).ok();
+    let inside =
+        |s: &Solution<Vec<BankChoice>, 7>| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
+    let together = |s: &Solution<Vec<BankChoice>, 7>| s.objectives.0[2] == 0;
+    let solution = match as_it_stands.filter(inside) {
+        Some(present) if together(&present) => present,
+        // Where nothing brings the ratios together, nothing is changed for it.
+        present => match (choose(&banks, most).ok()?, present) {
+            (better, Some(present)) if !together(&better) => present,
+            (better, _) => surer(desk, &banks, most).unwrap_or(better),
+        },
     };
     let placements: Vec<Placement> = solution
         .choice
         .iter()
         .enumerate()
-        .map(|(bank, choice)| place(desk, bank, choice, &gaskets))
+        .map(|(bank, choice)| place(desk, bank, choice, &banks[bank].gaskets))
         .collect();
     let relax: Vec<Phrase> = solution
         .choice
@@ -150,58 +175,65 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             "no cut, the gasket stays"
         })
     } else {
-        placements[0].from.clone()
+        banks_summary(&placements)
     };
     let summary = summary.join(too_far_apart(desk, &solution.choice));
     let settles = if relax.is_empty() { settles(desk, &solution.choice) } else { Vec::new() };
-    for choice in &solution.choice {
-        order(desk, &gaskets[choice.gasket]);
-    }
+    order(desk, &solution.choice, &banks);
     Some(Selection {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: if relax.is_empty() {
             Outcome::Best {
                 proved: true,
-                proof: format!("proved best of {} gaskets at any cut", gaskets.len()),
+                proof: format!("proved best of {} gaskets a bank at any cut", banks[0].gaskets.len()),
             }
         } else {
             Outcome::Relax { relax }
         },
         placements,
         summary,
-        objective: "compression and quench of every cylinder inside; what fits stays; else least cut, nearest to the targets, price",
+        objective: "compression and quench of every cylinder inside, ratios near enough to each other; what fits stays; else least cut, one kind of gasket, nearest to the targets, price",
         caution: None,
         settles,
     })
 }
 
-/// Gaskets that can be had, the present one first.
-fn options(desk: &Desk<'_>) -> Vec<f64> {
+/// One line for all banks: what is done, once where it is the same everywhere.
+fn banks_summary(placements: &[Placement]) -> Phrase {
+    let first = &placements[0].from;
+    if placements.iter().all(|p| p.from == *first) {
+        return first.clone();
+    }
+    let mut words = Phrase::new();
+    for (index, placement) in placements.iter().enumerate() {
+        let between = if index > 0 { "; " } else { "" };
+        words = words.say(format!("{between}{}: ", placement.place)).join(placement.from.clone());
+    }
+    words
+}
+
+/// Gaskets that a bank can get, the present one first: as it was read on this bank, else as the document says. A gasket on sale within
+/// three spreads of the present one is that kind.
+fn gaskets(desk: &Desk<'_>, bank: usize, fire_ring: f64) -> Vec<Gasket> {
     let document = desk.bench.document();
     let present = desk
         .bench
-        .size("gasket.a.compressed")
+        .size(&format!("gasket.{}.compressed", bank_name(bank)))
         .map(|s| s.value.value())
         .or(document.gasket.compressed.map(|g| g.0));
-    let mut all: Vec<f64> = present.into_iter().collect();
-    for option in document.shop.gaskets.iter().filter_map(|g| g.compressed) {
-        if !all.iter().any(|t| (t - option.0).abs() < 1e-6) {
-            all.push(option.0);
-        }
-    }
-    all
-}
-
-fn price(desk: &Desk<'_>, thickness: f64) -> i64 {
-    let option = desk
-        .bench
-        .document()
-        .shop
-        .gaskets
-        .iter()
-        .find(|g| g.compressed.is_some_and(|c| (c.0 - thickness).abs() < 1e-6));
-    option.filter(|g| g.on_hand == 0).and_then(|g| g.supply.price).map_or(0, |p| (p.0 * 100.0).round() as i64)
+    let alike = document.gasket.spread.map_or(0.0, |s| 3.0 * s.0).max(1e-6);
+    let sold = &document.shop.gaskets;
+    let is_present = |thickness: f64| present.is_some_and(|present| (thickness - present).abs() < alike);
+    let made = |thickness: f64, kind: usize, price: i64| Gasket { thickness, bore: fire_ring, kind, price };
+    let kind_of_present = sold.iter().position(|g| g.compressed.is_some_and(|c| is_present(c.0)));
+    let first = present.map(|thickness| made(thickness, kind_of_present.unwrap_or(sold.len() + bank), 0));
+    let others = sold.iter().enumerate().filter_map(|(kind, option)| {
+        let thickness = option.compressed?.0;
+        let price = option.supply.price.filter(|_| option.on_hand == 0).map_or(0.0, |p| p.0);
+        (!is_present(thickness)).then(|| made(thickness, kind, (price * 100.0).round() as i64))
+    });
+    first.into_iter().chain(others).collect()
 }
 
 fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) -> Placement {
@@ -276,22 +308,26 @@ fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench:
     words
 }
 
-fn order(desk: &mut Desk<'_>, gasket: &Gasket) {
-    let option = desk
-        .bench
-        .document()
-        .shop
-        .gaskets
-        .iter()
-        .find(|g| g.compressed.is_some_and(|c| (c.0 - gasket.thickness).abs() < 1e-6));
-    let Some(option) = option.filter(|g| g.on_hand == 0) else { return };
-    desk.orders.push(OrderLine {
-        item: Phrase::words("head gasket, compressed ").length_2(gasket.thickness),
-        quantity: 1,
-        supplier: option.supply.from.clone(),
-        price: option.supply.price.map(|p| p.0),
-        days: option.supply.days,
-        settles: Vec::new(),
-        only_if: None,
-    });
+/// Orders what the list of gaskets has not on hand, one a bank.
+fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank]) {
+    let kinds = choice.iter().zip(banks).map(|(c, bank)| bank.gaskets[c.gasket].kind);
+    let mut wanted: std::collections::BTreeMap<usize, u32> = std::collections::BTreeMap::new();
+    for kind in kinds {
+        *wanted.entry(kind).or_default() += 1;
+    }
+    let document = desk.bench.document();
+    for (kind, count) in wanted {
+        let Some(option) = document.shop.gaskets.get(kind) else { continue };
+        let quantity = count.saturating_sub(option.on_hand);
+        let Some(thickness) = option.compressed.filter(|_| quantity > 0) else { continue };
+        desk.orders.push(OrderLine {
+            item: Phrase::words("head gasket, compressed ").length_2(thickness.0),
+            quantity,
+            supplier: option.supply.from.clone(),
+            price: option.supply.price.map(|p| p.0),
+            days: option.supply.days,
+            settles: Vec::new(),
+            only_if: None,
+        });
+    }
 }
