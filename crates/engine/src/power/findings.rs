@@ -440,9 +440,8 @@ fn limits(run: &PowerRun) -> Vec<Finding> {
 
 /// Figures and border of a limit, for its working.
 fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
-    let all = run.points.iter().flat_map(|p| &p.flags);
-    let flag =
-        all.into_iter().find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
+    let mut all = run.points.iter().flat_map(|p| &p.flags);
+    let flag = all.find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
     let Some(flag) = flag else { return };
     let (inputs, border) = shown_inputs::of_limit(&engine.document, run, *flag);
     finding.working.inputs = inputs;
