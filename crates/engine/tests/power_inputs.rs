@@ -199,10 +199,10 @@ fn a_lean_cylinder_follows_from_the_injector_that_gives_less() {
         let all = power::findings(&engine, assessment, &made);
         all.into_iter().find(|f| f.id == "power_limit/lean_cylinder").expect("cylinder 3 is lean")
     };
-    assert_eq!(lean(&assessment).follows.as_deref(), Some("injector_flow/3"));
+    assert_eq!(lean(&assessment).follows.as_deref(), Some("injector_flow/3.2"));
     // One that gives more is no cause of it.
     let mut rich = assessment;
-    let injector = rich.findings.iter_mut().find(|f| f.id == "injector_flow/3").expect("it is read");
+    let injector = rich.findings.iter_mut().find(|f| f.id == "injector_flow/3.2").expect("it is read");
     injector.value.as_mut().expect("it is known").value *= -1.0;
     assert_eq!(lean(&rich).follows, None);
 }
