@@ -29,7 +29,7 @@ pub use bore::{hone_target, mean_size, top_size};
 pub use chamber::{crank_drive, space};
 pub use common_practice::{Range, range as usual_range};
 pub use crank::journal_size;
-pub use digits::{LimitFigures, limit_figures, usual_decimals};
+pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
 pub use valve::{SPRING_CAUTION, lash_limit};
