@@ -192,6 +192,22 @@ fn air_and_gas_have_their_states_along_the_turbocharger() {
 }
 
 #[test]
+fn a_lean_cylinder_follows_from_the_injector_that_gives_less() {
+    let (engine, assessment, specification) = engine_of(FOUR, FOUR_READINGS);
+    let made = run(&specification, &[4500.0]);
+    let lean = |assessment: &Assessment| {
+        let all = power::findings(&engine, assessment, &made);
+        all.into_iter().find(|f| f.id == "power_limit/lean_cylinder").expect("cylinder 3 is lean")
+    };
+    assert_eq!(lean(&assessment).follows.as_deref(), Some("injector_flow/3.2"));
+    // One that gives more is no cause of it.
+    let mut rich = assessment;
+    let injector = rich.findings.iter_mut().find(|f| f.id == "injector_flow/3.2").expect("it is read");
+    injector.value.as_mut().expect("it is known").value *= -1.0;
+    assert_eq!(lean(&rich).follows, None);
+}
+
+#[test]
 fn small_valves_and_a_restrictor_are_named_as_limits() {
     let (_, _, specification) = engine_of(V8, V8_READINGS);
     let made = run(&specification, &[4000.0, 7600.0]);

@@ -176,7 +176,7 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
 }
 
 /// What goes with this finding once it is mended, a line each.
-fn followers(view: &View, finding: &Finding) -> Markup {
+pub(crate) fn followers(view: &View, finding: &Finding) -> Markup {
     let units = view.units();
     let mut goes_with =
         view.assessment.findings.iter().filter(|f| f.follows.as_deref() == Some(&finding.id)).peekable();

@@ -1,9 +1,12 @@
 //! One finding with its whole working.
 
+use crate::engine_sheet::followers;
 use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
-use crate::words::{days, finding_value, limit, measured, money, plain, prose, sentence, spaced, verdict};
+use crate::words::{
+    days, finding_value, limit, measured, money, plain, prose, sentence, spaced, verdict, verdict_line,
+};
 use engine::findings::{Action, Finding, Input, LimitUsed, chance, percent};
 use engine::power::is_power;
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_value};
@@ -46,6 +49,8 @@ pub(crate) fn working(view: &View, finding: &Finding) -> Markup {
             (figures::gauge(finding, view))
         }
         @if !finding.why.is_empty() { p { (prose(&finding.why, view.units())) } }
+        (cause(view, finding))
+        (followers(view, finding))
         (actions(view, finding))
         div.pair {
             section {
@@ -57,6 +62,16 @@ pub(crate) fn working(view: &View, finding: &Finding) -> Markup {
                 (rule(view, finding))
                 (contributions(view, finding))
             }
+        }
+    }
+}
+
+/// The finding that this one follows from: the same work mends both.
+pub(crate) fn cause(view: &View, finding: &Finding) -> Markup {
+    let cause = finding.follows.as_deref().and_then(|id| view.assessment.finding(id));
+    html! {
+        @if let Some(cause) = cause {
+            p.cause { "Follows from " a href=(view.finding_at(&cause.id)) { (cause.title()) } " (" (verdict_line(cause, view.units())) "): the same work mends both." }
         }
     }
 }

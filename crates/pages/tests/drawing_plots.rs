@@ -57,6 +57,31 @@ fn lines_are_told_apart_without_colour_and_the_target_is_seen() {
 }
 
 #[test]
+fn lines_on_each_other_show_both_their_markers() {
+    let mut twice = curve();
+    twice.lines[1].points = twice.lines[0].points.clone();
+    let svg = plot(&twice);
+    assert_eq!(svg.matches("r=\"5.95\"").count(), 16, "a wider ring around each dot");
+    assert!(!plot(&curve()).contains("r=\"5.95\""), "none where the lines lie apart");
+    assert_eq!(svg.matches("r=\"3\"").count(), 16, "the dots stay");
+}
+
+#[test]
+fn a_target_beside_the_end_of_a_line_is_labelled_where_nothing_stands() {
+    let base_line = |svg: &str| {
+        let before = svg[..svg.find(">duty<").expect("duty")].rfind(" y=\"").expect("a base line") + 4;
+        svg[before..].split('"').next().and_then(|y| y.parse::<f64>().ok()).expect("a number")
+    };
+    let mut near = curve();
+    near.lines.truncate(1);
+    let end = near.lines[0].points[15];
+    near.targets[0].at = (end.0 + 900.0, end.1 + 12.0);
+    let moved = base_line(&plot(&near));
+    near.lines[0].label = String::new();
+    assert!(moved < base_line(&plot(&near)) - 20.0, "above instead of below");
+}
+
+#[test]
 fn a_loop_is_read_at_its_points() {
     let turn = |k: i32| f64::from(k) * std::f64::consts::TAU / 60.0;
     let points = (0..=60)
@@ -85,6 +110,7 @@ fn sweep() -> Contour {
         xs,
         ys,
         values,
+        dots: false,
         marks: vec![Target { at: (107.0, 2.0), label: "most".into() }],
         body: Vec::new(),
         width: 640.0,
@@ -120,6 +146,8 @@ fn a_contour_labels_its_lines_and_leaves_out_what_is_not_known() {
     holes.values[3][4] = None;
     holes.values[5][5] = Some(f64::NAN);
     check_svg(&contour(&holes), 60_000);
+    let dotted = contour(&Contour { dots: true, ..holes });
+    assert_eq!(dotted.matches("r=\"1.8\"").count(), 13 * 9 - 2, "a dot for each value that is there");
     assert_eq!(contour(&Contour { xs: vec![1.0], ..sweep() }), "");
 }
 

@@ -59,7 +59,7 @@ async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
     .await?;
     desk.wait_for_text("main", "It goes on from run 1").await?;
     let rows = desk
-        .script("return document.querySelectorAll('[aria-label=\"Each speed\"] tbody tr').length")
+        .script("return document.querySelectorAll('table[aria-label=\"Each speed\"] tbody th').length")
         .await?;
     assert_eq!(rows.as_u64(), Some(41), "every speed is there");
 
@@ -108,6 +108,11 @@ async fn a_sweep_whose_program_is_killed_goes_on_where_it_was() -> Outcome {
         "return Number(/stopped at (\\d+) of 169/.exec(document.getElementById('progress').textContent)[1])";
     let done = desk.script(done).await?.as_u64().unwrap_or_default();
     assert!(done >= 4, "at most the cells in work are lost: {done}");
+    // What is there already is shown, marked as partial: a dot for each cell that is done.
+    desk.wait_for_text(".partial", "Partial").await?;
+    let dots =
+        desk.script("return document.querySelectorAll('.partial svg circle[r=\"1.8\"]').length").await?;
+    assert!(dots.as_u64().is_some_and(|n| n >= 1 && n <= done), "{dots} dots of {done} cells");
     desk.expect_accessible("a computation to go on with").await?;
     desk.keep_picture("power-go-on").await?;
     desk.click("form[action$='/power/go-on'] button").await?;
@@ -115,9 +120,11 @@ async fn a_sweep_whose_program_is_killed_goes_on_where_it_was() -> Outcome {
     until(
         &desk,
         "the answer of the sweep",
-        &format!("{ENDED} && document.querySelector('main').textContent.includes('Most torque')"),
+        &format!("{ENDED} && document.querySelector('main').textContent.includes('Most torque, ')"),
     )
     .await?;
+    let left = desk.script("return document.querySelectorAll('.partial').length").await?;
+    assert_eq!(left.as_u64(), Some(0), "nothing partial is left");
     let steps =
         desk.script(&format!("return document.querySelector(\"{form}\").elements.steps.value")).await?;
     assert_eq!(steps.as_str(), Some("6"), "what was typed stays");

@@ -97,6 +97,9 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
     }
     all.extend(limits(run));
+    if let Some(lean) = all.iter_mut().find(|f| f.id == LEAN_CYLINDER) {
+        lean.follows = injector_behind(assessment, run);
+    }
     all.extend(peak(run, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
     all.extend(peak(run, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
         c.strong_peak_pressure
@@ -440,6 +443,28 @@ fn limits(run: &PowerRun) -> Vec<Finding> {
     flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
 }
 
+/// Id of the finding of a lean cylinder.
+const LEAN_CYLINDER: &str = "power_limit/lean_cylinder";
+
+/// The point at which a cylinder is leanest against the mean, its number and by how much, share.
+fn leanest_of<'a>(points: impl Iterator<Item = &'a PowerPoint>) -> Option<(u32, f64, &'a PowerPoint)> {
+    let all = points.filter_map(|p| leanest(p).map(|(number, by)| (number, by, p)));
+    all.max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// The finding of the injector that makes the leanest cylinder so, where one gives too little: the same work mends both.
+fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
+    let flagged = run.points.iter().filter(|p| p.flags.contains(&Flag::LeanCylinder));
+    let cylinder = leanest_of(flagged)?.0.to_string();
+    let gives_less = |f: &&Finding| {
+        f.code == "injector_flow"
+            && f.verdict == Verdict::Bad
+            && f.value.is_some_and(|v| v.value < 0.0)
+            && f.subject.instance.split('.').next() == Some(cylinder.as_str())
+    };
+    assessment.findings.iter().find(gives_less).map(|f| f.id.clone())
+}
+
 fn limit(run: &PowerRun, flag: Flag) -> Finding {
     let word =
         serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
@@ -492,15 +517,11 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         Flag::PumpFlow => {
             format!(": up to {:.0} % of what the pump gives", 100.0 * most(&|p| p.pump_share.unwrap_or(0.0)))
         }
-        Flag::LeanCylinder => met
-            .iter()
-            .filter_map(|p| leanest(p).map(|(number, by)| (number, by, *p)))
-            .max_by(|a, b| a.1.total_cmp(&b.1))
-            .map_or(String::new(), |(number, by, point)| {
-                let lambda =
-                    point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
-                format!(": cylinder {number} traps λ {lambda:.2}, {:.1} % leaner than the mean", 100.0 * by)
-            }),
+        Flag::LeanCylinder => leanest_of(met.iter().copied()).map_or(String::new(), |(number, by, point)| {
+            let lambda =
+                point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
+            format!(": cylinder {number} traps λ {lambda:.2}, {:.1} % leaner than the mean", 100.0 * by)
+        }),
         Flag::ExhaustTemperature => {
             format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)
         }

@@ -45,5 +45,6 @@ pub use specification::{
 };
 pub use specify::specify;
 pub use study::{
-    CamSweep, Choice, Effect, cam_sweep, cam_sweep_noted, sensitivity, sensitivity_noted, share_done,
+    CamSweep, Choice, Effect, cam_sweep, cam_sweep_noted, cam_sweep_so_far, sensitivity, sensitivity_noted,
+    sensitivity_so_far, share_done,
 };

@@ -11,8 +11,14 @@ use gas_exchange::whole_engine::{
     CylinderUnit, EngineSpec, OperatingPoint, Progress, RunError, Settings, Simulation, run_points_with,
 };
 use serde::{Deserialize, Serialize};
+use std::collections::HashMap;
 use std::f64::consts::PI;
+use std::hash::BuildHasher;
 
+/// Name of the part of a study that changes nothing.
+const AS_IT_IS: &str = "as it is";
+/// The two variations of a choice.
+const SIDES: [&str; 2] = ["up", "down"];
 const DEGREE: f64 = PI / 180.0;
 /// Studies compare: the cycles must repeat themselves closer than the differences that are looked for.
 const SETTINGS: Settings = Settings { tolerance: 5e-5, most_cycles: 120 };
@@ -121,6 +127,11 @@ impl Choice {
             Self::IntakeDuration | Self::ExhaustDuration => (4.0 * DEGREE, Dimension::Angle),
             Self::Throttle => (0.05, Dimension::Ratio),
         }
+    }
+
+    /// Name of one of its variations among the parts of a study.
+    fn part(self, side: &str) -> String {
+        format!("{self:?} {side}")
     }
 
     /// Does this engine have the choice at all?
@@ -325,7 +336,7 @@ pub fn sensitivity_noted(
     check_speed(speed)?;
     let mut engines = vec![parts.engine.clone()];
     let mut choices = Vec::new();
-    let mut names = vec!["as it is".to_owned()];
+    let mut names = vec![AS_IT_IS.to_owned()];
     for choice in Choice::ALL {
         let step = choice.step().0;
         if let (Some(up), Some(down)) =
@@ -333,20 +344,39 @@ pub fn sensitivity_noted(
         {
             choices.push(choice);
             engines.extend([up, down]);
-            names.extend(["up", "down"].map(|side| format!("{choice:?} {side}")));
+            names.extend(SIDES.map(|side| choice.part(side)));
         }
     }
     let results = run_each(&engines, &names, speed, go_on, notes)?;
     let Some((base, knock)) = results[0] else {
         return Err(PowerError::Study("the engine as it is does not settle at this speed".to_owned()));
     };
-    let mut effects: Vec<Effect> = choices
+    let effects = choices
         .into_iter()
         .enumerate()
         .filter_map(|(i, choice)| effect(choice, (base, knock), results[1 + 2 * i], results[2 + 2 * i]))
         .collect();
+    Ok(largest_first(effects))
+}
+
+/// What the variations of a study that was stopped say already: the choices of which both sides have ended. None before the
+/// engine as it is has been run.
+pub fn sensitivity_so_far<S: BuildHasher>(known: &HashMap<String, Note, S>) -> Option<Vec<Effect>> {
+    let ended = |name: &str| match known.get(name) {
+        Some(Note::Variation(settled)) => Some(*settled),
+        _ => None,
+    };
+    let base = ended(AS_IT_IS)??;
+    let so_far = |choice: Choice| {
+        let [up, down] = SIDES.map(|side| ended(&choice.part(side)));
+        effect(choice, base, up?, down?)
+    };
+    Some(largest_first(Choice::ALL.into_iter().filter_map(so_far).collect()))
+}
+
+fn largest_first(mut effects: Vec<Effect>) -> Vec<Effect> {
     effects.sort_by(|a, b| b.torque_change.abs().total_cmp(&a.torque_change.abs()));
-    Ok(effects)
+    effects
 }
 
 fn effect(
@@ -463,19 +493,50 @@ pub fn cam_sweep_noted(
     for (index, outcome) in open.iter().zip(outcomes) {
         torques[*index] = Some(Ended(outcome.ok().flatten()));
     }
+    let made = cells.iter().zip(torques).map(|(cell, ended)| (*cell, ended.and_then(|e| e.0)));
+    Ok(swept(parts, speed, (intake, exhaust), made))
+}
+
+/// The cells of a sweep that was stopped, as far as they have ended. None before the first.
+pub fn cam_sweep_so_far<S: BuildHasher>(
+    specification: &Specification,
+    speed: f64,
+    (intake, exhaust): (&[f64], &[f64]),
+    known: &HashMap<String, Note, S>,
+) -> Option<CamSweep> {
+    let parts = specification.parts.as_ref()?;
+    let cells = exhaust.iter().flat_map(|e| intake.iter().map(move |i| (*i, *e)));
+    let mut ended = cells
+        .filter_map(|cell| match known.get(&name(&[cell.0, cell.1]))? {
+            Note::Variation(settled) => Some((cell, *settled)),
+            _ => None,
+        })
+        .peekable();
+    ended.peek()?;
+    Some(swept(parts, speed, (intake, exhaust), ended))
+}
+
+/// A sweep from its cells: lobe centres, and torque and knock integral where the cell settled.
+fn swept(
+    parts: &Parts,
+    speed: f64,
+    (intake, exhaust): (&[f64], &[f64]),
+    cells: impl Iterator<Item = ((f64, f64), Option<(f64, f64)>)>,
+) -> CamSweep {
+    let now = centres(parts);
     let mut torque = vec![vec![None; intake.len()]; exhaust.len()];
     let mut best: Option<(f64, f64, f64)> = None;
-    for ((i, e), settled) in cells.iter().zip(torques) {
-        let Some((made, _)) = settled.and_then(|e| e.0) else { continue };
-        let (Some(column), Some(row)) = (position(intake, *i), position(exhaust, *e)) else { continue };
+    for ((i, e), settled) in cells {
+        let Some((made, _)) = settled else { continue };
+        let (Some(column), Some(row)) = (position(intake, i), position(exhaust, e)) else { continue };
         torque[row][column] = Some(made);
         if best.is_none_or(|b| made > b.2) {
-            best = Some((*i, *e, made));
+            best = Some((i, e, made));
         }
     }
     let closes = parts.engine.cylinders[0].intake.lift.events_at_check_lift().closes;
     let closing = intake.iter().map(|i| closes + (i - now.0) - 3.0 * PI).collect();
-    Ok(CamSweep { speed, intake: intake.to_vec(), exhaust: exhaust.to_vec(), closing, torque, best, now })
+    CamSweep { speed, intake: intake.to_vec(), exhaust: exhaust.to_vec(), closing, torque, best, now }
 }
 
 fn position(list: &[f64], value: f64) -> Option<usize> {
@@ -515,4 +576,27 @@ impl CamSweep {
 /// How far a study has come, for a bar.
 pub fn share_done(progress: &Progress) -> f64 {
     progress.done as f64 / progress.of.max(1) as f64
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stopped_study_speaks_of_the_choices_that_ended_on_both_sides() {
+        let mut known = HashMap::new();
+        let mut ended = |name: String, settled| known.insert(name, Note::Variation(settled));
+        ended(Choice::Boost.part("up"), Some((102.0, 0.9)));
+        ended(Choice::Boost.part("down"), Some((98.0, 0.7)));
+        ended(Choice::Compression.part("up"), Some((101.0, 0.8)));
+        ended(Choice::Lambda.part("up"), None);
+        ended(Choice::Lambda.part("down"), Some((99.0, 0.8)));
+        assert_eq!(sensitivity_so_far(&known), None, "nothing to compare with yet");
+        known.insert(AS_IT_IS.to_owned(), Note::Variation(Some((100.0, 0.8))));
+        let effects = sensitivity_so_far(&known).expect("effects");
+        let said: Vec<(Choice, bool)> = effects.iter().map(|e| (e.choice, e.one_sided)).collect();
+        assert_eq!(said, [(Choice::Boost, false), (Choice::Lambda, true)], "the largest first");
+        assert!((effects[0].torque_change - 0.02).abs() < 1e-12);
+        assert!((effects[0].knock_change - 0.1).abs() < 1e-12);
+    }
 }

@@ -5,7 +5,7 @@ use super::units::{rev, rpm};
 use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
-use engine::power::{Calibration, Factor};
+use engine::power::{Calibration, Factor, Fitted};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
@@ -131,6 +131,13 @@ fn percent(share: f64) -> String {
     format!("{} %", format_fixed(share * 100.0, 1))
 }
 
+/// The standard uncertainty of a factor, where it says something: at a bound, or when it is as wide as all that the factor may
+/// usually be, it does not.
+fn told_apart(fitted: &Fitted) -> Option<f64> {
+    let (least, most) = fitted.factor.usual_bounds();
+    fitted.standard.filter(|s| !fitted.at_bound && 2.0 * s < most - least)
+}
+
 fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
     let found = shown.found;
     let units = power.shown();
@@ -148,7 +155,7 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
         x: speed_axis(),
         y: Axis { label: "torque".to_owned(), unit: units.symbol(Dimension::Torque).to_owned(), step: None },
         lines: vec![
-            line("measured", false, Marker::Cross, &|p| p.measured),
+            Line { unlinked: true, ..line("measured", false, Marker::Cross, &|p| p.measured) },
             line("before", true, Marker::Ring, &|p| p.before),
             line("after", false, Marker::Dot, &|p| p.after),
         ],
@@ -162,16 +169,17 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
             h2 { "What the fit found" }
             (study_made(power, shown))
             div.broad { (figure(&plot)) }
+            p.small.quiet { "Crosses: measured. Rings, dashed: computed before. Dots: computed with the fitted factors." }
             div.wide { table.figures.stacks aria-label="Fitted factors" {
                 thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "key of the document" } th scope="col" { "remark" } } }
                 tbody { @for fitted in &found.factors { tr {
                     th scope="row" { (sentence(fitted.factor.words())) }
                     td.n data-label="before" { (format_fixed(fitted.before, 3)) }
-                    td.n data-label="fitted" { (format_fixed(fitted.value, 3)) @if let Some(s) = fitted.standard { " \u{b1} " (format_fixed(2.0 * s, 3)) } }
+                    td.n data-label="fitted" { (format_fixed(fitted.value, 3)) @if let Some(s) = told_apart(fitted) { " \u{b1} " (format_fixed(2.0 * s, 3)) } }
                     td data-label="key" { a href=(power.view.at("parts/power")) { (fitted.factor.path()) } }
                     td data-label="remark" {
                         @if fitted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
-                        @else if fitted.standard.is_none() { "these points cannot tell it from the other factors" }
+                        @else if told_apart(fitted).is_none() { "these points cannot tell it, alone or from the other factors" }
                     }
                 } } }
             } }

@@ -4,9 +4,9 @@ use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
 use super::units::{input_label, rev, rpm};
 use super::{PowerView, ShownRun, figure, page};
 use crate::drawing::{Axis, LimitLine, Line, Marker, Plot};
-use crate::words::{sentence, when};
-use engine::power::{PowerPoint, PowerRun, SpecInput};
-use engine::quantity::Dimension;
+use crate::words::{full_stop, sentence, when};
+use engine::power::{PowerPoint, PowerRun, Request, SpecInput, TimingMode};
+use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
 /// The page with the runs that were chosen.
@@ -32,7 +32,7 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
             @if !apart.is_empty() {
                 h2 { "Against run " (shown[0].line.number) }
                 @if apart.iter().all(no_difference) {
-                    p { "No difference at the speeds that the runs share." }
+                    p { "No difference at the speeds that the runs share: the lines lie on each other." }
                 } @else {
                     div.plot-row { @for plot in &apart { (figure(plot)) } }
                 }
@@ -128,10 +128,25 @@ fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {
             tbody {
                 tr { th scope="row" { "Greatest torque" } @for s in shown { td { (most(s, &torque, Dimension::Torque)) } } }
                 tr { th scope="row" { "Greatest power" } @for s in shown { td { (most(s, &power_of, Dimension::Power)) } } }
+                tr { th scope="row" { "Throttle, burn timing" } @for s in shown { td { (asked(&s.run.request)) } } }
+                tr { th scope="row" { "Correction" } @for s in shown { td { (full_stop(&sentence(&s.run.correction_note))) } } }
                 tr { th scope="row" { "Stands today" } @for s in shown { td { @if s.changes.is_empty() { "current" } @else { b.word { "stale" } } } } }
             }
         } }
     }
+}
+
+/// "full, as the document says"
+fn asked(request: &Request) -> String {
+    let throttle = request.throttle.filter(|t| *t < 1.0);
+    let throttle =
+        throttle.map_or_else(|| "full".to_owned(), |t| format!("{} %", format_fixed(t * 100.0, 0)));
+    let timing = match request.timing {
+        TimingMode::AsStated => "as the document says",
+        TimingMode::Fixed => "held at the stated angles",
+        TimingMode::KnockLimited => "later where it knocks",
+    };
+    format!("{throttle}, {timing}")
 }
 
 /// Inputs in which the runs differ.
@@ -157,7 +172,7 @@ fn differences(power: &PowerView, shown: &[ShownRun]) -> Markup {
     }
     html! {
         h2 { "Where they differ" }
-        @if rows.is_empty() { p { "Nowhere: these runs have the same inputs." } }
+        @if rows.is_empty() { p { "In no input. What was asked of them stands above." } }
         @else { div.scroll role="region" tabindex="0" aria-label="Inputs that differ" { table.figures {
             thead { tr { th scope="col" { "input" } @for s in shown { th.n scope="col" { "Run " (s.line.number) } } } }
             tbody { @for (label, values) in &rows { tr {

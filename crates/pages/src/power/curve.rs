@@ -1,6 +1,6 @@
 //! Torque and power over speed, and the table of the points.
 
-use super::units::{hundreds, rev, rpm};
+use super::units::{hundreds, minus, rev, rpm};
 use super::{PowerView, ShownRun};
 use crate::drawing::{Axis, Line, Marker, Plot, Target};
 use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
@@ -124,43 +124,86 @@ pub(super) fn states_table(power: &PowerView, run: &PowerRun) -> Markup {
 
 const STATIONS: [&str; 3] = ["behind compressor", "behind cooler", "before turbine"];
 
-/// Each point with what limits it.
-pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
+/// Columns of the table of points: what stands above, its unit, and the figure of a point.
+type Columns<'a> = Vec<(&'static str, String, Box<dyn Fn(&PowerPoint) -> Option<String> + 'a>)>;
+
+fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
     let units = power.shown();
-    let boosted = run.points.iter().any(|p| p.rotor.is_some());
-    let percent = |share: f64| format!("{} %", format_fixed(share * 100.0, 0)).replace('-', "\u{2212}");
+    let percent = |share: f64| minus(&format_fixed(share * 100.0, 0));
+    let number =
+        move |si: f64, dimension, decimals| Some(minus(&format_fixed(units.number(si, dimension), decimals)));
+    let unit = |dimension| units.symbol(dimension).to_owned();
+    let per_cent = || "%".to_owned();
     let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);
+    let mut all: Columns<'a> = vec![
+        ("torque", unit(Dimension::Torque), Box::new(move |p| number(torque(run, p), Dimension::Torque, 0))),
+        ("power", unit(Dimension::Power), Box::new(move |p| number(power_of(run, p), Dimension::Power, 0))),
+        ("BMEP", unit(Dimension::Pressure), Box::new(move |p| number(p.bmep, Dimension::Pressure, 1))),
+        ("filling", per_cent(), Box::new(move |p| Some(percent(p.volumetric_efficiency)))),
+        (
+            "plenum, absolute",
+            unit(Dimension::Pressure),
+            Box::new(move |p| number(p.plenum_pressure, Dimension::Pressure, 2)),
+        ),
+    ];
+    if run.points.iter().any(|p| p.rotor.is_some()) {
+        let of_rotor: Columns<'a> = vec![
+            ("rotor", "rev/min".to_owned(), Box::new(|p| Some(hundreds(p.rotor.as_ref()?.speed)))),
+            ("to surge", per_cent(), Box::new(move |p| Some(percent(p.rotor.as_ref()?.surge_margin)))),
+            ("to choke", per_cent(), Box::new(move |p| Some(percent(p.rotor.as_ref()?.choke_margin)))),
+        ];
+        all.extend(of_rotor);
+    }
+    let rest: Columns<'a> = vec![
+        (
+            "exhaust",
+            unit(Dimension::Temperature),
+            Box::new(move |p| number(p.exhaust_temperature, Dimension::Temperature, 0)),
+        ),
+        (
+            "fuel for power",
+            units.consumption_unit().to_owned(),
+            Box::new(move |p| Some(units.consumption_number(p.specific_consumption))),
+        ),
+        ("injectors", per_cent(), Box::new(move |p| p.injector_duty.map(percent))),
+        ("leanest", "\u{3bb}".to_owned(), Box::new(move |p| Some(format_fixed(leanest(p), 2)))),
+        (
+            "half burned",
+            "\u{b0}".to_owned(),
+            Box::new(|p| Some(format_fixed(p.cylinders.first()?.half_burned.to_degrees(), 0))),
+        ),
+    ];
+    all.extend(rest);
+    all
+}
+
+/// Each point, and below it in words what it is flagged for. Units stand in the head, so that the table is narrow enough for a
+/// tablet; where it is not, it scrolls in its own box and the speed stays.
+pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
+    let columns = columns(power, run);
+    let flags = |point: &PowerPoint| {
+        point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")
+    };
+    let points: Vec<(&PowerPoint, String)> = run.points.iter().map(|p| (p, flags(p))).collect();
     html! {
-        div.wide.points {
-            table.figures.stacks aria-label="Each speed" {
+        div.points.scroll role="region" tabindex="0" aria-label="Each speed, values" {
+            table.figures aria-label="Each speed" {
                 thead { tr {
-                    th.n scope="col" { "rev/min" } th scope="col" { "flagged" } th.n scope="col" { "torque" } th.n scope="col" { "power" } th.n scope="col" { "BMEP" }
-                    th.n scope="col" { "filling" } th.n scope="col" { "plenum, absolute" }
-                    @if boosted { th.n scope="col" { "rotor, rev/min" } th.n scope="col" { "to surge" } th.n scope="col" { "to choke" } }
-                    th.n scope="col" { "exhaust" } th.n scope="col" { "fuel for power" } th.n scope="col" { "injectors" } th.n scope="col" { "leanest \u{3bb}" } th.n scope="col" { "half burned" }
+                    th.n scope="col" { "speed" span.unit { "rev/min" } }
+                    @for (name, unit, _) in &columns { th.n scope="col" { (name) span.unit { (unit) } } }
                 } }
-                tbody { @for point in &run.points {
-                    tr {
+                tbody { @for (point, flagged) in &points {
+                    tr.has-flags[!flagged.is_empty()] {
                         th.n scope="row" { (rev(point.speed)) }
-                        td data-label="flagged" { @if !point.flags.iter().any(|f| f.is_limit()) { span.quiet { "none" } } @else { (point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")) } }
-                        td.n data-label="torque" { (units.value(torque(run, point), Dimension::Torque, 0)) }
-                        td.n data-label="power" { (units.value(power_of(run, point), Dimension::Power, 0)) }
-                        td.n data-label="BMEP" { (units.value(point.bmep, Dimension::Pressure, 1)) }
-                        td.n data-label="filling" { (percent(point.volumetric_efficiency)) }
-                        td.n data-label="plenum, absolute" { (units.value(point.plenum_pressure, Dimension::Pressure, 2)) }
-                        @if boosted {
-                            td.n data-label="rotor, rev/min" { @if let Some(r) = &point.rotor { (hundreds(r.speed)) } }
-                            td.n data-label="to surge" { @if let Some(r) = &point.rotor { (percent(r.surge_margin)) } }
-                            td.n data-label="to choke" { @if let Some(r) = &point.rotor { (percent(r.choke_margin)) } }
-                        }
-                        td.n data-label="exhaust" { (units.value(point.exhaust_temperature, Dimension::Temperature, 0)) }
-                        td.n data-label="fuel for power" { (units.consumption(point.specific_consumption)) }
-                        td.n data-label="injectors" { @if let Some(duty) = point.injector_duty { (percent(duty)) } @else { span.quiet { "not stated" } } }
-                        td.n data-label="leanest \u{3bb}" { (format_fixed(leanest(point), 2)) }
-                        td.n data-label="half burned" { @if let Some(c) = point.cylinders.first() { (format_fixed(c.half_burned.to_degrees(), 0)) "\u{b0}" } }
+                        @for (_, _, value) in &columns { td.n { @match value(point) { Some(value) => { (value) } None => { span.quiet { "\u{2013}" } } } } }
+                    }
+                    @if !flagged.is_empty() {
+                        tr.flags { td.n {} td colspan=(columns.len()) { b.word { "Flagged" } span.reader-only { " at " (rev(point.speed)) " rev/min" } ": " (flagged) } }
                     }
                 } }
             }
         }
+        @if points.iter().all(|(_, flagged)| flagged.is_empty()) { p.small.quiet { "No speed is flagged." } }
+        @if run.points.iter().any(|p| p.injector_duty.is_none()) { p.small.quiet { "Injectors: the share of the cycle is not known, because their flow is not stated." } }
     }
 }

@@ -239,6 +239,7 @@ fn along(power: &PowerView, title: &str, trace: &PowerTrace, shown: &DuctShown) 
             })
             .collect(),
         marks: Vec::new(),
+        dots: false,
         body: if to_scale {
             shown.body().into_iter().map(|(x, d)| (length(x), length(d))).collect()
         } else {

@@ -15,11 +15,11 @@ pub use inside::inside_page;
 pub use studies::{StudyForm, studies_page};
 
 use crate::drawing::{self, Axis, Line, Marker, Plot, plot_values};
-use crate::finding_sheet::working;
+use crate::finding_sheet::{cause, working};
 use crate::frame::{Current, Page, View, drawn, framed};
 use crate::words::{count, first_action, full_stop, path_query, prose, sentence, verdict_line, when};
 use engine::findings::Finding;
-use engine::power::{Change, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
+use engine::power::{CamSweep, Change, Effect, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
 use engine::quantity::Dimension;
 use maud::{Markup, html};
 use units::{Shown, rev};
@@ -62,8 +62,19 @@ pub struct UnfinishedLine {
     pub of: Option<usize>,
     /// Points of a curve so far: speed in rad/s, torque in N m, power in W.
     pub reached: Vec<(f64, f64, f64)>,
+    /// What a study says so far.
+    pub so_far: Option<SoFar>,
     /// The engine has changed since.
     pub changed: bool,
+}
+
+/// The part of a study that is there.
+#[derive(Clone, Debug, PartialEq)]
+pub enum SoFar {
+    /// What each choice is worth at a crank speed, rad/s.
+    Choices(f64, Vec<Effect>),
+    /// Torque over cam timing.
+    Sweep(CamSweep),
 }
 
 /// What the form of a run holds: as the run that is shown was asked, else the usual.
@@ -309,7 +320,9 @@ fn unfinished(power: &PowerView, line: &UnfinishedLine) -> Markup {
         div.ask {
             p { b.word { (sentence(&line.what)) } ", " (line.asked) ", begun " (when(&line.when)) ": stopped at " (line.done)
                 @if let Some(of) = line.of { " of " (of) } @else { @if line.done == 1 { " part" } @else { " parts" } }
-                ". What is done is kept." }
+                ". What is done is kept"
+                @if line.so_far.is_some() { ", and stands under " a href=(power.at("choices")) { "Choices and cam timing" } }
+                "." }
             (so_far(power, &line.reached))
             @if line.changed { p { b.word { "Stale" } ": the engine has changed since, so it cannot be gone on with: start it anew." } }
             @else if power.specification.is_complete() {
@@ -461,6 +474,7 @@ fn findings(power: &PowerView, shown: &ShownRun) -> Markup {
                     b { a href=(working(finding)) { (sentence(&finding.title())) } } ": " (verdict_line(finding, units))
                     @if let Some(action) = first_action(finding, units) { div { (action) } }
                     @if !finding.why.is_empty() { div.small.quiet { (prose(&finding.why, units)) } }
+                    (cause(&power.view, finding))
                     @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
                 }
             } }
@@ -473,15 +487,15 @@ fn kept(power: &PowerView) -> Markup {
         @if !power.kept.is_empty() {
             section.no-print {
                 h2 { "Kept results" }
-                div.wide { table.figures.stacks aria-label="Kept results" {
+                div.scroll role="region" tabindex="0" aria-label="Kept results, the newest first" { table.figures.kept aria-label="Kept results" {
                     thead { tr { th.n scope="col" { "number" } th scope="col" { "what" } th scope="col" { "made" } th scope="col" { "by" } th.n scope="col" { "document" } th.n scope="col" { "log" } } }
                     tbody { @for line in power.kept.iter().rev().take(30) { tr {
-                        td.n data-label="number" { (line.number) }
+                        td.n { (line.number) }
                         th scope="row" { @if line.curve { a href=(format!("{}?run={}", power.at(""), line.number)) { (sentence(&line.what)) } } @else { (sentence(&line.what)) } }
-                        td data-label="made" { (when(&line.when)) }
-                        td data-label="by" { (line.who) }
-                        td.n data-label="document" { "version " (line.document) }
-                        td.n data-label="log" { "entry " (line.sequence) }
+                        td { (when(&line.when)) }
+                        td { (line.who) }
+                        td.n { "version " (line.document) }
+                        td.n { "entry " (line.sequence) }
                     } } }
                 } }
             }

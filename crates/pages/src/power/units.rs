@@ -39,6 +39,12 @@ pub(super) fn degrees(angle: f64) -> f64 {
     angle.to_degrees()
 }
 
+/// A number with its unit; the sign of degrees stands close to it (SI brochure, 5.4.3).
+fn with_unit(number: &str, symbol: &str) -> String {
+    let space = if matches!(symbol, "" | "\u{b0}") { "" } else { " " };
+    format!("{number}{space}{symbol}")
+}
+
 /// The reader's units.
 #[derive(Clone, Copy)]
 pub(super) struct Shown {
@@ -53,17 +59,20 @@ impl Shown {
             .then_some((1.638_706_4e-5, "in\u{b3}"))
     }
 
-    /// Fuel for power from kg/J: "245 g/kWh", "0.403 lb/(hp·h)".
-    pub fn consumption(self, si: f64) -> String {
+    /// Unit of fuel for power.
+    pub const fn consumption_unit(self) -> &'static str {
         match self.units {
-            UnitSystem::Metric => format!("{} g/kWh", format_fixed(si * 3.6e9, 0)),
+            UnitSystem::Metric => "g/kWh",
+            UnitSystem::Inch => "lb/(hp\u{b7}h)",
+        }
+    }
+
+    /// Fuel for power from kg/J, in that unit.
+    pub fn consumption_number(self, si: f64) -> String {
+        match self.units {
+            UnitSystem::Metric => format_fixed(si * 3.6e9, 0),
             // 1 lb = 0.45359237 kg, 1 hp = 550 ft·lbf/s = 745.699872 W (exact definitions of pound and foot).
-            UnitSystem::Inch => {
-                format!(
-                    "{} lb/(hp\u{b7}h)",
-                    format_fixed(si * 745.699_871_582_270_2 * 3600.0 / 0.453_592_37, 3)
-                )
-            }
+            UnitSystem::Inch => format_fixed(si * 745.699_871_582_270_2 * 3600.0 / 0.453_592_37, 3),
         }
     }
 
@@ -87,7 +96,7 @@ impl Shown {
     /// "437 N·m"
     pub fn value(self, si: f64, dimension: Dimension, decimals: usize) -> String {
         let number = minus(&format_fixed(self.number(si, dimension), decimals));
-        format!("{number} {}", self.symbol(dimension)).trim_end().to_owned()
+        with_unit(&number, self.symbol(dimension))
     }
 
     /// With as many figures as a person reads, about four.
@@ -98,7 +107,7 @@ impl Shown {
             [1000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().take_while(|s| size < **s && size > 0.0).count();
         let text = format_fixed(number, decimals);
         let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-        format!("{} {}", minus(text), self.symbol(dimension)).trim_end().to_owned()
+        with_unit(&minus(text), self.symbol(dimension))
     }
 
     /// Value of an input with its uncertainty.
@@ -147,8 +156,12 @@ mod tests {
     fn inch_engines_show_inches_throughout() {
         let inch = Shown { units: UnitSystem::Inch };
         // 0.5 lb/(hp·h) is 304.1 g/kWh: the conversion of the handbooks is 608.277.
-        assert_eq!(inch.consumption(304.138_7 / 3.6e9), "0.500 lb/(hp\u{b7}h)");
-        assert_eq!(Shown { units: UnitSystem::Metric }.consumption(304.138_7 / 3.6e9), "304 g/kWh");
+        assert_eq!(inch.consumption_number(304.138_7 / 3.6e9), "0.500");
+        assert_eq!(inch.consumption_unit(), "lb/(hp\u{b7}h)");
+        let metric = Shown { units: UnitSystem::Metric };
+        assert_eq!(metric.consumption_number(304.138_7 / 3.6e9), "304");
+        assert_eq!(metric.about(4_f64.to_radians(), Dimension::Angle), "4\u{b0}");
+        assert_eq!(metric.about(2e-3, Dimension::Length), "2 mm");
         assert_eq!(inch.value(1.638_706_4e-3, Dimension::Volume, 1), "100.0 in\u{b3}");
         assert_eq!(inch.value(-82_737.0, Dimension::Pressure, 0), "\u{2212}12 psi");
     }

@@ -15,7 +15,8 @@ use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use pages::{
-    CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, StudyForm, UnfinishedLine,
+    CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar, StudyForm,
+    UnfinishedLine,
 };
 use serde::Deserialize;
 use std::f64::consts::TAU;
@@ -152,6 +153,11 @@ fn unfinished_line(unfinished: &Unfinished) -> UnfinishedLine {
         done: unfinished.done,
         of: unfinished.of,
         reached: unfinished.reached.clone(),
+        so_far: match &unfinished.so_far {
+            Some(Computed::Choices(speed, effects)) => Some(SoFar::Choices(*speed, effects.clone())),
+            Some(Computed::Sweep(sweep)) => Some(SoFar::Sweep(sweep.clone())),
+            _ => None,
+        },
         changed: unfinished.changed,
     }
 }

@@ -15,7 +15,8 @@ use super::slot::Slot;
 use super::{Assessed, Workbench};
 use engine::power::{
     CamSweep, Factor, MeasuredCurve, Note, Notes, PowerError, PowerRun, Progress, Request, SpecInput,
-    Specification, calibrate_noted, cam_sweep_noted, input_changes, run_noted, sensitivity_noted, specify,
+    Specification, calibrate_noted, cam_sweep_noted, cam_sweep_so_far, input_changes, run_noted,
+    sensitivity_noted, sensitivity_so_far, specify,
 };
 use job::Running;
 use notebook::Notebook;
@@ -79,8 +80,22 @@ pub struct Unfinished {
     pub of: Option<usize>,
     /// Points of a curve: speed in rad/s, torque in N m, power in W.
     pub reached: Vec<(f64, f64, f64)>,
+    /// What the parts of a study say so far, as a result of its kind that is not whole.
+    pub so_far: Option<Computed>,
     /// The engine has changed since.
     pub changed: bool,
+}
+
+/// The part of a study's result that its ended parts give.
+fn so_far(work: &Work, specification: &Specification, known: &HashMap<String, Note>) -> Option<Computed> {
+    match work {
+        Work::Choices(speed) => Some(Computed::Choices(*speed, sensitivity_so_far(known)?)),
+        Work::Sweep(speed, steps, step) => {
+            let (intake, exhaust) = CamSweep::around(specification, *steps, *step)?;
+            cam_sweep_so_far(specification, *speed, (&intake, &exhaust), known).map(Computed::Sweep)
+        }
+        Work::Curve(_) | Work::Resume(_) | Work::Calibration(..) => None,
+    }
 }
 
 /// What stands in the store of a computation that was begun.
@@ -208,6 +223,7 @@ impl Workbench {
             Some(Unfinished {
                 changed: !input_changes(&specification, &begun.inputs).is_empty(),
                 of: begun.work.parts(&specification),
+                so_far: so_far(&begun.work, &specification, &known),
                 work: begun.work,
                 kind: row.kind,
                 when: row.when,

@@ -25,6 +25,8 @@ pub struct Contour {
     pub values: Vec<Vec<Option<f64>>>,
     /// What is to be seen.
     pub marks: Vec<Target>,
+    /// Each place that has a value is marked by a dot, so that one sees what the lines rest on.
+    pub dots: bool,
     /// A body that lies along the upward axis, drawn beside the plot in its scale: place and diameter, both in the axis' unit.
     pub body: Vec<(f64, f64)>,
     /// Width, px.
@@ -62,7 +64,14 @@ pub fn contour(plot: &Contour) -> String {
     let mut svg = Svg::new();
     axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));
     iso_lines(&mut svg, &grid, (low, high), step, "");
-    targets(&mut svg, &plot.marks, &frame);
+    if plot.dots {
+        let known = |row: usize, column: usize| grid.value(row, column).map(|_| place(row, column));
+        let all = (0..plot.ys.len()).flat_map(|r| (0..plot.xs.len()).map(move |c| (r, c)));
+        for at in all.filter_map(|(r, c)| known(r, c)) {
+            svg.circle(at, 1.8, &format!("fill=\"{INK}\""));
+        }
+    }
+    targets(&mut svg, &plot.marks, &frame, &mut Vec::new());
     if drawn {
         body(&mut svg, plot, &frame, scale);
     }

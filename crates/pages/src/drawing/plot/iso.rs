@@ -12,7 +12,8 @@ pub(super) struct Grid<'a> {
 type Edge = (usize, usize, bool);
 
 impl Grid<'_> {
-    fn value(&self, row: usize, column: usize) -> Option<f64> {
+    /// Value of a node; None where there is none.
+    pub fn value(&self, row: usize, column: usize) -> Option<f64> {
         self.values.get(row)?.get(column).copied().flatten().filter(|v| v.is_finite())
     }
 

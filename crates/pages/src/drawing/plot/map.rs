@@ -136,7 +136,7 @@ fn operating(svg: &mut Svg, plot: &MapPlot, frame: &Frame, (x_step, y_step): (f6
     svg.polyline(&placed, &format!("stroke=\"{INK}\" stroke-width=\"1.8\" stroke-dasharray=\"8 3\""));
     for (reached, at) in plot.operating.iter().zip(&placed) {
         let (marker, colour) = if reached.beyond { (Marker::Cross, ACCENT) } else { (Marker::Ring, INK) };
-        marker.draw(svg, *at, colour);
+        marker.draw(svg, *at, colour, 0);
     }
     let last = placed.len().saturating_sub(1);
     for (k, (reached, at)) in plot.operating.iter().zip(&placed).enumerate() {

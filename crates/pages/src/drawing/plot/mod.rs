@@ -26,6 +26,8 @@ pub struct Line {
     pub stops: bool,
     /// Drawn at its points, so that lines are told apart without colour.
     pub marker: Marker,
+    /// Only its points are drawn, as of what was measured.
+    pub unlinked: bool,
 }
 
 /// What stands at the points of a line.
@@ -52,20 +54,27 @@ impl Marker {
         [Self::Dot, Self::Ring, Self::Diamond, Self::Triangle, Self::Cross][n % 5]
     }
 
-    fn draw(self, svg: &mut Svg, (x, y): Point, colour: &str) {
-        let open = format!("stroke=\"{colour}\" stroke-width=\"1.3\" fill=\"{PAPER}\"");
+    /// Draws it; on `under` markers of other lines at the same place it is wider and open, so that those stay in sight.
+    fn draw(self, svg: &mut Svg, (x, y): Point, colour: &str, under: usize) {
+        let size = 1.0 + 0.75 * under as f64;
+        let fill = if under > 0 { "none" } else { PAPER };
+        let open = format!("stroke=\"{colour}\" stroke-width=\"1.3\" fill=\"{fill}\"");
         match self {
             Self::None => {}
-            Self::Dot => svg.circle((x, y), 3.0, &format!("fill=\"{colour}\"")),
-            Self::Ring => svg.circle((x, y), 3.4, &open),
+            Self::Dot if under == 0 => svg.circle((x, y), 3.0, &format!("fill=\"{colour}\"")),
+            Self::Dot | Self::Ring => svg.circle((x, y), 3.4 * size, &open),
             Self::Diamond => {
-                svg.polygon(&[(x - 4.2, y), (x, y - 4.2), (x + 4.2, y), (x, y + 4.2)], &open);
+                let r = 4.2 * size;
+                svg.polygon(&[(x - r, y), (x, y - r), (x + r, y), (x, y + r)], &open);
             }
-            Self::Triangle => svg.polygon(&[(x - 4.0, y + 3.2), (x, y - 4.2), (x + 4.0, y + 3.2)], &open),
+            Self::Triangle => {
+                let points = [(-4.0, 3.2), (0.0, -4.2), (4.0, 3.2)];
+                svg.polygon(&points.map(|(a, b)| (x + a * size, y + b * size)), &open);
+            }
             Self::Cross => {
-                let pen = format!("stroke=\"{colour}\" stroke-width=\"1.4\"");
-                svg.line((x - 3.6, y - 3.6), (x + 3.6, y + 3.6), &pen);
-                svg.line((x - 3.6, y + 3.6), (x + 3.6, y - 3.6), &pen);
+                let (pen, r) = (format!("stroke=\"{colour}\" stroke-width=\"1.4\""), 3.6 * size);
+                svg.line((x - r, y - r), (x + r, y + r), &pen);
+                svg.line((x - r, y + r), (x + r, y - r), &pen);
             }
         }
     }
@@ -179,8 +188,8 @@ pub fn plot(plot: &Plot) -> String {
         svg.line((frame.left, y), (frame.right, y), &format!("stroke=\"{INK}\" stroke-width=\"1.8\""));
         svg.text((frame.left + 6.0, y - 5.0), Align::Start, &halo(SMALL, INK, false), &limit.label);
     }
-    lines(&mut svg, plot, &frame);
-    targets(&mut svg, &plot.targets, &frame);
+    let mut written = lines(&mut svg, plot, &frame);
+    targets(&mut svg, &plot.targets, &frame, &mut written);
     if plot.loops {
         points_to_read(&mut svg, plot, &frame, (x_step, y_step));
         let words = words(plot, (x0, x1), (low, high));
@@ -191,25 +200,22 @@ pub fn plot(plot: &Plot) -> String {
     svg.picture(plot.width, plot.height, "plot", &words)
 }
 
-fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
+/// Draws the lines and gives the boxes of the labels at their ends.
+fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) -> Vec<Written> {
     let ends: Vec<f64> =
         plot.lines.iter().map(|l| l.points.last().map_or(frame.bottom, |p| frame.y(p.1))).collect();
     let places = super::section::spread(&ends, 17.0, frame.top, frame.bottom.max(frame.top + 1.0));
+    let finite = |p: &&Point| p.0.is_finite() && p.1.is_finite();
+    let mut marked: Vec<Point> = Vec::new();
+    let mut written = Vec::new();
     for (line, at) in plot.lines.iter().zip(places) {
         let colour = if line.stops { ACCENT } else { INK };
-        let placed: Vec<Point> = line
-            .points
-            .iter()
-            .filter(|p| p.0.is_finite() && p.1.is_finite())
-            .map(|p| (frame.x(p.0), frame.y(p.1)))
-            .collect();
-        let data: Vec<String> = line
-            .points
-            .iter()
-            .filter(|p| p.0.is_finite() && p.1.is_finite())
-            .map(|p| format!("{},{}", number(p.0), number(p.1)))
-            .collect();
+        let placed: Vec<Point> =
+            line.points.iter().filter(finite).map(|p| (frame.x(p.0), frame.y(p.1))).collect();
+        let data: Vec<String> =
+            line.points.iter().filter(finite).map(|p| format!("{},{}", number(p.0), number(p.1))).collect();
         let dash = if line.dashed { " stroke-dasharray=\"6 3\"" } else { "" };
+        let stroke = if line.unlinked { "none" } else { colour };
         // What is not known between two points leaves a gap.
         let path: String = line
             .points
@@ -220,9 +226,15 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
                 super::svg::path_data(&part, false)
             })
             .collect();
-        svg.path(&path, &format!("stroke=\"{colour}\" stroke-width=\"1.4\" stroke-linejoin=\"round\"{dash} class=\"plot-line\" data-label=\"{}\" data-points=\"{}\"", super::svg::escape(&line.label), data.join(" ")));
-        for point in &placed {
-            line.marker.draw(svg, *point, colour);
+        svg.path(&path, &format!("stroke=\"{stroke}\" stroke-width=\"1.4\" stroke-linejoin=\"round\"{dash} class=\"plot-line\" data-label=\"{}\" data-points=\"{}\"", super::svg::escape(&line.label), data.join(" ")));
+        if line.marker != Marker::None {
+            let on = |p: &Point| {
+                marked.iter().filter(|q| (q.0 - p.0).abs() < 2.5 && (q.1 - p.1).abs() < 2.5).count()
+            };
+            for point in &placed {
+                line.marker.draw(svg, *point, colour, on(point));
+            }
+            marked.extend(&placed);
         }
         if let Some(end) = placed.last().filter(|_| !line.label.is_empty()) {
             if (end.1 - at).abs() > 3.0 {
@@ -233,20 +245,40 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) {
                 );
             }
             svg.text((end.0 + 12.0, at + 4.5), Align::Start, &halo(SMALL, colour, line.stops), &line.label);
+            let left = end.0 + 12.0;
+            written.push((left, left + text_width(&line.label, SMALL), at + 4.5));
         }
     }
+    written
 }
 
-fn targets(svg: &mut Svg, targets: &[Target], frame: &Frame) {
+/// Text that stands already: from, to and its base line.
+type Written = (f64, f64, f64);
+
+/// Marks what is aimed at. A label goes below and inward, or where it meets none that is `written`.
+fn targets(svg: &mut Svg, targets: &[Target], frame: &Frame, written: &mut Vec<Written>) {
     for target in targets {
         let (x, y) = (frame.x(target.at.0), frame.y(target.at.1));
         let pen = format!("stroke=\"{INK}\" stroke-width=\"1.6\"");
         svg.circle((x, y), 7.0, &pen);
         svg.line((x - 11.0, y), (x + 11.0, y), &pen);
         svg.line((x, y - 11.0), (x, y + 11.0), &pen);
+        let width = text_width(&target.label, SMALL) * 1.1;
         let left = x > f64::midpoint(frame.left, frame.right);
-        let (at, align) = if left { (x - 14.0, Align::End) } else { (x + 14.0, Align::Start) };
-        svg.text((at, y + 18.0), align, &halo(SMALL, INK, true), &target.label);
+        let place = |to_left: bool, down: f64| {
+            let from = if to_left { x - 14.0 - width } else { x + 14.0 };
+            (from, from + width, y + down)
+        };
+        let places = [(left, 18.0), (left, -10.0), (!left, 18.0), (!left, -10.0)];
+        let free = |place: &Written| {
+            let meets =
+                |w: &Written| w.0 < place.1 + 4.0 && place.0 < w.1 + 4.0 && (w.2 - place.2).abs() < 15.0;
+            !written.iter().any(meets)
+        };
+        let (to_left, down) = places.into_iter().find(|p| free(&place(p.0, p.1))).unwrap_or(places[0]);
+        let (at, align) = if to_left { (x - 14.0, Align::End) } else { (x + 14.0, Align::Start) };
+        svg.text((at, y + down), align, &halo(SMALL, INK, true), &target.label);
+        written.push(place(to_left, down));
     }
 }
 
