@@ -95,6 +95,11 @@ impl<'a> Answer<'a> {
         self
     }
 
+    /// Another formula, where the evidence asks for it.
+    pub fn formula_is(&mut self, formula: &str) {
+        formula.clone_into(&mut self.finding.working.formula);
+    }
+
     /// Takes a size as input: notes it in the working, with its staleness and doubts. None when nothing was read; the
     /// place is then missing.
     pub fn read(&mut self, path: &str) -> Option<Uncertain> {
@@ -206,8 +211,7 @@ impl<'a> Answer<'a> {
             }
         }
         terms.sort_by(|a, b| b.1.total_cmp(&a.1));
-        terms.truncate(8);
-        self.finding.working.contributions = terms;
+        self.finding.working.contributions = largest(terms);
     }
 
     fn judge(&mut self) {
@@ -327,6 +331,19 @@ impl Action {
     }
 }
 
+/// Terms of a budget that are shown one by one.
+const SHOWN: usize = 8;
+
+/// The largest terms one by one, and all others as one, so that the squares still add up to u².
+fn largest(mut terms: Vec<(String, f64)>) -> Vec<(String, f64)> {
+    if terms.len() > SHOWN + 1 {
+        let rest = terms.split_off(SHOWN);
+        let together = rest.iter().map(|(_, u)| u * u).sum::<f64>().sqrt();
+        terms.push((format!("{} smaller ones together", rest.len()), together));
+    }
+    terms
+}
+
 fn measured(value: &Uncertain, dimension: Dimension, predicted: bool) -> Measured {
     Measured { value: value.value(), expanded: value.expanded(), dimension, predicted }
 }
@@ -410,5 +427,23 @@ fn ask_words(doubt: &Doubt) -> String {
         Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::largest;
+
+    #[test]
+    fn a_budget_that_is_cut_says_so_and_keeps_the_whole_variance() {
+        let terms =
+            |n: usize| (0..n).map(|i| (format!("term {i}"), 1.0 / (1.0 + i as f64))).collect::<Vec<_>>();
+        let variance = |list: &[(String, f64)]| list.iter().map(|(_, u)| u * u).sum::<f64>();
+        let cut = largest(terms(20));
+        assert_eq!(cut.len(), 9);
+        assert_eq!(cut[8].0, "12 smaller ones together");
+        assert!((variance(&cut) / variance(&terms(20)) - 1.0).abs() < 1e-12);
+        // One more than are shown is no shorter as "1 smaller one".
+        assert_eq!(largest(terms(9)), terms(9));
     }
 }

@@ -115,8 +115,9 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         .map(|(h, d)| format!("block.wall.{cylinder}.{h}.{}", d.replace(' ', "_")));
     let after = path.and_then(|p| bench.size(&p)).map(|s| s.after.clone()).unwrap_or_default();
     let cut = cut_to_come(bench, &after);
-    if cut.is_none() {
-        answer.lacks("block.bore_as_found and layout.bore");
+    match cut {
+        None => answer.lacks("block.bore_as_found and layout.bore"),
+        Some(cut) => note_cut(bench, &mut answer, cut),
     }
     let value = thinnest.zip(cut).filter(|_| complete).map(|((_, r), cut)| r.thickness.shifted(-cut));
     answer.value(value, cut.is_some_and(|c| c > 0.0));
@@ -125,6 +126,22 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         explain_wall(&mut finding, bench, place, reading, cut, &readings);
     }
     finding
+}
+
+/// Both bores of the cut as inputs; a wall that was read after boring is cut no more.
+fn note_cut(bench: Bench<'_>, answer: &mut Answer<'_>, cut: f64) {
+    let document = bench.document();
+    let sizes = document.layout.bore.zip(document.block.bore_as_found);
+    match sizes.filter(|_| cut != 0.0) {
+        Some((finish, found)) => {
+            for (label, size) in
+                [("finish bore, nominal, taken as exact", finish), ("bore as found, taken as exact", found)]
+            {
+                answer.input(label, &Uncertain::exact(size.0), Dimension::Length);
+            }
+        }
+        None => answer.formula_is("thinnest reading; nothing is bored off any more"),
+    }
 }
 
 fn explain_wall(
@@ -138,9 +155,15 @@ fn explain_wall(
     let Some(value) = finding.value else { return };
     let level: Vec<&WallReading> =
         all.iter().map(|(_, r)| r).filter(|r| r.height.total_cmp(&thinnest.height).is_eq()).collect();
-    let mut why = Phrase::words(format!("thinnest at {place}: ")).length_2(thinnest.thickness.value());
+    // To the digits of the value above, no finer.
+    let (read, expanded) = (&thinnest.thickness, thinnest.thickness.expanded());
+    let mut why =
+        Phrase::words(format!("thinnest at {place}: ")).measured(read.value(), expanded, Dimension::Length);
     if cut > 0.0 {
-        why = why.say(" before the cut, ").length_2(value.value).say(" after it");
+        why = why
+            .say(" before the cut, ")
+            .measured(value.value, value.expanded, Dimension::Length)
+            .say(" after it");
     }
     if let Ok(shift) = fit(&level, WallModel::FirstHarmonic) {
         let (x, y) = (shift.shift_x.value(), shift.shift_y.value());
@@ -226,6 +249,15 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
     let steps: Option<Vec<Uncertain>> = up.as_ref().zip(aside.as_ref()).map(|(u, a)| {
         neighbour_steps(u).iter().zip(&neighbour_steps(a)).map(|(u, a)| magnitude(u, a)).collect()
     });
+    let offsets_of = |main: u32| -> Vec<(String, Uncertain)> {
+        let at = main as usize - 1;
+        up.as_ref().zip(aside.as_ref()).map_or_else(Vec::new, |(up, aside)| {
+            vec![
+                (format!("offset of main {main}, up"), up[at].clone()),
+                (format!("offset of main {main}, aside"), aside[at].clone()),
+            ]
+        })
+    };
     let mut all = Vec::new();
     for main in 2..mains {
         let mut finding = line_answer(
@@ -233,8 +265,11 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             "main_line",
             main,
             "off the line",
-            "tunnel_overall",
-            mains,
+            &Line {
+                limit: "tunnel_overall",
+                formula: "√(up² + aside²) of the offset from the line through the end mains",
+                offsets: offsets_of(main),
+            },
             offsets.as_ref().map(|o| o[main as usize - 1].clone()),
         );
         if let (Verdict::Bad | Verdict::Uncertain, Some(up), Some(aside)) = (finding.verdict, &up, &aside) {
@@ -255,8 +290,11 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             "main_step",
             main,
             &format!("step to main {}", main + 1),
-            "tunnel_neighbour",
-            mains,
+            &Line {
+                limit: "tunnel_neighbour",
+                formula: "√(Δup² + Δaside²), Δ = offset of the next main − offset of this one, each from the line through the end mains",
+                offsets: [offsets_of(main), offsets_of(main + 1)].concat(),
+            },
             step,
         ));
     }
@@ -282,27 +320,34 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
     all
 }
 
+/// What sets the questions on the main line apart.
+struct Line {
+    limit: &'static str,
+    formula: &'static str,
+    /// Offsets that go into the formula, by name.
+    offsets: Vec<(String, Uncertain)>,
+}
+
 fn line_answer(
     bench: Bench<'_>,
     code: &'static str,
     main: u32,
     question: &str,
-    limit: &'static str,
-    mains: u32,
+    line: &Line,
     value: Option<Uncertain>,
 ) -> Finding {
     let mut answer =
         Answer::new(bench, code, Sheet::Casting, format!("main {main}"), &main.to_string(), question)
-            .limit(limit)
+            .limit(line.limit)
             .part("block")
-            .formula(
-                "√(up² + aside²) of the offset from the line through the end mains",
-                "geometry; the datum cancels",
-            );
-    for m in 1..=mains {
+            .formula(line.formula, "geometry; the datum cancels");
+    for m in 1..=bench.document().main_count() {
         for direction in ["up", "aside"] {
             answer.read(&format!("block.main_axis.{m}.{direction}"));
         }
+    }
+    for (label, offset) in &line.offsets {
+        answer.computed(label, offset, Dimension::Length, "the readings of all mains");
     }
     answer.value(value, false);
     answer.finish()

@@ -303,10 +303,10 @@ pub fn space(
     let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
         (bore?, chamber?, below?, gasket?);
     for (label, value, dimension) in [
-        ("stroke, nominal", stroke, Dimension::Length),
-        ("fire ring, nominal", fire_ring.0, Dimension::Length),
-        ("dome (dish negative), nominal", crown, Dimension::Volume),
-        ("top land crevice, nominal", crevice, Dimension::Volume),
+        ("stroke, nominal, taken as exact", stroke, Dimension::Length),
+        ("fire ring, nominal, taken as exact", fire_ring.0, Dimension::Length),
+        ("dome (dish negative), nominal, taken as exact", crown, Dimension::Volume),
+        ("top land crevice, nominal, taken as exact", crevice, Dimension::Volume),
     ] {
         answer.input(label, &Uncertain::exact(value), dimension);
     }
@@ -426,10 +426,13 @@ fn swept(bench: Bench<'_>) -> Finding {
         Answer::new(bench, "swept_volume", Sheet::Bores, "engine".into(), "1", "swept volume as measured")
             .limit("swept_volume")
             .dimension(Dimension::Volume)
-            .formula("Σ π/4 B² S, each bore as measured", "geometry");
+            .formula("Σ π/4 B² S, each bore as measured, the stroke as drawn", "geometry");
     let stroke = crank_drive(bench).map(|d| d.stroke().value).or(document.layout.stroke.map(|s| s.0));
-    if stroke.is_none() {
-        answer.lacks("layout.stroke");
+    match stroke {
+        None => answer.lacks("layout.stroke"),
+        Some(stroke) => {
+            answer.input("stroke, nominal, taken as exact", &Uncertain::exact(stroke), Dimension::Length);
+        }
     }
     let mut volumes = Vec::new();
     for cylinder in bench.cylinders() {
@@ -449,6 +452,11 @@ fn swept(bench: Bench<'_>) -> Finding {
         .map(|v| Uncertain::linear(0.0, &v.iter().map(|v| (1.0, v)).collect::<Vec<_>>()));
     answer.value(total, false);
     let mut finding = answer.finish();
+    if finding.value.is_some() {
+        let exact = "each bore as measured, the stroke nominal and taken as exact";
+        finding.why =
+            if finding.why.is_empty() { Phrase::words(exact) } else { finding.why.say(format!("; {exact}")) };
+    }
     if finding.verdict == Verdict::Bad {
         finding.actions.push(Action::new(
             ActionKind::Ask,

@@ -31,7 +31,7 @@ pub use caution::cautions_of;
 pub use chamber::{crank_drive, space};
 pub use common_practice::{Range, range as usual_range};
 pub use crank::journal_size;
-pub use digits::{LimitFigures, limit_figures, usual_decimals};
+pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
 pub use valve::lash_limit;

@@ -3,6 +3,7 @@
 use super::breathing::{INLET_MACH, pumping_share};
 use super::result::{Flag, PowerPoint, PowerRun};
 use super::run::leanest;
+use super::shown_inputs;
 use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
 use super::study::CamSweep;
@@ -12,7 +13,7 @@ use crate::document::Origin;
 use crate::engine::Engine;
 use crate::features::Sheet;
 use crate::findings::{
-    About, Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working, chance,
+    About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, chance,
 };
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
@@ -97,6 +98,9 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
     }
     all.extend(limits(run));
+    for finding in &mut all {
+        show_limit(finding, engine, run);
+    }
     if let Some(lean) = all.iter_mut().find(|f| f.id == LEAN_CYLINDER) {
         lean.follows = injector_behind(assessment, run);
     }
@@ -196,6 +200,9 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
     Some(finding)
 }
 
+/// Where the computation comes from. Its parts have their books in the manual.
+const SOURCE: &str = "own computation: gas dynamics in one dimension after Toro, combustion, knock and friction after Heywood (from memory); see the manual, power";
+
 pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
     Finding {
         id: format!("{code}/{instance}"),
@@ -216,7 +223,7 @@ pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &
         why: Phrase::new(),
         working: Working {
             formula: "whole-engine gas exchange and combustion, run until the cycle repeats".to_owned(),
-            source: "docs/physics/power.md".to_owned(),
+            source: SOURCE.to_owned(),
             ..Working::default()
         },
         actions: Vec::new(),
@@ -309,13 +316,18 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
     };
     finding.working.rule =
         Phrase::words(format!("{} chance that it is reached ({basis})", chance(1.0 - short)));
-    finding.working.inputs = inputs_at(run, speed);
+    shown_inputs::FROM_PRESSURES.clone_into(&mut finding.working.formula);
+    finding.working.inputs = shown_inputs::of_target(speed, |of| at(run, speed, of));
     finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
     finding.why = Phrase::words("computed ")
         .value(value, dimension, 0)
         .say(", wanted ")
         .value(wanted, dimension, 0)
         .say(format!("; {} chance that it is reached", chance(1.0 - short)));
+    if (run.correction_factor - 1.0).abs() > 1e-9 {
+        let state = format!("; judged as run, not as corrected (factor {:.4})", run.correction_factor);
+        finding.why = finding.why.say(state);
+    }
     if finding.verdict != Verdict::Good {
         let flags = limits_at(run, speed);
         let text = if flags.is_empty() {
@@ -338,33 +350,6 @@ fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
     let nearest =
         run.points.iter().min_by(|a, b| (a.speed - speed).abs().total_cmp(&(b.speed - speed).abs()));
     nearest.map_or_else(Vec::new, |p| p.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect())
-}
-
-fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
-    type Pick = fn(&PowerPoint) -> f64;
-    let figures: [(&str, Pick, Dimension); 8] = [
-        ("indicated mean effective pressure", |p| p.imep, Dimension::Pressure),
-        ("of the gas exchange in it", |p| p.pmep, Dimension::Pressure),
-        ("friction mean effective pressure", |p| p.fmep, Dimension::Pressure),
-        ("pressure in the plenum, absolute", |p| p.plenum_pressure, Dimension::Pressure),
-        ("temperature in the plenum", |p| p.plenum_temperature, Dimension::Temperature),
-        ("volumetric efficiency against the plenum", |p| p.plenum_volumetric_efficiency, Dimension::Ratio),
-        ("air", |p| p.air_flow, Dimension::MassFlow),
-        ("fuel", |p| p.fuel_flow, Dimension::MassFlow),
-    ];
-    figures
-        .into_iter()
-        .filter_map(|(label, of, dimension)| {
-            let value = at(run, speed, of)?;
-            Some(Input {
-                label: label.to_owned(),
-                value: Measured { value, expanded: 0.0, dimension, predicted: true },
-                feature: None,
-                readings: Vec::new(),
-                computed_from: "the run".to_owned(),
-            })
-        })
-        .collect()
 }
 
 /// What to do about a limit, and whether it stops the engine or only costs.
@@ -443,6 +428,22 @@ fn limits(run: &PowerRun) -> Vec<Finding> {
     flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
 }
 
+/// Figures and border of a limit, for its working.
+fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
+    let mut all = run.points.iter().flat_map(|p| &p.flags);
+    let flag = all.find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
+    let Some(flag) = flag else { return };
+    let (inputs, border) = shown_inputs::of_limit(&engine.document, run, *flag);
+    finding.working.inputs = inputs;
+    let rule = std::mem::take(&mut finding.working.rule);
+    finding.working.rule = rule.say(format!("; flagged is {border}"));
+}
+
+/// A flag as it is kept: `lean_cylinder`.
+fn word(flag: Flag) -> String {
+    serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
 /// Id of the finding of a lean cylinder.
 const LEAN_CYLINDER: &str = "power_limit/lean_cylinder";
 
@@ -466,9 +467,7 @@ fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
 }
 
 fn limit(run: &PowerRun, flag: Flag) -> Finding {
-    let word =
-        serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
-    let mut finding = blank("power_limit", &word, "engine", flag.words());
+    let mut finding = blank("power_limit", &word(flag), "engine", flag.words());
     let (to_do, verdict, caution) = advice(flag);
     let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
     finding.verdict = match flag {
@@ -574,6 +573,11 @@ fn peak(
         _ => Verdict::Uncertain,
     };
     finding.working.rule = Phrase::words(format!("{} chance that it is above", chance(over)));
+    "largest of all cylinders and speeds of the run".clone_into(&mut finding.working.formula);
+    let point = run.points.iter().find(|p| p.speed.total_cmp(&speed).is_eq());
+    let which = format!("{which} at {}", rev(speed));
+    finding.working.inputs = point.map(|p| shown_inputs::of_peak(p, &which, of)).unwrap_or_default();
+    finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
     finding.why = Phrase::words(format!("cylinder {number} at {}: ", rev(speed)))
         .value(value, Dimension::Pressure, 0)
         .say(", allowed ")

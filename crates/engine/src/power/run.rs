@@ -23,7 +23,7 @@ const CURVE: Settings = Settings { tolerance: 5e-4, most_cycles: 80 };
 /// Version of [`PowerRun`].
 pub(super) const FORMAT: u32 = 1;
 /// A cylinder whose trapped mixture is leaner than the mean by more than this share is flagged (judgement).
-const LEAN: f64 = 0.02;
+pub(super) const LEAN: f64 = 0.02;
 
 /// Asked after each cycle; false stops the run.
 pub type GoOn<'a> = &'a (dyn Fn(Progress) -> bool + Sync);

@@ -88,6 +88,18 @@ pub fn decimals_for(expanded: f64) -> usize {
     if scaled < 1.95 && place > 0 { (place + 1).min(6) } else { place }
 }
 
+/// A value in the unit in which another one of the same dimension is shown, such as a term of its uncertainty.
+pub fn format_value_beside(
+    si: f64,
+    beside: f64,
+    dimension: Dimension,
+    system: UnitSystem,
+    decimals: usize,
+) -> String {
+    let unit = display_unit_at(beside, dimension, system);
+    format!("{} {}", format_fixed(si / unit.factor, decimals), unit.symbol).trim_end().to_owned()
+}
+
 /// Value without uncertainty, in the reader's unit.
 pub fn format_value(si: f64, dimension: Dimension, system: UnitSystem, decimals: usize) -> String {
     let unit = display_unit_at(si, dimension, system);
