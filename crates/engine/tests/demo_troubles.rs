@@ -406,7 +406,7 @@ fn the_thin_wall_is_seen_before_the_cut_hides_it() {
     let demo = four();
     let wall = finding(&demo, "wall/3");
     let why = wall.why.print(UnitSystem::Metric);
-    assert!(why.contains("2.92 mm before the cut, 2.67 mm after it"), "{why}");
+    assert!(why.contains("2.92 ± 0.15 mm before the cut, 2.67 ± 0.15 mm after it"), "{why}");
     let expanded = wall.value.expect("it was mapped").expanded;
     assert!((expanded - 0.15 * MM).abs() < 0.005 * MM, "U {expanded}");
     let hold = wall.actions.first().expect("an action");
