@@ -209,12 +209,17 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
     html! {
         dl {
-            dt { "limit" } dd { (spaced(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
+            dt { "limit" } dd { (limit_name(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
             dt { "from" } dd { (used.origin_words()) }
-            dt { "rule" } dd { @if used.guard_band { "guard band, ISO 14253-1 (between firms)" } @else { "risk, JCGM 106 (in the house)" } }
+            dt { "rule" } dd { @if used.guard_band { "between firms: good only where the uncertainty too lies inside the limit (guard band, ISO 14253-1)" } @else { "in the house: by the chance that the true size is outside (JCGM 106)" } }
         }
     }
+}
+
+/// `crank.pin_journal` → "crank, pin journal".
+fn limit_name(name: &str) -> String {
+    spaced(name).replace('.', ", ")
 }
 
 /// A standard uncertainty in the unit of the value `of`; one that does not count is only said to be small.

@@ -63,7 +63,10 @@ impl<'a> Answer<'a> {
     pub fn limit(mut self, name: &'static str) -> Self {
         self.allowed = self.bench.limit(name);
         if self.allowed.is_none() {
-            self.finding.working.rule = Phrase::words(format!("no limit stated: give limits.{name}"));
+            self.finding.working.rule = Phrase::words(format!(
+                "no limit stated: write one for {} under Sizes (limits.{name} in the document)",
+                name.replace('_', " ")
+            ));
         }
         self
     }
@@ -252,10 +255,7 @@ impl<'a> Answer<'a> {
             _ => Phrase::words(format!("{missing} readings to go")),
         };
         if let Some(field) = self.finding.missing.iter().find(|m| m.starts_with("document: ")) {
-            self.finding.why = Phrase::words(format!(
-                "the document does not say {}",
-                field.trim_start_matches("document: ")
-            ));
+            self.finding.why = Phrase::words(lacking(field.trim_start_matches("document: ")));
         }
     }
 
@@ -281,6 +281,16 @@ impl<'a> Answer<'a> {
             }
         }
     }
+}
+
+/// "not stated: top ring temperature (`duty.top_ring_temperature` in the document)"; words that are no path stand as they are.
+fn lacking(field: &str) -> String {
+    if !field.contains('.') {
+        return format!("not stated: {field}");
+    }
+    let names: Vec<String> =
+        field.split(" and ").map(|p| p.rsplit('.').next().unwrap_or(p).replace('_', " ")).collect();
+    format!("not stated: {} ({field} in the document)", names.join(" and "))
 }
 
 impl Action {
@@ -358,9 +368,9 @@ fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension
         (Prior::Normal { .. }, Some(process)) => rule
             .say("process spread ")
             .value(process, dimension, 4)
-            .say(" as prior); bad from 95 %, good below 5 %"),
+            .say(" taken into account); bad from 95 %, good below 5 %"),
         _ => {
-            rule.say("no process stated, every size alike before the reading); bad from 95 %, good below 5 %")
+            rule.say("the spread of the process is not stated: judged by this reading alone); bad from 95 %, good below 5 %")
         }
     }
 }

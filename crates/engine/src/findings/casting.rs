@@ -16,7 +16,7 @@ use mechanics::metrology::thickness::{WallModel, WallReading, fit};
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "wall",
+        codes: &["wall"],
         asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
         matters: "A thin wall moves under pressure, leaks and cracks.",
         computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift is fitted at each height.",
@@ -24,7 +24,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry; least wall is the builder's own",
     },
     About {
-        code: "hardness",
+        codes: &["hardness"],
         asks: "Is the mean hardness of the casting in range?",
         matters: "Soft iron wears and creeps.",
         computed: "Mean of the dents; one dent alone decides nothing.",
@@ -32,7 +32,7 @@ pub const ABOUT: &[About] = &[
         source: "ISO 6506-1",
     },
     About {
-        code: "main_line",
+        codes: &["main_line", "main_step"],
         asks: "Is the axis of each main housing on the line through the end ones?",
         matters: "A cap off line bends the crank at every turn and wipes its shells.",
         computed: "Offset in both planes from the line through the first and last housing, and the step to the next one.",
@@ -40,12 +40,20 @@ pub const ABOUT: &[About] = &[
         source: "geometry; limits common practice, no source",
     },
     About {
-        code: "deck_flatness",
+        codes: &["deck_flatness", "head_flatness"],
         asks: "Is the deck flat enough for the gasket?",
         matters: "The gasket seals what it touches.",
         computed: "Least distance of two parallel planes that hold all points of the grid.",
         to_do: "Skim the deck.",
         source: "ISO 12781-1 (minimum zone)",
+    },
+    About {
+        codes: &["deck_roughness", "head_roughness"],
+        asks: "Is the face as smooth as its gasket asks for?",
+        matters: "A gasket slides on a rough face and does not bite into a polished one.",
+        computed: "Rz as read. Asked where a limit is stated or it was read.",
+        to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears.",
+        source: "ISO 21920-2; limit of the gasket maker",
     },
 ];
 

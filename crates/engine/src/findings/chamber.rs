@@ -19,7 +19,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "deck_lean",
+        codes: &["deck_lean"],
         asks: "Is the deck parallel to the crank?",
         matters: "A leaning deck gives each cylinder its own compression and quench.",
         computed: "Largest less smallest of the deck heights at the four corners.",
@@ -27,7 +27,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry",
     },
     About {
-        code: "quench",
+        codes: &["quench"],
         asks: "Is the distance of piston and head at top dead centre inside its range?",
         matters: "Too small and they meet at speed, too large and the flame has no stir.",
         computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket.",
@@ -35,7 +35,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry",
     },
     About {
-        code: "compression_ratio",
+        codes: &["compression_ratio", "compression_spread"],
         asks: "What is the compression of each cylinder from its own volumes?",
         matters: "Knock, power, and evenness.",
         computed: "(swept + clearance)/clearance with the measured bore, chamber by burette, gasket, deck and crown.",
@@ -43,12 +43,28 @@ pub const ABOUT: &[About] = &[
         source: "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
     },
     About {
-        code: "swept_volume",
+        codes: &["swept_volume"],
         asks: "Does the swept volume as measured keep the class rule?",
         matters: "An oversize bore can put the engine out of its class.",
         computed: "Sum of π/4 B² S over the cylinders with each bore as measured.",
         to_do: "Change class, or choose another bore.",
         source: "geometry; the class rule",
+    },
+    About {
+        codes: &["chamber"],
+        asks: "Is the volume of the chamber in its range?",
+        matters: "Compression follows from it, cylinder by cylinder.",
+        computed: "As read by burette.",
+        to_do: "Relieve a small chamber; a large one cannot be made smaller without a skim of the head, which moves all of them.",
+        source: "definition",
+    },
+    About {
+        codes: &["head_restrictor"],
+        asks: "Has the oil restrictor to the head the diameter that is asked for?",
+        matters: "Too wide floods the head and starves the mains, too narrow starves the cams.",
+        computed: "As read. Asked where a limit is stated.",
+        to_do: "Fit the restrictor that the limit asks for.",
+        source: "builder's own",
     },
 ];
 

@@ -21,7 +21,14 @@ pub const fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
         (Dimension::Length, UnitSystem::Metric) => 3,
         (Dimension::Length, UnitSystem::Inch) => 4,
         (Dimension::Volume | Dimension::Ratio | Dimension::Money | Dimension::Roughness, _) => 2,
-        (Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle, _) => 1,
+        (
+            Dimension::Mass
+            | Dimension::Temperature
+            | Dimension::Stiffness
+            | Dimension::Angle
+            | Dimension::Share,
+            _,
+        ) => 1,
         _ => 0,
     }
 }

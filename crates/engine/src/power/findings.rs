@@ -8,6 +8,7 @@ use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
 use super::study::CamSweep;
 use crate::assess::Assessment;
+use crate::cautions;
 use crate::document::Origin;
 use crate::engine::Engine;
 use crate::features::Sheet;
@@ -29,7 +30,7 @@ const SURE: f64 = 0.95;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "power_target",
+        codes: &["power_target"],
         asks: "Does the engine as measured reach the power of its duty at that speed?",
         matters: "The specification was chosen for it.",
         computed: "Gas exchange and combustion of the whole engine, cycle by cycle until it repeats. The chance comes from the band of the computation: ± 8 % (k = 2) where nothing was calibrated, what the calibration left unexplained otherwise.",
@@ -37,7 +38,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "torque_target",
+        codes: &["torque_target"],
         asks: "Does it reach the torque of its duty at that speed?",
         matters: "A narrow engine that only makes its power is slower.",
         computed: "As the power.",
@@ -45,7 +46,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_limit",
+        codes: &["power_limit"],
         asks: "What limits the engine, and at which speeds?",
         matters: "Beyond a limit the figures of the curve are not to be had, or not for long.",
         computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature, mean inlet Mach index, air through restrictor and throttle, work of the gas exchange.",
@@ -53,7 +54,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "peak_pressure",
+        codes: &["peak_pressure"],
         asks: "Does the peak pressure stay below what the duty allows, mean and strong cycle?",
         matters: "Studs, pistons, rods and walls were chosen for it.",
         computed: "Largest mean peak of all cylinders and speeds; the strong cycle burns two standard deviations earlier and faster.",
@@ -61,7 +62,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "cam_timing",
+        codes: &["cam_timing"],
         asks: "Which lobe centres, and with them which intake closing, suit this engine at this speed?",
         matters: "A cam in the wrong place gives torque away for nothing.",
         computed: "The sweep of both lobe centres; the best cell against the cams as they stand.",
@@ -69,7 +70,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_input",
+        codes: &["power_input"],
         asks: "Can the figures that go in be so?",
         matters: "A bench flow in the wrong unit or a ring that butts makes a curve that looks right.",
         computed: "Ring gaps hot, at the temperatures of the duty; effective area of each port over the narrower of curtain and throat (0.85 to 0.92 of the head) against what poppet valves have, 0.42 to 0.95.",
@@ -77,7 +78,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_run",
+        codes: &["power_run"],
         asks: "Did every point settle?",
         matters: "A point whose cycle does not repeat itself is no result.",
         computed: "Change from cycle to cycle, mass and energy that the books miss.",
@@ -134,7 +135,7 @@ fn doubt(doubt: &Doubt) -> Finding {
         DoubtKind::RingButts => (
             Verdict::Bad,
             "Read the gap again; open it to the ring maker's gap for this bore and duty, or check the temperatures of the duty",
-            Some("Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it."),
+            Some(cautions::RING_BUTTS),
         ),
         DoubtKind::PortFlow => (
             Verdict::Uncertain,
@@ -193,7 +194,7 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
                 ActionKind::Ask,
                 Phrase::words("Compare with a sweep at the other speeds of the duty; then set the cams and measure piston to valve again"),
             )
-            .caution("Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start."),
+            .caution(cautions::VALVES_MEET),
         );
     }
     Some(finding)
@@ -357,25 +358,19 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
         Flag::Knock => (
             "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
             Verdict::Uncertain,
-            Some(
-                "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.",
-            ),
+            Some(cautions::KNOCK),
         ),
-        Flag::Surge => (
-            "A smaller compressor, or less boost at these speeds",
-            Verdict::Bad,
-            Some("A surging compressor can break its bearing."),
-        ),
+        Flag::Surge => {
+            ("A smaller compressor, or less boost at these speeds", Verdict::Bad, Some(cautions::SURGE))
+        }
         Flag::Choke => (
             "A larger compressor, or less boost: the figures beyond the map are extrapolated",
             Verdict::Bad,
             None,
         ),
-        Flag::Overspeed => (
-            "Less boost at these speeds, or a larger compressor",
-            Verdict::Bad,
-            Some("A wheel that bursts goes through its housing."),
-        ),
+        Flag::Overspeed => {
+            ("Less boost at these speeds, or a larger compressor", Verdict::Bad, Some(cautions::OVERSPEED))
+        }
         Flag::BoostShort => (
             "A smaller turbine, or accept that boost comes later: the wastegate is shut and the turbine has no more to give",
             Verdict::Uncertain,
@@ -384,29 +379,21 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
         Flag::BoostOver => (
             "A larger wastegate: it is fully open and the boost still climbs",
             Verdict::Bad,
-            Some("Boost that cannot be held back rises until something breaks."),
+            Some(cautions::BOOST),
         ),
-        Flag::InjectorDuty => (
-            "Larger injectors, or more of them",
-            Verdict::Bad,
-            Some("Injectors at their limit run the engine lean. Keep below the injector maker's figure."),
-        ),
-        Flag::PumpFlow => (
-            "A larger fuel pump or a second one",
-            Verdict::Bad,
-            Some("Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand."),
-        ),
+        Flag::InjectorDuty => {
+            ("Larger injectors, or more of them", Verdict::Bad, Some(cautions::INJECTOR_DUTY))
+        }
+        Flag::PumpFlow => ("A larger fuel pump or a second one", Verdict::Bad, Some(cautions::FUEL_PUMP)),
         Flag::LeanCylinder => (
             "Match the injectors: this cylinder runs leaner than the mean shows",
             Verdict::Bad,
-            Some("A lean cylinder under load burns pistons: no load until the injectors are matched."),
+            Some(cautions::LEAN),
         ),
         Flag::ExhaustTemperature => (
             "Richer; or less boost, or more advance where knock allows it",
             Verdict::Bad,
-            Some(
-                "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.",
-            ),
+            Some(cautions::ADVANCE),
         ),
         Flag::InletMach => (
             "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of the filling, they do not take it away",
@@ -597,10 +584,7 @@ fn peak(
         .value(allowed, Dimension::Pressure, 0);
     if finding.verdict != Verdict::Good {
         let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
-        finding.actions.push(
-            Action::new(ActionKind::Ask, Phrase::words(text))
-                .caution("Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs."),
-        );
+        finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::PRESSURE));
     }
     Some(finding)
 }

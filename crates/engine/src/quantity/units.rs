@@ -51,6 +51,8 @@ pub enum Dimension {
     Hardness,
     /// A plain ratio
     Ratio,
+    /// A share of a whole, shown in per cent
+    Share,
     /// s
     Time,
     /// An amount of money, in the currency written beside it
@@ -189,6 +191,7 @@ pub const UNITS: &[Unit] = &[
     unit("HB", D::Hardness, 1.0),
     unit("", D::Ratio, 1.0),
     unit("%", D::Ratio, 0.01),
+    unit("%", D::Share, 0.01),
     unit("day", D::Time, 86_400.0),
     unit("days", D::Time, 86_400.0),
     unit("h", D::Time, 3_600.0),
@@ -242,6 +245,7 @@ impl Dimension {
             D::Expansion => "expansion",
             D::Hardness => "hardness",
             D::Ratio => "ratio",
+            D::Share => "share",
             D::Time => "time",
             D::Money => "money",
         }
@@ -284,6 +288,7 @@ impl Dimension {
             D::Expansion => "\"11.5 1e-6/K\"",
             D::Hardness => "\"212 HB\"",
             D::Ratio => "\"0.80\" or \"80 %\"",
+            D::Share => "\"3 %\"",
             D::Time => "\"3 days\"",
             D::Money => "\"12.50 EUR\"",
         }

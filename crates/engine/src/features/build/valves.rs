@@ -1,8 +1,9 @@
 //! Lash, springs, stems, seats, cams.
 
 use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row, si};
+use crate::cautions;
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
-use crate::features::{Catalogue, SPRING_CAUTION, Sheet, bank_name, valve_names};
+use crate::features::{Catalogue, Sheet, bank_name, valve_names};
 use crate::quantity::Dimension as D;
 
 pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
@@ -72,7 +73,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
             held: &[],
             decimals: 2,
-            hint: SPRING_CAUTION,
+            hint: cautions::SPRING,
         },
         rows,
         &[column(
@@ -93,7 +94,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::SpringTester],
             held: &[],
             decimals: 1,
-            hint: SPRING_CAUTION,
+            hint: cautions::SPRING,
         },
         rows,
         &[
