@@ -322,7 +322,7 @@ impl<'a> Answer<'a> {
     }
 }
 
-/// "not stated: top ring temperature (duty.top_ring_temperature in the document)"; words that are no path stand as they are.
+/// "not stated: top ring temperature (`duty.top_ring_temperature` in the document)"; words that are no path stand as they are.
 fn lacking(field: &str) -> String {
     if !field.contains('.') {
         return format!("not stated: {field}");
