@@ -304,10 +304,9 @@ fn another_gauge_or_temperature_stands_in_the_field_that_was_read_with_it() {
             "[[readings]]\nfeature = \"block.bore.1.{place}\"\nvalue = \"88.01 mm\"\ninstrument = \"{gauge}\"\ntemperature = \"{degrees} °C\"\n"
         )
     };
-    let gauges: String = ["B1", "B2"]
-        .iter()
+    let gauges = ["B1", "B2"]
         .map(|g| format!("[instruments.{g}]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\n"))
-        .collect();
+        .concat();
     let shop = Shop::document(&format!(
         "{start}{gauges}{}{}{}",
         reading("top.thrust", "B2", "27"),

@@ -380,7 +380,7 @@ mod tests {
     fn a_price_takes_the_currency_of_the_shop_and_none_without_one() {
         let price = |pairs: &[(&str, &str)], shop: &Shop| {
             part_edits("shop", &form(pairs), UnitSystem::Metric, shop)
-                .map(|edits| edits.into_iter().filter_map(|e| e.literal).last().unwrap_or_default())
+                .map(|edits| edits.into_iter().filter_map(|e| e.literal).next_back().unwrap_or_default())
                 .map_err(|errors| errors["shell_pair.price"].clone())
         };
         let shop = |currency: &str, prices_in: &str| Shop {
