@@ -123,9 +123,9 @@ fn text(
 fn arrangement(form: &NewEngine, engines: &[ShelfEntry], errors: &BTreeMap<String, String>) -> Markup {
     let chosen = if form.arrangement.is_empty() { "inline" } else { form.arrangement.as_str() };
     let mut choices = vec![
-        ("inline", "In one row", sketch(&[0.0])),
+        ("inline", "Inline: in one row", sketch(&[0.0])),
         ("vee", "Two banks in a vee", sketch(&[-45.0, 45.0])),
-        ("flat", "Two banks lying opposite", sketch(&[-90.0, 90.0])),
+        ("flat", "Flat: two banks lying opposite", sketch(&[-90.0, 90.0])),
     ];
     if !engines.is_empty() {
         choices.push(("copy", "A copy of an engine I have", copy_sketch()));

@@ -136,9 +136,9 @@ pub(crate) fn first_action(finding: &Finding, units: UnitSystem) -> Option<Strin
     finding.actions.first().map(|a| prose(&a.text, units))
 }
 
-/// An amount of money with its currency; "none" where nothing is to pay.
+/// An amount of money with its currency.
 pub(crate) fn money(amount: f64, currency: &str) -> String {
-    if amount == 0.0 { "none".to_owned() } else { format_money(amount, currency) }
+    format_money(amount, currency)
 }
 
 /// A phrase in the reader's units, its numbers with a minus sign.

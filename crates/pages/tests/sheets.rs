@@ -275,6 +275,71 @@ fn readings_stand_as_they_were_typed() {
 }
 
 #[test]
+fn a_caution_stands_above_its_table_apart_from_the_hint() {
+    let shop = Shop::example("pushrod-v8");
+    let mut cautions = 0;
+    for table in &shop.engine.catalogue.tables {
+        let html = pages::sheet_page(&shop.view(), table.sheet);
+        if !table.caution.is_empty() {
+            cautions += 1;
+            assert!(
+                html.contains(&format!("<p class=\"caution\">Caution: {}</p>", table.caution)),
+                "{}",
+                table.id
+            );
+        }
+    }
+    assert!(cautions > 10);
+    // Paper goes to the bench: it keeps what can hurt, and how to read.
+    let style = include_str!("../assets/crosshatch.css");
+    assert!(!style.split('}').any(|rule| rule.contains(".bar .hint") && rule.contains("display: none")));
+    assert!(!style.split('}').any(|rule| rule.contains("caution") && rule.contains("display: none")));
+}
+
+#[test]
+fn another_gauge_or_temperature_stands_in_the_field_that_was_read_with_it() {
+    let start = "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 1\n";
+    let reading = |place: &str, gauge: &str, degrees: &str| {
+        format!(
+            "[[readings]]\nfeature = \"block.bore.1.{place}\"\nvalue = \"88.01 mm\"\ninstrument = \"{gauge}\"\ntemperature = \"{degrees} °C\"\n"
+        )
+    };
+    let gauges = ["B1", "B2"]
+        .map(|g| format!("[instruments.{g}]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\n"))
+        .concat();
+    let shop = Shop::document(&format!(
+        "{start}{gauges}{}{}{}",
+        reading("top.thrust", "B2", "27"),
+        reading("mid.thrust", "B1", "27"),
+        reading("low.thrust", "B1", "20")
+    ));
+    let html = pages::sheet_page(&shop.view(), Sheet::Bores);
+    let marked = |words: &str| html.matches(&format!(">{words}</span>")).count();
+    assert_eq!((marked("B2, 27.0 °C"), marked("27.0 °C"), marked("20.0 °C")), (1, 1, 0));
+}
+
+#[test]
+fn an_answer_for_the_whole_engine_stands_in_no_row() {
+    let shop = Shop::example("hill-climb-four");
+    let asked = "compression_spread";
+    assert!(shop.assessment.findings.iter().any(|f| f.code == asked));
+    let parts = pages::sheet_parts(&shop.view(), Sheet::Head);
+    let rows: Vec<&String> =
+        parts.rows.iter().filter(|(_, html)| html.contains(asked)).map(|(row, _)| row).collect();
+    assert!(!rows.is_empty() && rows.iter().all(|row| row.ends_with("/all")), "{rows:?}");
+}
+
+#[test]
+fn flows_are_shown_as_the_bench_shows_them() {
+    let shop = Shop::example("hill-climb-four");
+    let parts = pages::sheet_parts(&shop.view(), Sheet::Head);
+    let reading =
+        shop.engine.readings.iter().rfind(|r| r.feature.starts_with("head.port_flow")).expect("read");
+    let cell = &parts.cells[reading.feature.as_str()];
+    assert_eq!(format!("{} ft3/min", cell.shown), reading.text);
+}
+
+#[test]
 fn a_corrected_reading_stays_beside_the_new_one() {
     let shop = Shop::document(
         "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 1\n\

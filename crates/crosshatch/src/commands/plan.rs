@@ -30,7 +30,7 @@ fn condition(only_if: Option<&str>) -> String {
 
 fn text(plan: &Plan, units: UnitSystem) -> String {
     let mut out = String::from("ORDER\n");
-    let mut orders = Table::new(&["pieces", "price of one", "here in", "what"]);
+    let mut orders = Table::new(&["pieces", "price each", "wait", "what"]);
     for line in &plan.orders {
         orders.row([
             line.quantity.to_string(),
@@ -119,7 +119,7 @@ fn selection_text(selection: &Selection, units: UnitSystem) -> String {
     let mut out = paragraph(&selection.summary.print(units));
     let moves: Vec<_> = selection.placements.iter().filter(|p| !p.stays).collect();
     if !moves.is_empty() {
-        let mut table = Table::new(&["what", "goes to", "from", "gives"]);
+        let mut table = Table::new(&["what", "to", "from", "gives"]);
         for p in moves {
             table.row([p.what.print(units), p.place.clone(), p.from.print(units), p.result.print(units)]);
         }

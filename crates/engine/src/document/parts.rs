@@ -95,7 +95,7 @@ pub struct Crank {
 pub struct Shells {
     /// Wall thickness of each grade that can be had, by the shop's name for the grade.
     pub grades: BTreeMap<String, Length>,
-    /// Standard uncertainty of a wall whose grade is taken from the box and not measured.
+    /// Standard uncertainty (k = 1, half of a stated ±) of a wall whose grade is taken from the box and not measured.
     pub grade_spread: Option<Length>,
     /// Width.
     pub width: Option<Length>,
@@ -141,7 +141,7 @@ pub struct Pistons {
     pub gauge_height: Option<Length>,
     /// Pin axis to crown edge.
     pub compression_height: Option<Length>,
-    /// Volume of the dish (takes room away from the crown; zero or more).
+    /// Volume of the dish in the crown, zero or more: it adds to the volume above the piston.
     pub dish: Option<Volume>,
     /// Volume of the dome (stands above the crown; zero or more).
     pub dome: Option<Volume>,
@@ -227,7 +227,7 @@ pub struct Head {
 pub struct Gasket {
     /// Thickness when compressed.
     pub compressed: Option<Length>,
-    /// Standard uncertainty of that thickness.
+    /// Standard uncertainty (k = 1, half of a stated ±) of that thickness.
     pub spread: Option<Length>,
     /// Inner diameter of the fire ring.
     pub fire_ring: Option<Length>,
@@ -249,7 +249,7 @@ pub struct ValveSide {
     pub lift: Option<Length>,
     /// Duration at the stated lift, crank degrees.
     pub duration: Option<Angle>,
-    /// Lift at which the duration is stated.
+    /// Lift at which the duration is stated: at the lobe (its follower), before the rocker, as a cam card says it.
     pub duration_at: Option<Length>,
     /// Lobe centre after (intake) or before (exhaust) top dead centre at overlap, crank degrees.
     pub lobe_centre: Option<Angle>,

@@ -37,11 +37,11 @@ pub struct Duty {
     pub humidity: Option<Ratio>,
     /// Temperature of the top ring at full load, mean round its length.
     pub top_ring_temperature: Option<Temperature>,
-    /// Standard uncertainty of that temperature.
+    /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.
     pub top_ring_temperature_spread: Option<crate::quantity::TemperatureDifference>,
     /// Temperature of the bore where the top ring turns round.
     pub bore_temperature: Option<Temperature>,
-    /// Standard uncertainty of that temperature.
+    /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.
     pub bore_temperature_spread: Option<crate::quantity::TemperatureDifference>,
 }
 

@@ -68,9 +68,10 @@ pub struct Instrument {
     pub resolution: Option<String>,
     /// Maximum permissible error of the indication, with its unit.
     pub max_error: Option<String>,
-    /// Standard uncertainty of its setting (ring, block, zero), shared by all its readings, with its unit.
+    /// Standard uncertainty (k = 1) of its setting (ring, block, zero), shared by all its readings, with its unit. A
+    /// certificate that states ± at k = 2 is halved first.
     pub setting: Option<String>,
-    /// Standard deviation of one reading when repeated by hand, with its unit.
+    /// Standard deviation (k = 1) of one reading when repeated by hand, with its unit.
     pub repeatability: Option<String>,
     /// Relative standard uncertainty of its scale, shared by its readings on one casting (speed of sound).
     pub scale: Option<Ratio>,
@@ -80,7 +81,7 @@ pub struct Instrument {
     pub zero_after: Option<String>,
     /// Expansion of its scale where it follows the shop's temperature; its scale is right at 20 °C when left out.
     pub expansion: Option<Expansion>,
-    /// Standard uncertainty of the part's temperature as the shop reads it.
+    /// Standard uncertainty (k = 1) of the part's temperature as the shop reads it: half of a stated ± at k = 2.
     pub temperature_spread: Option<TemperatureDifference>,
     /// Unit in which it shows and types its values.
     pub unit: Option<String>,
@@ -156,7 +157,7 @@ pub struct OperationEntry {
     pub only: Vec<String>,
     /// Material taken away or size reached, in words.
     pub note: String,
-    /// Material taken off, where it is one figure.
+    /// Material taken off, where it is one figure: on the diameter of a bore or a journal, in depth on a face.
     pub amount: Option<Length>,
     /// When (RFC 3339), for the record.
     pub when: String,
@@ -194,16 +195,18 @@ pub struct ReadingEntry {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Shop {
-    /// Currency beside the prices, as read: one in the whole file.
-    #[serde(skip)]
+    /// Currency of the workshop, a three-letter code of ISO 4217 such as EUR; a price without a currency is in this one.
     pub currency: String,
+    /// Currency beside the prices, as read: one in the whole file; empty where none names any.
+    #[serde(skip)]
+    pub prices_in: String,
     /// Loose lash shims in the box.
     pub lash_shims: Vec<Length>,
     /// Lash shims that can be bought.
     pub lash_shim_series: Option<ShimSeries>,
-    /// Main shell pairs on hand, by grade (halves count one half each, so a pair is 2).
+    /// Main shell halves on hand, by grade: a pair counts as 2.
     pub main_shell_halves: BTreeMap<String, u32>,
-    /// Rod shell halves on hand, by grade.
+    /// Rod shell halves on hand, by grade: a pair counts as 2.
     pub rod_shell_halves: BTreeMap<String, u32>,
     /// Price and lead time of a pair of shells.
     pub shell_pair: Option<Supply>,
@@ -213,6 +216,14 @@ pub struct Shop {
     pub jobs: BTreeMap<String, Supply>,
     /// Price and lead time of parts, by name.
     pub parts: BTreeMap<String, Supply>,
+}
+
+impl Shop {
+    /// The currency of all prices: that of the workshop, else the one that stands beside the prices; empty where neither is
+    /// there.
+    pub fn currency(&self) -> &str {
+        if self.currency.is_empty() { &self.prices_in } else { &self.currency }
+    }
 }
 
 /// Shims that come in steps.

@@ -85,8 +85,10 @@ pub struct Table {
     pub held: Vec<Held>,
     /// Decimals of a metric reading.
     pub decimals: usize,
-    /// A remark for the hand: how, where, what caution.
+    /// A remark for the hand: how and where.
     pub hint: &'static str,
+    /// What can hurt here; empty where there is nothing.
+    pub caution: &'static str,
 }
 
 /// All tables and features of one engine.

@@ -24,6 +24,17 @@ pub struct Answer<'a> {
     dimension: Dimension,
 }
 
+/// What an answer has noted while it read its inputs; another answer that rests on the same value takes it over.
+#[derive(Clone, Debug, Default)]
+pub struct Notes {
+    part: String,
+    features: Vec<String>,
+    missing: Vec<String>,
+    stale: bool,
+    inputs: Vec<Input>,
+    doubts: Vec<Doubt>,
+}
+
 impl<'a> Answer<'a> {
     /// Starts with who and what is asked.
     pub fn new(
@@ -165,6 +176,34 @@ impl<'a> Answer<'a> {
             readings: Vec::new(),
             computed_from: computed_from.to_owned(),
         });
+    }
+
+    /// What was noted so far.
+    pub fn notes(&self) -> Notes {
+        Notes {
+            part: self.finding.subject.part.clone(),
+            features: self.finding.subject.features.clone(),
+            missing: self.finding.missing.clone(),
+            stale: self.finding.stale,
+            inputs: self.finding.working.inputs.clone(),
+            doubts: self.doubts.clone(),
+        }
+    }
+
+    /// Takes over what another answer noted for a value that this one uses as well.
+    pub fn take_over(&mut self, notes: Notes) {
+        if self.finding.subject.part.is_empty() {
+            self.finding.subject.part = notes.part;
+        }
+        self.finding.subject.features.extend(notes.features);
+        self.finding.missing.extend(notes.missing);
+        self.finding.stale |= notes.stale;
+        self.finding.working.inputs.extend(notes.inputs);
+        for doubt in notes.doubts {
+            if !self.doubts.contains(&doubt) {
+                self.doubts.push(doubt);
+            }
+        }
     }
 
     /// What to do first about evidence that cannot settle the question, and whether it is a slip.

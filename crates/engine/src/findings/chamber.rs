@@ -1,7 +1,7 @@
 //! Deck, quench, chamber, compression, swept volume.
 
 use super::about::About;
-use super::answer::Answer;
+use super::answer::{Answer, Notes};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
@@ -74,12 +74,15 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     for bank in 0..bench.document().banks().len() {
         all.push(lean(bench, bank));
     }
+    let mut compressions = Vec::new();
     for cylinder in bench.cylinders() {
         all.push(quench(bench, cylinder));
         all.push(chamber(bench, cylinder));
-        all.push(ratio(bench, cylinder));
+        let (finding, compression) = ratio(bench, cylinder);
+        all.push(finding);
+        compressions.push(compression);
     }
-    all.push(spread(bench));
+    all.push(spread(bench, compressions));
     all.push(swept(bench));
     if bench.document().limits.head_restrictor.is_some() {
         for bank in 0..bench.document().banks().len() {
@@ -344,8 +347,14 @@ fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Opti
     Some((ratio.propagate(inputs.each_ref()), predicted, space))
 }
 
-/// Compression of one cylinder.
-fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
+/// Compression of one cylinder, as the spread over all of them uses it.
+struct Compression {
+    value: Option<Uncertain>,
+    notes: Notes,
+}
+
+/// Compression of one cylinder: the finding, and what the spread takes over.
+fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
     let mut answer = Answer::new(
         bench,
         "compression_ratio",
@@ -362,6 +371,7 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
     );
     let value = ratio_value(bench, &mut answer, cylinder);
     answer.value(value.as_ref().map(|v| v.0.clone()), value.as_ref().is_some_and(|v| v.1));
+    let notes = answer.notes();
     let mut finding = answer.finish();
     let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
     if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
@@ -384,19 +394,20 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
         }
         finding.why = Phrase::words("ratio ").value(ratio.value(), Dimension::Ratio, 2);
     }
-    finding
+    (finding, Compression { value: value.map(|v| v.0), notes })
 }
 
-fn spread(bench: Bench<'_>) -> Finding {
+/// Spread of the compression of all cylinders.
+fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     let mut answer =
         Answer::new(bench, "compression_spread", Sheet::Head, "engine".into(), "1", "spread of compression")
             .limit("compression_spread")
             .dimension(Dimension::Ratio)
             .formula("largest − smallest compression ratio", "definition; shared terms cancel");
     let mut ratios = Vec::new();
-    for cylinder in bench.cylinders() {
-        let value = ratio_value(bench, &mut answer, cylinder).map(|v| v.0);
-        ratios.push(value);
+    for cylinder in cylinders {
+        answer.take_over(cylinder.notes);
+        ratios.push(cylinder.value);
     }
     let ratios: Option<Vec<Uncertain>> = ratios.into_iter().collect();
     let spread = ratios.as_ref().and_then(|r| taper(&r.iter().collect::<Vec<_>>()));

@@ -59,7 +59,7 @@ pub struct Operation {
     /// In words.
     #[serde(default)]
     pub note: String,
-    /// Material taken off in m, where it is one figure.
+    /// Material taken off in m, where it is one figure: on the diameter of a bore or a journal, in depth on a face.
     #[serde(default)]
     pub amount: Option<f64>,
     /// Who.

@@ -1,11 +1,12 @@
 //! What stands above a table: gauge, zero, temperature, state, how the part is held, each changed by one key.
 
+use super::cells::temperature_of;
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit, format_fixed, phrase_list};
+use engine::quantity::{Dimension, display_unit, phrase_list};
 use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
@@ -47,16 +48,9 @@ pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
 pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Markup {
     let last = last_reading(view, table);
     let instruments = instruments(view, table);
-    let chosen = last
-        .map(|r| r.instrument.clone())
-        .filter(|name| !name.is_empty())
-        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
-        .unwrap_or_default();
+    let chosen = chosen(last, &instruments);
     let unit = display_unit(Dimension::Temperature, view.units());
-    let temperature = last
-        .and_then(|r| r.temperature)
-        .map(|k| format_fixed((k - unit.offset) / unit.factor, 1))
-        .unwrap_or_default();
+    let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
     html! {
         div.bar {
             h2 id=(format!("{}-title", table.id)) { (table.title) @if let Some(unit) = unit_of_all { span.count { ", in " (unit) } } }
@@ -80,6 +74,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
             @for i in &instruments { (warning(i, &chosen)) }
             @if !table.hint.is_empty() { p.hint { (table.hint) } }
+            @if !table.caution.is_empty() { p.caution { "Caution: " (table.caution) } }
         }
     }
 }
@@ -223,7 +218,22 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
     }
 }
 
-fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
+/// The gauge of the last reading, else the one that is usual here.
+fn chosen(last: Option<&Reading>, instruments: &[Choice]) -> String {
+    last.map(|r| r.instrument.clone())
+        .filter(|name| !name.is_empty())
+        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
+        .unwrap_or_default()
+}
+
+/// Gauge and temperature as they stand above a table.
+pub(super) fn head_of(view: &View, table: &Table) -> (String, String) {
+    let last = last_reading(view, table);
+    let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
+    (chosen(last, &instruments(view, table)), temperature)
+}
+
+pub(super) fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
     let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
     view.engine
         .readings

@@ -18,6 +18,10 @@ pub struct Cell {
     pub flag: String,
     /// Values that were corrected, oldest first.
     pub struck: Vec<String>,
+    /// Name of the gauge that read it, several with commas; empty where nothing was read.
+    pub gauge: String,
+    /// Temperature of the part at which it was read, without its unit; empty where none was given.
+    pub temperature: String,
 }
 
 /// Unit and digits of a field.
@@ -30,13 +34,16 @@ pub(super) struct Place {
 }
 
 impl Place {
-    pub(super) fn of(feature: &Feature, table: &Table, units: UnitSystem) -> Self {
-        let unit = unit_of(feature, units);
+    pub(super) fn of(view: &View, feature: &Feature, table: &Table) -> Self {
+        let units = view.units();
+        let unit = unit_of(view, feature, table);
         let decimals = match (feature.dimension, units) {
             (Dimension::Length, UnitSystem::Metric) => table.decimals,
             (Dimension::Length, UnitSystem::Inch) => (table.decimals + 1).min(5),
             (Dimension::Roughness, UnitSystem::Metric) | (Dimension::Volume, _) => 2,
             (Dimension::Roughness | Dimension::Mass, _) => 1,
+            // A step of one cubic foot a minute is too coarse.
+            (Dimension::VolumeFlow, _) if unit.factor > CUBIC_FOOT_A_MINUTE / 2.0 => 1,
             _ => 0,
         };
         Self { unit: unit.symbol, decimals, dimension: feature.dimension }
@@ -53,7 +60,8 @@ impl Place {
             "lbf" => "pounds force",
             "HB" => "Brinell",
             "L/min" => "litres a minute",
-            "cm³/min" => "cubic centimetres a minute",
+            "cm³/min" | "cm3/min" => "cubic centimetres a minute",
+            "ft3/min" => "cubic feet a minute",
             "µm" => "micrometres",
             "µin" => "microinches",
             other => other,
@@ -87,10 +95,25 @@ fn same_unit(one: &str, other: &str) -> bool {
     one == other || plain(one) == plain(other)
 }
 
+const CUBIC_FOOT_A_MINUTE: f64 = 4.719_474_432e-4;
+
+/// The unit that the bench which read a table of flows shows: the hand compares the screen with the bench.
+fn unit_of_bench(view: &View, table: &Table) -> Option<&'static Unit> {
+    let last = super::bar::last_reading(view, table)?;
+    let symbol = view.engine.document.instruments.get(&last.instrument)?.unit.as_deref()?;
+    units_of(Dimension::VolumeFlow).filter(|u| same_unit(u.symbol, symbol)).last()
+}
+
 /// The unit of a place: an injector's flow is a small one, and is read in cubic centimetres.
-fn unit_of(feature: &Feature, units: UnitSystem) -> &'static Unit {
+fn unit_of(view: &View, feature: &Feature, table: &Table) -> &'static Unit {
     /// From 5 L/min on it is the flow of a port.
     const OF_A_PORT: f64 = 5e-3 / 60.0;
+    let units = view.units();
+    if feature.dimension == Dimension::VolumeFlow
+        && let Some(unit) = unit_of_bench(view, table)
+    {
+        return unit;
+    }
     let small = feature.nominal.is_some_and(|flow| flow < OF_A_PORT) || feature.path.contains("injector");
     if feature.dimension == Dimension::VolumeFlow && small {
         return units_of(Dimension::VolumeFlow)
@@ -133,7 +156,7 @@ impl Places<'_> {
 
     /// What the field of a place shows.
     pub(super) fn cell(&self, view: &View, feature: &Feature, table: &Table) -> Cell {
-        let place = Place::of(feature, table, view.units());
+        let place = Place::of(view, feature, table);
         let standing = self.standing(&feature.path);
         let struck = self
             .by_feature
@@ -153,8 +176,30 @@ impl Places<'_> {
             shown,
             flag: flag(view, feature, &standing),
             struck,
+            gauge: each_once(standing.iter().map(|r| named(&r.instrument))),
+            temperature: each_once(standing.iter().map(|r| temperature_of(r, view.units()))),
         }
     }
+}
+
+fn each_once(words: impl Iterator<Item = String>) -> String {
+    let mut seen: Vec<String> = Vec::new();
+    for word in words {
+        if !seen.contains(&word) {
+            seen.push(word);
+        }
+    }
+    seen.join(", ")
+}
+
+fn named(gauge: &str) -> String {
+    if gauge.is_empty() { "no gauge".to_owned() } else { gauge.to_owned() }
+}
+
+/// Temperature of the part at a reading, as the head of the table says it.
+pub(super) fn temperature_of(reading: &Reading, units: UnitSystem) -> String {
+    let unit = display_unit(Dimension::Temperature, units);
+    reading.temperature.map(|k| format_fixed((k - unit.offset) / unit.factor, 1)).unwrap_or_default()
 }
 
 /// A word under the value, for the reading that stands there.

@@ -36,6 +36,8 @@ impl<'a> TableFindings<'a> {
             touched.dedup();
             match touched.as_slice() {
                 [] => {}
+                // One answer for all cylinders condemns none of them, whichever of its inputs stands here.
+                _ if finding.subject.label == "engine" => whole.push(finding),
                 [row] => rows[*row].push(finding),
                 // A wall map is one answer for three heights: it stands at the middle one.
                 many if table.id == "walls" && many.len() <= 3 => rows[many[many.len() / 2]].push(finding),
@@ -143,8 +145,16 @@ fn titles(findings: &[&Finding], shown: Option<&Finding>) -> String {
             words.push(word);
         }
     }
-    words.join(", ")
+    let more = words.len().saturating_sub(MANY);
+    words.truncate(MANY);
+    if more > 0 {
+        words.push(format!("and {more} more"));
+    }
+    words.join("; ")
 }
+
+/// Questions named in one line.
+const MANY: usize = 4;
 
 /// One verdict with its figure and what to do; it says what it is about where the row asks the same of two parts.
 fn line(view: &View, finding: &Finding, row: &[&Finding]) -> Markup {
@@ -170,7 +180,7 @@ fn line(view: &View, finding: &Finding, row: &[&Finding]) -> Markup {
 fn asked(view: &View, slip: &Slip) -> Markup {
     let likely = slip.likely.zip(view.engine.catalogue.feature(&slip.feature)).map(|(si, feature)| {
         // To the digits of the field, in which it would be written: as the question says it.
-        Place::of(feature, &view.engine.catalogue.tables[feature.table], view.units()).number(si)
+        Place::of(view, feature, &view.engine.catalogue.tables[feature.table]).number(si)
     });
     let place =
         view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());

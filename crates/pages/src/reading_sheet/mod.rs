@@ -7,11 +7,11 @@ mod meaning;
 mod operation;
 
 use crate::frame::{Current, Page, View, field_id, framed, tabs};
-use bar::{bar, head, last_operation};
+use bar::{bar, head, head_of, last_operation};
 pub use cells::Cell;
 use cells::Place;
 use engine::features::{Sheet, Table};
-use engine::quantity::Dimension;
+use engine::quantity::{Dimension, display_unit};
 use maud::{Markup, html};
 pub use operation::OperationForm;
 use serde::Serialize;
@@ -109,6 +109,7 @@ fn nothing_to_read(view: &View) -> Markup {
 fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
     let index = meaning::TableFindings::of(view, table);
     let common = unit_of_all(view, table);
+    let above = head_of(view, table);
     html! {
         section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
             (bar(view, table, common))
@@ -132,7 +133,7 @@ fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
                         @for (row, label) in table.rows.iter().enumerate() {
                             tr {
                                 th scope="row" { (label) }
-                                @for cell in &table.cells[row] { (field(view, table, *cell, places)) }
+                                @for cell in &table.cells[row] { (field(view, table, *cell, places, &above)) }
                                 td.meaning data-row=(format!("{}/{row}", table.id)) aria-live="polite" {
                                     (meaning::row_meaning(view, table, row, &index, places))
                                 }
@@ -157,7 +158,7 @@ fn unit_of_all(view: &View, table: &Table) -> Option<&'static str> {
 fn unit_of_column(view: &View, table: &Table, column: usize) -> Option<&'static str> {
     let first = table.cells.iter().find_map(|row| row.get(column).copied().flatten())?;
     let feature = &view.engine.catalogue.features[first];
-    let unit = Place::of(feature, table, view.units()).unit;
+    let unit = Place::of(view, feature, table).unit;
     (feature.dimension != Dimension::Length && !unit.is_empty()).then_some(unit)
 }
 
@@ -171,13 +172,38 @@ fn wrapped(label: &str) -> Markup {
     }
 }
 
-/// One field of a table, or the hatching that says that there is nothing to read.
-fn field(view: &View, table: &Table, cell: Option<usize>, places: &cells::Places) -> Markup {
+/// With what a field was read where that is not what stands above the table. `sheet.js` says the same after a change.
+fn taken(view: &View, cell: &Cell, above: &(String, String)) -> String {
+    let gauge = if above.0.is_empty() { "no gauge" } else { above.0.as_str() };
+    let unit = display_unit(Dimension::Temperature, view.units()).symbol;
+    let mut words = Vec::new();
+    if cell.number.is_some() && cell.gauge != gauge {
+        words.push(cell.gauge.clone());
+    }
+    if cell.number.is_some() && cell.temperature != above.1 {
+        words.push(if cell.temperature.is_empty() {
+            format!("? {unit}")
+        } else {
+            format!("{} {unit}", cell.temperature)
+        });
+    }
+    words.join(", ")
+}
+
+/// One field of a table, or the hatching that says that there is nothing to read. A gauge or a temperature that is not
+/// the one `above` the table stands in the field.
+fn field(
+    view: &View,
+    table: &Table,
+    cell: Option<usize>,
+    places: &cells::Places,
+    above: &(String, String),
+) -> Markup {
     let Some(feature) = cell.map(|i| &view.engine.catalogue.features[i]) else {
         return html! { td.none { span.reader-only { "nothing to read here" } } };
     };
     let cell = places.cell(view, feature, table);
-    let place = Place::of(feature, table, view.units());
+    let place = Place::of(view, feature, table);
     let id = field_id(&feature.path);
     let note = format!("{id}-note");
     html! {
@@ -188,6 +214,7 @@ fn field(view: &View, table: &Table, cell: Option<usize>, places: &cells::Places
                 data-feature=(feature.path) data-unit=(place.unit) data-dimension=(feature.dimension.word())
                 data-number=[cell.number] data-decimals=(place.decimals)
                 value=(cell.shown);
+            span.taken data-gauge=(cell.gauge) data-temperature=(cell.temperature) { (taken(view, &cell, above)) }
             span.flag id=(note) { (cell.flag) }
         }
     }

@@ -57,7 +57,7 @@ pub(super) fn operation_form(view: &View, sheet: Sheet, refused: Option<&Operati
                     @if let Some(error) = form.errors.get("kind") { span.error { (error) } }
                 }
                 (text("only", "Only these (empty: all)", &form.only, "2, 3", false))
-                (text("amount", &format!("Taken off, {unit}"), &form.amount, &format!("0.05 {unit}"), false))
+                (text("amount", &format!("Taken off, {unit} (bore, journal: on the diameter)"), &form.amount, &format!("0.05 {unit}"), false))
                 (text("note", "Note", &form.note, "", true))
                 button.main type="submit" { "Record it" }
             }

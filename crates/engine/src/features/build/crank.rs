@@ -54,7 +54,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
             settles: &[K::DialIndicator, K::CoordinateMachine],
             held: &[],
             decimals: 3,
-            hint: "Total reading, crank on the end mains. Lift the crank with a sling; keep fingers out of the throws while it turns.",
+            hint: "Total reading, crank on the end mains.",
         },
         &run_out,
         &[column("total", "", "crank.run_out", D::Length, None)],

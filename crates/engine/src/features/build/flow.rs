@@ -69,7 +69,7 @@ fn ports(
             id,
             sheet: Sheet::Head,
             title,
-            row_name: "port",
+            row_name: if side == Side::Intake { "intake port" } else { "exhaust port" },
             gauge: K::FlowBench,
             settles: &[K::FlowBench],
             held: &[],
@@ -90,9 +90,9 @@ fn injectors(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) 
     let columns: Vec<_> = (1..=count)
         .map(|i| {
             let (label, ending) = if count == 1 {
-                ("flow".to_owned(), String::new())
+                ("injector flow".to_owned(), String::new())
             } else {
-                (format!("flow {i}"), i.to_string())
+                (format!("injector {i}"), i.to_string())
             };
             let nominal = document.fuel.injector_flow.map(|f| f.0);
             column(&label, &ending, "fuel.injector_flow", D::VolumeFlow, nominal)
@@ -108,7 +108,7 @@ fn injectors(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) 
             settles: &[K::FlowBench],
             held: &[],
             decimals: 0,
-            hint: "Held open at the rail pressure, with the bench's test liquid. Fuel mist burns: no spark, no flame, air moving.",
+            hint: "Held open at the rail pressure, with the bench's test liquid.",
         },
         &rows,
         &columns,

@@ -2,6 +2,7 @@
 
 mod bearings;
 mod block;
+mod cautions;
 mod crank;
 mod flow;
 mod head;
@@ -139,6 +140,7 @@ impl Catalogue {
             held: spec.held.to_vec(),
             decimals: spec.decimals,
             hint: spec.hint,
+            caution: cautions::caution_of(spec.id),
         });
     }
 }
@@ -148,7 +150,28 @@ fn feature_label(spec: &Spec, row: &Row, column: &Column) -> String {
     if column.label.is_empty() {
         row_words
     } else {
-        format!("{row_words}, {}", column.label.replace('\n', " "))
+        format!("{row_words}, {}{}", column.label.replace('\n', " "), said_by_the_title(spec.id))
+    }
+}
+
+/// What the title of a table says and its columns do not: a label is read alone in the log and in workings.
+fn said_by_the_title(table: &str) -> &'static str {
+    match table {
+        "walls" => " wall",
+        "main_line" => " from the line",
+        "main_housings" => " in the housing",
+        "run_out" => " run-out",
+        "main_shells" | "rod_shells" => " shell wall",
+        "main_strips" | "rod_strips" => " by strip",
+        "main_crush" | "rod_crush" => " height",
+        "rod_masses" => " mass",
+        "rod_side" => " at its side",
+        "ring_gaps" => " ring gap",
+        "ring_sides" => " ring, side clearance",
+        "below_deck" => " below deck",
+        "seats" => " of the seat",
+        "valve_room" => " room to the piston",
+        _ => "",
     }
 }
 
@@ -176,3 +199,26 @@ const OUTSIDE: &[K] = &[K::Micrometer, K::CoordinateMachine, K::Caliper];
 const INSIDE: &[K] = &[K::BoreGauge, K::CoordinateMachine, K::Caliper, K::Micrometer];
 /// A distance to the middle of a bore, on the plate or on a machine.
 const TO_AXIS: &[K] = &[K::HeightGauge, K::CoordinateMachine, K::DepthGauge, K::Micrometer, K::Caliper];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::parse_document;
+
+    /// The log and the workings name a reading by its label alone.
+    #[test]
+    fn a_label_names_one_place() {
+        for text in [
+            include_str!("../../../../../examples/hill-climb-four.toml"),
+            include_str!("../../../../../examples/pushrod-v8.toml"),
+        ] {
+            let document = parse_document(text, "engine.toml").document.unwrap();
+            let mut seen = std::collections::HashMap::new();
+            for feature in &Catalogue::of(&document).features {
+                if let Some(other) = seen.insert(feature.label.clone(), feature.path.clone()) {
+                    panic!("\"{}\" is {other} and {}", feature.label, feature.path);
+                }
+            }
+        }
+    }
+}

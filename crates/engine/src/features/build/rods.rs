@@ -69,11 +69,25 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
     );
     catalogue.add(
         &Spec {
-            id: "rod_bolts", sheet: Sheet::Rods, title: "Rod bolt stretch", row_name: "rod", gauge: K::Micrometer,
-            settles: OUTSIDE, held: &[Held::CapsTorqued], decimals: 3,
-            hint: "Free length against tightened length. Bolts near yield: use the bolt maker's figure, never re-use one that stays long.",
+            id: "rod_bolts",
+            sheet: Sheet::Rods,
+            title: "Rod bolt stretch",
+            row_name: "rod",
+            gauge: K::Micrometer,
+            settles: OUTSIDE,
+            held: &[Held::CapsTorqued],
+            decimals: 3,
+            hint: "Free length against tightened length, against the bolt maker's figure.",
         },
         &rows(None),
-        &["1", "2"].map(|n| column(&format!("bolt {n}"), &format!("bolt_stretch.{n}"), "rod.bolt_stretch", D::Length, nominal(document.rods.bolt_stretch.as_ref()))),
+        &["1", "2"].map(|n| {
+            column(
+                &format!("bolt {n}"),
+                &format!("bolt_stretch.{n}"),
+                "rod.bolt_stretch",
+                D::Length,
+                nominal(document.rods.bolt_stretch.as_ref()),
+            )
+        }),
     );
 }

@@ -1,7 +1,6 @@
 //! Lash, springs, stems, seats, cams.
 
 use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row, si};
-use crate::cautions;
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
 use crate::features::{Catalogue, Sheet, bank_name, valve_names};
 use crate::quantity::Dimension as D;
@@ -73,7 +72,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DepthGauge, K::Micrometer, K::Caliper],
             held: &[],
             decimals: 2,
-            hint: cautions::SPRING,
+            hint: "From the spring's seat to its retainer, the valve on its seat.",
         },
         rows,
         &[column(
@@ -94,7 +93,7 @@ fn springs(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::SpringTester],
             held: &[],
             decimals: 1,
-            hint: cautions::SPRING,
+            hint: "At the installed height of this valve; then down to the bind.",
         },
         rows,
         &[
@@ -164,7 +163,7 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
             settles: &[K::DialIndicator, K::DepthGauge],
             held: &[],
             decimals: 2,
-            hint: "Least over the whole overlap, gasket in, with light checking springs. Keep fingers clear while the crank turns.",
+            hint: "Least over the whole overlap, gasket in, with light checking springs.",
         },
         rows,
         &[column("least", "to_piston", "valve.to_piston", D::Length, None)],

@@ -1,0 +1,66 @@
+//! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
+
+use crate::cautions::SPRING as SPRING_CAUTION;
+
+const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
+const LIFT: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
+const TURNING: &str = "Keep fingers clear while the crank turns.";
+const FUEL: &str = "Fuel mist burns: no spark, no flame, air moving, goggles.";
+
+/// Tables by their names, with their caution.
+const TABLE: [(&[&str], &str); 6] = [
+    (&["springs", "spring_loads", "guides", "seats"], SPRING_CAUTION),
+    (
+        &[
+            "main_line",
+            "main_housings",
+            "main_fitted",
+            "rod_fitted",
+            "main_strips",
+            "rod_strips",
+            "main_crush",
+            "rod_crush",
+            "rods",
+            "rod_bolts",
+        ],
+        BOLTS,
+    ),
+    (&["run_out"], LIFT),
+    (&["below_deck", "valve_room", "lash"], TURNING),
+    (&["injectors"], FUEL),
+    (
+        &["cam_journals"],
+        "Valve springs push on a fitted camshaft: loosen its caps little by little, all in turn.",
+    ),
+];
+
+/// The caution of a table; empty where there is none.
+pub(super) fn caution_of(table: &str) -> &'static str {
+    TABLE.iter().find(|(tables, _)| tables.contains(&table)).map_or("", |(_, caution)| *caution)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::document::parse_document;
+    use crate::features::Catalogue;
+
+    /// A name that no table bears would lose its caution without a word.
+    #[test]
+    fn each_name_is_a_table_of_some_engine() {
+        let mut seen = std::collections::HashSet::new();
+        for text in [
+            include_str!("../../../../../examples/hill-climb-four.toml"),
+            include_str!("../../../../../examples/pushrod-v8.toml"),
+        ] {
+            let document = parse_document(text, "engine.toml").document.unwrap();
+            for table in &Catalogue::of(&document).tables {
+                assert_eq!(table.caution, caution_of(table.id));
+                seen.insert(table.id);
+            }
+        }
+        for id in TABLE.iter().flat_map(|(tables, _)| *tables) {
+            assert!(seen.contains(id), "{id}");
+        }
+    }
+}
