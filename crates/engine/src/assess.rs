@@ -58,12 +58,15 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
     let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
     let uncertain = count(Verdict::Uncertain);
-    let words = match (stops, uncertain, stale, read) {
+    // Bad only because something on another sheet is: a row is bad, so the sheet is not good.
+    let bad = count(Verdict::Bad);
+    let words = match (stops, bad, uncertain, stale, read) {
         // What follows from a cut elsewhere is stale, but here nothing was read.
-        (0, 0, _, 0) => "nothing read".to_owned(),
+        (0, 0, 0, _, 0) => "nothing read".to_owned(),
         (1.., ..) => format!("{stops} to mend"),
-        (0, 1.., ..) => format!("{uncertain} uncertain"),
-        (0, 0, 1.., _) => format!("{stale} stale"),
+        (0, 1.., ..) => format!("{bad} bad"),
+        (0, 0, 1.., ..) => format!("{uncertain} uncertain"),
+        (0, 0, 0, 1.., _) => format!("{stale} stale"),
         _ if read < places.len() => format!("{read} of {}", places.len()),
         _ => "good".to_owned(),
     };

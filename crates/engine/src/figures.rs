@@ -5,7 +5,7 @@ use crate::assess::Assessment;
 use crate::document::ValveSide;
 use crate::engine::Engine;
 use crate::features::Sheet;
-use crate::findings::{Answer, Bench, Working, crank_drive, space};
+use crate::findings::{Answer, Bench, Input, Measured, Working, crank_drive, space};
 use crate::quantity::Dimension;
 use mechanics::metrology::Uncertain;
 use serde::Serialize;
@@ -26,6 +26,8 @@ pub struct Figure {
     pub unit: &'static str,
     /// Decimals to show.
     pub decimals: usize,
+    /// What one degree of an angle that is taken as exact changes it by; none where no such angle goes in.
+    pub per_degree: Option<f64>,
     /// Inputs, formula, source.
     pub working: Working,
 }
@@ -78,7 +80,7 @@ fn plain(
     source: &str,
 ) -> Figure {
     let working = Working { formula: formula.into(), source: source.into(), ..Working::default() };
-    Figure { label, value, expanded: 0.0, dimension: None, unit, decimals, working }
+    Figure { label, value, expanded: 0.0, dimension: None, unit, decimals, per_degree: None, working }
 }
 
 fn motion(bench: Bench<'_>) -> Vec<Figure> {
@@ -91,7 +93,7 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
     let down = drive.peak_acceleration_down(omega);
     let up = drive.peak_acceleration_up(omega);
     let source = "exact slider-crank with pin offset; Norton, Design of Machinery (from memory)";
-    vec![
+    let mut all = vec![
         plain(
             format!("mean piston speed {at}"),
             drive.mean_speed(omega),
@@ -124,7 +126,36 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
             "smallest a over a turn",
             source,
         ),
-    ]
+    ];
+    let document = bench.document();
+    let inputs = [
+        ("stroke, nominal, taken as exact", document.layout.stroke.map(|s| s.0), Dimension::Length),
+        ("rod length, nominal, taken as exact", document.rods.length.map(|l| l.0), Dimension::Length),
+        ("pin offset, nominal, taken as exact", Some(drive.offset()), Dimension::Length),
+        ("crank speed", Some(speed), Dimension::Speed),
+    ];
+    for figure in &mut all {
+        figure.working.inputs = inputs
+            .iter()
+            .filter_map(|(label, value, dimension)| Some(exact_input(label, (*value)?, *dimension)))
+            .collect();
+    }
+    all
+}
+
+fn exact_input(label: &str, value: f64, dimension: Dimension) -> Input {
+    Input {
+        label: label.to_owned(),
+        value: Measured { value, expanded: 0.0, dimension, predicted: true },
+        feature: None,
+        readings: Vec::new(),
+        computed_from: String::new(),
+    }
+}
+
+/// Decimals of a value that one degree changes by so much: the last place is not less than half of that.
+fn decimals_of_a_degree(per_degree: f64) -> usize {
+    [1.0, 0.1, 0.01, 0.001].iter().take_while(|place| **place >= per_degree / 2.0).count().saturating_sub(1)
 }
 
 /// Closing of the intake valve after bottom dead centre: as written, or half the duration past the lobe centre.
@@ -140,20 +171,37 @@ fn effective_compression(bench: Bench<'_>, cylinder: u32) -> Option<Figure> {
     let mut answer = Answer::new(bench, "effective_compression", Sheet::Head, String::new(), "", "");
     let (space, inputs, _) = space(bench, &mut answer, cylinder)?;
     let closes = Uncertain::exact(closing);
-    answer.input("intake closes after bottom dead centre", &closes, Dimension::Angle);
+    let closing_words = "intake closes after bottom dead centre, nominal, taken as exact";
+    answer.input(closing_words, &closes, Dimension::Angle);
+    let rod = Uncertain::exact(drive.rod_length());
+    answer.input("rod length, nominal, taken as exact", &rod, Dimension::Length);
     let ratio = space.trapped_ratio(&drive, closing).ok()?;
+    let per_degree = (ratio.sensitivities[8] * PI / 180.0).abs();
     let [a, b, c, d, e, f, g, h] = inputs.each_ref();
     let value = ratio.propagate([a, b, c, d, e, f, g, h, &closes]);
     let mut working = answer.finish().working;
     working.formula = "(Vc + A s(θ))/Vc at intake closing, s from the exact slider-crank".into();
-    working.source = "geometry; the lift at which the cam card states the duration counts as closed".into();
+    working.source = "geometry; all that is marked as exact adds nothing to the uncertainty; the lift at which the cam card states the duration counts as closed".into();
     Some(Figure {
         label: format!("cylinder {cylinder}, compression from intake closing"),
         value: value.value(),
         expanded: value.expanded(),
         dimension: Some(Dimension::Ratio),
         unit: "",
-        decimals: 2,
+        decimals: decimals_of_a_degree(per_degree),
+        per_degree: Some(per_degree),
         working,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::decimals_of_a_degree;
+
+    #[test]
+    fn a_figure_is_not_finer_than_a_degree_leaves_it() {
+        assert_eq!(decimals_of_a_degree(0.07), 1);
+        assert_eq!(decimals_of_a_degree(0.015), 2);
+        assert_eq!(decimals_of_a_degree(0.5), 0);
+    }
 }

@@ -4,6 +4,7 @@
 //! Absent on purpose: clock, disk, network, database, HTML. `assess` and `plan` are pure functions.
 
 pub mod assess;
+pub mod cautions;
 pub mod document;
 mod engine;
 pub mod features;

@@ -406,7 +406,7 @@ fn the_thin_wall_is_seen_before_the_cut_hides_it() {
     let demo = four();
     let wall = finding(&demo, "wall/3");
     let why = wall.why.print(UnitSystem::Metric);
-    assert!(why.contains("2.92 mm before the cut, 2.67 mm after it"), "{why}");
+    assert!(why.contains("2.92 ± 0.15 mm before the cut, 2.67 ± 0.15 mm after it"), "{why}");
     let expanded = wall.value.expect("it was mapped").expanded;
     assert!((expanded - 0.15 * MM).abs() < 0.005 * MM, "U {expanded}");
     let hold = wall.actions.first().expect("an action");
@@ -520,4 +520,47 @@ fn flow_bench_readings_from_before_the_seats_were_cut_are_asked_for_again() {
     }
     let chamber = finding(&demo, "chamber/1");
     assert!(!chamber.stale, "read after the seats were cut");
+}
+
+#[test]
+fn no_sheet_says_good_while_one_of_its_rows_is_bad() {
+    for demo in both() {
+        let mut bad_only_by_others = 0;
+        for note in &demo.assessment.sheets {
+            let bad: Vec<&Finding> = demo
+                .assessment
+                .findings
+                .iter()
+                .filter(|f| f.sheet == note.sheet && f.verdict == Verdict::Bad)
+                .collect();
+            if bad.is_empty() {
+                continue;
+            }
+            bad_only_by_others += usize::from(note.stops == 0);
+            let said =
+                if note.stops > 0 { format!("{} to mend", note.stops) } else { format!("{} bad", bad.len()) };
+            assert_eq!(note.words, said, "{}: {:?}", demo.name, note.sheet);
+        }
+        // The crank of the four: its small journal follows from the clearance.
+        assert!(demo.name != "hill-climb four" || bad_only_by_others > 0, "nothing was tested");
+    }
+}
+
+#[test]
+fn shares_of_flow_are_printed_in_per_cent() {
+    let four = four();
+    let weak = four
+        .assessment
+        .findings
+        .iter()
+        .find(|f| f.code == "injector_flow" && f.verdict == Verdict::Bad)
+        .expect("the demo has a weak injector");
+    let value = weak.value.expect("it was read");
+    let printed = engine::quantity::format_with_uncertainty(
+        value.value,
+        value.expanded,
+        value.dimension,
+        UnitSystem::Metric,
+    );
+    assert_eq!(printed, "-5.1 ± 0.6 %");
 }

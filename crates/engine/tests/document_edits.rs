@@ -238,10 +238,12 @@ fn a_bare_number_takes_the_usual_unit_and_a_comma_only_where_it_has_one_meaning(
     assert!(angle.contains("write an angle such as \"90 deg\""), "{angle}");
 }
 
-/// Whatever is measured, a bare number is taken in the unit in which it is shown.
+/// Whatever is measured, a bare number is taken in the unit in which it is shown; what a price is in nobody can guess.
 #[test]
 fn a_bare_number_is_taken_for_every_dimension() {
-    for dimension in UNITS.iter().map(|unit| unit.dimension) {
+    let price = typed_quantity("1,5", Some(Dimension::Money), UnitSystem::Metric);
+    assert!(price.unwrap_err().to_string().contains("12.50 EUR"));
+    for dimension in UNITS.iter().map(|unit| unit.dimension).filter(|d| *d != Dimension::Money) {
         for units in [UnitSystem::Metric, UnitSystem::Inch] {
             let symbol = display_unit(dimension, units).symbol;
             let text = typed_quantity("1,5", Some(dimension), units).unwrap();

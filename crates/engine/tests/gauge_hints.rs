@@ -7,6 +7,7 @@ use engine::findings::before_measuring;
 use engine::quantity::{Dimension, parse_quantity};
 use engine::{Engine, assess, plan};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 const FOUR: [&str; 2] = [
     include_str!("../../../examples/hill-climb-four.toml"),
@@ -111,8 +112,9 @@ fn every_gauge() -> String {
             "hardness_tester" => "1 HB",
             "flow_bench" => "0.1 L/min",
             _ => "0.001 mm",
-        };
-        text += &format!("[instruments.every_{name}]\nkind = \"{kind}\"\nresolution = \"{step}\"\n{range}");
+        }; // writing to a string cannot fail
+        let _ =
+            write!(text, "[instruments.every_{name}]\nkind = \"{kind}\"\nresolution = \"{step}\"\n{range}");
     };
     for kind in kinds {
         add(kind, kind, "");
@@ -244,7 +246,8 @@ fn each_place_is_settled_by_gauges_that_can_read_it() {
 /// The demos state the ranges of the gauges that come in ranges; each reading lies in the range of its gauge.
 #[test]
 fn the_readings_of_the_demos_are_within_the_ranges_of_their_gauges() {
-    for (which, engine) in [("four", engine(FOUR[0], FOUR[1], "")), ("V8", engine(V8[0], V8[1], ""))] {
+    for (which, files) in [("four", FOUR), ("V8", V8)] {
+        let engine = engine(files[0], files[1], "");
         let mut seen = 0;
         // A stretch is the difference of two readings.
         for reading in engine.readings.iter().filter(|r| !r.feature.contains("bolt_stretch")) {

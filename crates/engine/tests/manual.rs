@@ -1,18 +1,32 @@
 //! `docs/findings.md` is made from the explanations beside the questions. `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.
 
+use engine::document::{Limit, parse_with_readings};
+use engine::findings::{Finding, cautions_of};
+use engine::{Engine, assess};
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::Path;
 
 fn manual() -> String {
     let mut text = String::from(
-        "# Findings, one by one\n\nMade from the explanations beside the code; `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.\n\nWhy it matters and what to do are common practice, no source, save where a source is named.\n",
+        "# Findings, one by one\n\nMade from the explanations beside the code; `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.\n\nThe headings are the names that `check` and `show` print before the slash: `pin_size/2` is explained under `pin_size`.\nWhy it matters, what to do and the cautions are common practice, no source, save where a source is named. The program advises; a person decides, by the part makers' data and local codes.\n",
     );
     for about in engine::findings::manual().chain(engine::power::ABOUT) {
+        let names: Vec<String> = about.codes.iter().map(|c| format!("`{c}`")).collect();
         let _ = write!(
             text,
-            "\n## `{}`\n\n**Asks.** {}\n\n**Why it matters.** {}\n\n**How it is computed.** {}\n\n**What to do.** {}\n\n**Source.** {}\n",
-            about.code, about.asks, about.matters, about.computed, about.to_do, about.source
+            "\n## {}\n\n**Asks.** {}\n\n**Why it matters.** {}\n\n**How it is computed.** {}\n\n**What to do.** {}\n\n",
+            names.join(", "),
+            about.asks,
+            about.matters,
+            about.computed,
+            about.to_do
         );
+        let mut said = BTreeSet::new();
+        for caution in about.codes.iter().flat_map(|c| cautions_of(c)).filter(|c| said.insert(*c)) {
+            let _ = write!(text, "**Caution.** {caution}\n\n");
+        }
+        let _ = writeln!(text, "**Source.** {}", about.source);
     }
     text
 }
@@ -26,4 +40,73 @@ fn the_manual_says_what_the_questions_say() {
     }
     let written = std::fs::read_to_string(&path).unwrap_or_default();
     assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
+}
+
+/// Findings of both demo engines as they stand, with limits stated for what is only asked then.
+fn findings_of_the_demos() -> Vec<Finding> {
+    let demos = [
+        (
+            include_str!("../../../examples/hill-climb-four.toml"),
+            include_str!("../../../examples/hill-climb-four.readings.csv"),
+        ),
+        (
+            include_str!("../../../examples/pushrod-v8.toml"),
+            include_str!("../../../examples/pushrod-v8.readings.csv"),
+        ),
+    ];
+    demos
+        .into_iter()
+        .flat_map(|(text, csv)| {
+            let parsed = parse_with_readings(text, "demo.toml", csv, "demo.readings.csv");
+            let mut document = parsed.document.expect("the demo is a document");
+            let limits = &mut document.limits;
+            for limit in [
+                &mut limits.crush,
+                &mut limits.spring_installed,
+                &mut limits.head_restrictor,
+                &mut limits.pushrod,
+                &mut limits.rod_bolt_stretch,
+            ] {
+                limit.get_or_insert_with(Limit::default);
+            }
+            limits.face_roughness.get_or_insert_with(Limit::default);
+            assess(&Engine::new(document, Vec::new(), Vec::new())).findings
+        })
+        .collect()
+}
+
+#[test]
+fn every_name_that_is_printed_is_explained_and_no_other() {
+    let explained: BTreeSet<&str> =
+        engine::findings::manual().flat_map(|about| about.codes.iter().copied()).collect();
+    let entries = engine::findings::manual().map(|about| about.codes.len()).sum::<usize>();
+    assert_eq!(entries, explained.len(), "a name is explained once");
+    let printed: BTreeSet<&str> = findings_of_the_demos().iter().map(|f| f.code).collect();
+    let lost: Vec<_> = printed.symmetric_difference(&explained).collect();
+    assert!(lost.is_empty(), "printed without an explanation, or explained and never printed: {lost:?}");
+    let text = manual();
+    for name in printed {
+        assert!(
+            text.lines().any(|l| l.starts_with("## ") && l.contains(&format!("`{name}`"))),
+            "no heading names {name}"
+        );
+    }
+}
+
+#[test]
+fn what_a_finding_warns_of_stands_in_the_manual() {
+    let findings = findings_of_the_demos();
+    let warned: Vec<(&str, &str)> =
+        findings.iter().flat_map(|f| f.actions.iter().filter_map(|a| Some((f.code, a.caution?)))).collect();
+    for (code, caution) in &warned {
+        assert!(cautions_of(code).contains(caution), "{code}: {caution}");
+    }
+    // The planted troubles whose mending can hurt: a cap off line, a spring near its bind, a tapered bore.
+    for (code, caution) in [
+        ("main_line", engine::cautions::MAIN_BOLTS),
+        ("coil_bind_margin", engine::cautions::SPRING),
+        ("bore_taper", engine::cautions::LIFTING),
+    ] {
+        assert!(warned.contains(&(code, caution)), "{code} does not warn");
+    }
 }

@@ -1,11 +1,12 @@
 //! Power of the demo engines and of engines that are not all there.
 
 use engine::document::{Code, Document, parse_document, parse_with_readings};
-use engine::findings::Verdict;
+use engine::findings::{Finding, Verdict};
 use engine::power::{
-    self, CamSweep, Column, Columns, CurveError, Factor, Flag, InputOrigin, PowerError, PowerRun, Request,
-    Specification,
+    self, CamSweep, Column, Columns, CurveError, Factor, Flag, InputOrigin, PowerError, PowerPoint, PowerRun,
+    Request, Specification,
 };
+use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
 use std::f64::consts::PI;
 use std::path::Path;
@@ -87,6 +88,7 @@ fn the_four_is_near_the_power_of_its_duty_and_its_weak_injector_shows() {
     let computed = target.value.as_ref().map_or(0.0, |v| v.value);
     assert!((computed / 420e3 - 1.0).abs() < 0.05, "{computed}");
     assert!(findings.iter().all(|f| !f.stale), "nothing has changed");
+    targets_and_limits_can_be_worked_out_again(&findings, &specification);
     // A run is kept as text.
     let text = serde_json::to_string(&made).expect("it is a plain value");
     let again: PowerRun = serde_json::from_str(&text).expect("it comes back");
@@ -94,6 +96,74 @@ fn the_four_is_near_the_power_of_its_duty_and_its_weak_injector_shows() {
     assert_eq!(power::changes(&specification, &again), []);
     assert!((again.points[1].torque / made.points[1].torque - 1.0).abs() < 1e-12);
     assert_eq!(again.points[1].flags, made.points[1].flags);
+}
+
+fn targets_and_limits_can_be_worked_out_again(findings: &[Finding], specification: &Specification) {
+    let target = findings.iter().find(|f| f.id == "power_target/1").expect("a target is stated");
+    let of = |label: &str| {
+        let input = target.working.inputs.iter().find(|i| i.label == label);
+        input.unwrap_or_else(|| panic!("no input {label}")).value.value
+    };
+    let (indicated, friction) =
+        (of("indicated mean effective pressure"), of("friction mean effective pressure"));
+    let power = (indicated - friction) * of("swept volume") / 2.0 * of("crank speed");
+    let shown = target.value.as_ref().map_or(0.0, |v| v.value);
+    assert!((power / shown - 1.0).abs() < 1e-6, "{power} {shown}");
+    assert!((of("swept volume") / 2.0e-3 - 1.0).abs() < 0.1, "{}", of("swept volume"));
+    assert!(!target.working.source.contains(".md"), "{}", target.working.source);
+    for finding in findings.iter().filter(|f| matches!(f.code, "power_limit" | "peak_pressure")) {
+        assert!(!finding.working.inputs.is_empty(), "{} shows nothing", finding.id);
+        let rule = finding.working.rule.print(UnitSystem::Metric);
+        assert!(finding.code != "power_limit" || rule.contains("flagged is"), "{}: {rule}", finding.id);
+    }
+    let largest =
+        findings.iter().find(|f| f.id == "peak_pressure/mean_cycle").expect("it is allowed so much");
+    let peaks = largest.working.inputs.iter().filter(|i| i.label.starts_with("cylinder "));
+    assert_eq!(peaks.map(|i| i.value.value).reduce(f64::max), largest.value.as_ref().map(|v| v.value));
+    // A curve that is corrected says which state is judged.
+    let fuel = |words: &str| specification.inputs.iter().find(|i| i.label.contains(words)).map(|i| i.value);
+    assert!(fuel("density of the liquid fuel").is_some_and(|d| (700.0..800.0).contains(&d)));
+    assert!(fuel("exact air to fuel ratio").is_some_and(|r| (8.9..14.8).contains(&r)));
+}
+
+#[test]
+fn what_other_inputs_settle_makes_no_older_result_stale() {
+    let (engine, assessment, specification) = four();
+    let mut made = PowerRun { inputs: specification.inputs.clone(), ..empty_run() };
+    made.inputs.retain(|i| !i.label.contains("density of the liquid fuel"));
+    assert_ne!(made.inputs.len(), specification.inputs.len());
+    assert_eq!(power::changes(&specification, &made), []);
+    // A corrected curve is judged as run, and says so.
+    made.correction_factor = 1.0073;
+    made.points =
+        vec![PowerPoint { speed: rev(8200.0), power: 430e3, torque: 500.0, ..PowerPoint::default() }];
+    let why = |made: &PowerRun| {
+        let findings = power::findings(&engine, &assessment, made);
+        let target = findings.iter().find(|f| f.id == "power_target/1").expect("a target is stated");
+        target.why.print(UnitSystem::Metric)
+    };
+    assert!(why(&made).contains("judged as run, not as corrected (factor 1.0073)"), "{}", why(&made));
+    made.correction_factor = 1.0;
+    assert!(!why(&made).contains("as run"), "{}", why(&made));
+}
+
+fn empty_run() -> PowerRun {
+    PowerRun {
+        format: 1,
+        engine: String::new(),
+        request: request(&[]),
+        inputs: Vec::new(),
+        left_out: Vec::new(),
+        points: Vec::new(),
+        failures: Vec::new(),
+        stopped: false,
+        correction_factor: 1.0,
+        correction_note: String::new(),
+        map: None,
+        valve_flow: Vec::new(),
+        calibrated: false,
+        residual: None,
+    }
 }
 
 #[test]

@@ -238,7 +238,8 @@ fn no_chance_is_shown_where_a_reading_is_questioned_as_a_slip() {
 #[test]
 fn a_mean_bore_is_computed_and_a_grade_stands_in_the_document() {
     let all = judged(&bore("80.000 mm", ON_PLATE));
-    let mean = &finding(&all, "swept_volume/1").working.inputs[0];
+    let inputs = &finding(&all, "swept_volume/1").working.inputs;
+    let mean = inputs.iter().find(|i| i.label.contains("bore")).expect("a mean bore");
     assert_eq!(mean.origin(), "computed from the readings of bore 1");
     let clearance = finding(&all, "main_clearance/1");
     let wall = clearance.working.inputs.iter().find(|i| i.label.contains("grade")).expect("a shell wall");

@@ -72,7 +72,7 @@
       let response;
       try {
         response = await fetch(this.address, {
-          method: "POST", credentials: "same-origin",
+          method: "POST", credentials: "same-origin", keepalive: true,
           headers: { "Content-Type": "application/json", "X-Crosshatch-Token": token() },
           body: JSON.stringify(reading), signal: AbortSignal.timeout(15000),
         });

@@ -14,9 +14,17 @@
   let here = null; // field in hand
   let touched = false;
   let fast = { time: 0, run: 0 };
+  let entry = -1e9; // when Enter last sent a reading
 
   // ---------------------------------------------------------------- words
-  const say = (text) => { status.textContent = text; status.classList.remove("waits"); };
+  const asked = (besides) => fields().filter((f) => f !== besides && f.dataset.asked !== undefined);
+  // What is still asked is never covered by the next thing said.
+  const say = (text, about) => {
+    const open = asked(about);
+    const still = open.length === 0 ? "" : ` \u00b7 still asked: ${open.map(place).join("; ")}`;
+    status.textContent = `${text}${still}`;
+    status.classList.remove("waits");
+  };
   const count = (n) => {
     if (n > 0) {
       status.textContent = n === 1 ? "1 reading waits for the network" : `${n} readings wait for the network`;
@@ -51,6 +59,7 @@
     return box;
   };
   const answered = (input) => {
+    input.parentElement.classList.remove("asked");
     meaning(input).querySelector(`.ask.own[data-of="${CSS.escape(input.dataset.feature)}"]`)?.remove();
   };
 
@@ -81,6 +90,7 @@
   const restore = (input) => {
     delete input.dataset.mode;
     delete input.dataset.asked;
+    delete input.dataset.offered;
     input.parentElement.classList.remove("correcting", "waits");
     input.parentElement.querySelector(".struck")?.remove();
     input.value = stands(input);
@@ -175,6 +185,9 @@
     });
   };
 
+  // An answer to a question is not given sooner than this after it, ms; two presses of Enter nearer than half of it are one.
+  const BOUNCE = 600;
+
   // Sends what stands in the field. True when the hand may move on.
   const commit = (input) => {
     if (!dirty(input)) { if (input.dataset.mode) restore(input); return true; }
@@ -188,6 +201,8 @@
       return false;
     }
     const confirmed = input.dataset.asked === text;
+    // A gauge whose button bounces answers no question.
+    if (confirmed && performance.now() - Number(input.dataset.askedAt) < BOUNCE) return false;
     const number = entered(input) ? Number(input.dataset.number) : null;
     input.value = text;
     input.parentElement.classList.add("waits");
@@ -277,7 +292,12 @@
     const still = input.value === "" || !open(input); // nothing typed: letters are keys, not units
     if (key === "Enter") {
       event.preventDefault();
-      if (event.shiftKey) { if (commit(input)) step(input, -1)?.focus(); } else if (commit(input)) onward(input);
+      const bounced = event.repeat || event.timeStamp - entry < BOUNCE / 2;
+      // The second of two quick presses leaves no place out, and a refused reading keeps the hand where the answer is wanted.
+      if (!dirty(input) && !input.dataset.mode && (bounced || input.dataset.offered)) { delete input.dataset.offered; return; }
+      const moded = input.dataset.mode;
+      if (dirty(input)) entry = event.timeStamp;
+      if (event.shiftKey) { if (commit(input)) step(input, -1)?.focus(); } else if (commit(input)) { if (moded) step(input, 1)?.focus(); else onward(input); }
     } else if (key === "Escape") { event.preventDefault(); restore(input); input.select(); } else if (key === "ArrowDown" || key === "ArrowUp") {
       event.preventDefault();
       if (commit(input)) aside(input, key === "ArrowDown" ? 1 : -1, 0);
@@ -301,11 +321,13 @@
     fast = { time: event.timeStamp, run: quick ? fast.run + 1 : 0 };
     input.dataset.gauge = fast.run >= 3 ? "yes" : "no";
     delete input.dataset.asked;
+    input.parentElement.classList.remove("asked");
     if (!open(input)) { input.value = stands(input); offer(input); }
   });
 
   const offer = (input) => {
     const text = `${place(input)} is read already: ${stands(input)}.`;
+    input.dataset.offered = "yes";
     say(`${text} Minus corrects it, R reads it again.`);
     ask(input, text, [["Correct it", () => begin(input, "correct")], ["Read it again, take the mean", () => begin(input, "repeat")], ["Take it back", () => takeBack(input)]]);
   };
@@ -321,6 +343,7 @@
   });
   root.addEventListener("focusout", (event) => {
     const input = event.target;
+    if (input.dataset) delete input.dataset.offered;
     if (input.matches?.("td.in input") && input.dataset.asked === undefined) commit(input);
   });
 
@@ -379,21 +402,28 @@
 
   const back = (input) => { if (!here || here === input || !dirty(here)) { input.focus(); input.select(); } };
 
+  // Marks a cell whose reading is not kept until its question is answered.
+  const mark = (input, text) => {
+    input.dataset.asked = text;
+    input.dataset.askedAt = performance.now();
+    input.parentElement.classList.add("asked");
+  };
+
   const question = (input, item, asked) => {
-    input.dataset.asked = item.text;
+    mark(input, item.text);
     if (item.corrects) input.dataset.mode = "correct";
-    const again = (text) => { input.value = text; input.dataset.asked = text; commit(input); };
+    const again = (text) => { input.value = text; input.dataset.asked = text; input.dataset.askedAt = -1e9; commit(input); };
     const answers = [[`It is right: keep ${item.text}`, () => again(item.text)]];
     if (asked.likely) answers.unshift([`Yes, ${asked.likely}`, () => again(String(asked.likely))]);
-    answers.push(["Change it", () => { delete input.dataset.asked; input.focus(); input.select(); }]);
+    answers.push(["Change it", () => { delete input.dataset.asked; answered(input); input.focus(); input.select(); }]);
     ask(input, `${place(input)}, ${item.text}: ${asked.text}`, answers);
-    say(`${asked.text} Enter again keeps ${item.text}`);
+    say(`${place(input)}, ${item.text}: ${asked.text} Enter again keeps ${item.text}`, input);
     back(input);
   };
 
   const conflict = (input, item, answer) => {
     apply(answer);
-    input.dataset.asked = item.text;
+    mark(input, item.text);
     input.value = item.text;
     const theirs = answer.conflict;
     const by = theirs.who ? ` by ${theirs.who}` : "";
@@ -404,15 +434,21 @@
       [`${item.text} corrects it`, () => { settle(); mine({ corrects: theirs.number }); }],
       ["Take the mean of both", () => { settle(); mine({ repeat: true }); }],
     ]);
-    say("Two readings of one place: both are shown in the row");
+    say("Two readings of one place: both are shown in the row", input);
   };
 
   const wrong = (input, text) => {
-    input.dataset.asked = "";
+    mark(input, "");
     ask(input, text, [["Clear the field", () => { restore(input); input.focus(); }]]);
-    say(text);
+    say(text, input);
     back(input);
   };
+
+  // What was typed without Enter is sent, what is still asked holds the page.
+  window.addEventListener("beforeunload", (event) => {
+    if (here && dirty(here) && here.dataset.asked === undefined) commit(here);
+    if (asked().length > 0) event.preventDefault();
+  });
 
   const queue = new window.CrosshatchQueue(`${at}/readings`, engine, heard);
 

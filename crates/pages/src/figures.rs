@@ -3,7 +3,7 @@
 use crate::drawing::of_engine::{Titled, fit_of, kinematics_plots, sheet_drawings};
 use crate::drawing::{self, Anchor, GaugeFigure, Region, SectionOptions, engine_section, gauge_figure};
 use crate::frame::{View, drawn, field_id};
-use crate::words::{is_probability, sentence, signed};
+use crate::words::{input_value, is_probability, sentence, signed};
 use engine::features::Sheet;
 use engine::findings::Finding;
 use engine::quantity::{UnitSystem, format_fixed, format_value, format_with_uncertainty};
@@ -107,8 +107,8 @@ pub(crate) fn motion(view: &View) -> Markup {
                     @for figure in &figures {
                         tr {
                             th scope="row" { (sentence(&figure.label)) }
-                            td.n { (figure_value(figure, view)) }
-                            td.small { (figure.working.formula) }
+                            td.n { (figure_value(figure, view)) @if let Some(by) = figure.per_degree { div.small.quiet { "per degree of closing: " (format_fixed(by, 2)) } } }
+                            td.small { (figure.working.formula) (figure_inputs(figure, view)) }
                             td.small.quiet { (figure.working.source) }
                         }
                     }
@@ -119,10 +119,20 @@ pub(crate) fn motion(view: &View) -> Markup {
     }
 }
 
+/// What a figure is worked out from.
+fn figure_inputs(figure: &engine::Figure, view: &View) -> Markup {
+    html! {
+        @if !figure.working.inputs.is_empty() {
+            details { summary { "Inputs" span.reader-only { ": " (figure.label) } }
+                ul.plain { @for input in &figure.working.inputs { li { (sentence(&input.label)) ": " (input_value(input, view.units())) } } } }
+        }
+    }
+}
+
 /// Value of a figure: with its uncertainty where it has one.
 fn figure_value(figure: &engine::Figure, view: &View) -> String {
     let text = match figure.dimension {
-        Some(dimension) if figure.expanded > 0.0 => {
+        Some(dimension) if figure.expanded > 0.0 && figure.per_degree.is_none() => {
             format_with_uncertainty(figure.value, figure.expanded, dimension, view.units())
         }
         Some(dimension) => format_value(figure.value, dimension, view.units(), figure.decimals),
@@ -140,7 +150,8 @@ fn figure_value(figure: &engine::Figure, view: &View) -> String {
 fn four_digits(value: f64, decimals: usize) -> String {
     let places = log10(value.abs().max(1.0)).floor() as i32;
     let step = powi(10.0, places - 3);
-    let text = format_fixed((value / step).round() * step, decimals);
+    let supported = usize::try_from(3 - places).unwrap_or(0);
+    let text = format_fixed((value / step).round() * step, decimals.min(supported));
     let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |digits| ("-", digits));
     let (before, behind) = digits.split_once('.').map_or((digits, None), |(a, b)| (a, Some(b)));
     let parted = match before.len() {
@@ -176,6 +187,7 @@ mod tests {
     fn a_figure_of_the_motion_has_four_digits() {
         assert_eq!(four_digits(-23_843.2, 0), "-23,840");
         assert_eq!(four_digits(23.774, 2), "23.77");
+        assert_eq!(four_digits(122.18, 2), "122.2", "no zero that was not computed");
         assert_eq!(four_digits(9_871.4, 0), "9,871");
         assert_eq!(four_digits(0.0, 2), "0.00");
     }

@@ -5,11 +5,12 @@ use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
 use crate::words::{
-    days, finding_value, limit, measured, money, plain, prose, sentence, spaced, verdict, verdict_line,
+    days, finding_value, input_value, limit, money, plain, prose, sentence, spaced, verdict, verdict_line,
 };
-use engine::findings::{Action, Finding, Input, LimitUsed, chance, percent};
+use engine::findings::{Action, Finding, Input, LimitUsed, Verdict, chance, percent};
 use engine::power::is_power;
-use engine::quantity::{Dimension, UnitSystem, display_unit, format_value};
+use engine::quantity::{Dimension, UnitSystem, display_unit_at, format_value, format_value_beside};
+use engine::sizes::expansion_at;
 use maud::{Markup, html};
 
 /// The working of one finding; None when there is no such finding.
@@ -116,21 +117,63 @@ fn inputs(view: &View, finding: &Finding) -> Markup {
                     tbody { @for input in list { (input_row(view, input)) } }
                 }
             }
+            (correction(view, list))
         }
     }
 }
 
+/// How readings were brought to 20 °C, with the expansion of each kind of part; nothing where none was.
+fn correction(view: &View, list: &[Input]) -> Markup {
+    let catalogue = &view.engine.catalogue;
+    let mut expansions: Vec<(String, f64)> = Vec::new();
+    for path in list.iter().filter(|i| !i.readings.is_empty()).filter_map(|i| i.feature.as_deref()) {
+        let Some(feature) = catalogue.find(path).map(|at| &catalogue.features[at]) else { continue };
+        let Some(expansion) = expansion_at(view.engine, feature) else { continue };
+        let of = feature
+            .material
+            .map_or_else(|| "any engine metal, none is given".to_owned(), |m| m.words().to_owned());
+        if !expansions.iter().any(|(known, _)| *known == of) {
+            expansions.push((of, expansion));
+        }
+    }
+    let each: Vec<String> = expansions
+        .iter()
+        .map(|(of, expansion)| format!("{of} \u{3b1} = {:.2}\u{b7}10\u{207b}\u{2076} per K", expansion * 1e6))
+        .collect();
+    html! {
+        @if !each.is_empty() {
+            p.small.quiet { "At 20 \u{b0}C: as read/(1 + \u{3b1} (temperature \u{2212} 20 \u{b0}C)); " (each.join("; ")) ". A temperature that was not given is taken as 20 \u{b0}C." }
+        }
+    }
+}
+
+/// A reading as it was taken: "no. 136: 89.105 mm at 24.0 °C".
+fn as_read(view: &View, number: u64) -> String {
+    let Some(reading) = view.engine.readings.iter().find(|r| r.number == number) else {
+        return format!("no. {number}");
+    };
+    let warm = reading.temperature.map_or_else(String::new, |t| {
+        format!(" at {}", format_value(t, Dimension::Temperature, view.units(), 1))
+    });
+    format!("no. {number}: {}{warm}", reading.text)
+}
+
 fn input_row(view: &View, input: &Input) -> Markup {
     let at = input.feature.as_deref().and_then(|path| view.feature_at(path));
+    let origin = if input.readings.is_empty() {
+        input.origin()
+    } else {
+        input.readings.iter().map(|number| as_read(view, *number)).collect::<Vec<_>>().join(", ")
+    };
     html! {
         tr {
             th scope="row" { (sentence(&input.label)) }
-            td.n { (measured(&input.value, view.units())) @if input.value.predicted { " " span.quiet { "predicted" } } }
+            td.n { (input_value(input, view.units())) @if input.value.predicted { " " span.quiet { "predicted" } } }
             td {
                 @match at {
-                    Some(at) => { a href=(at) { (input.origin()) } }
-                    None if input.readings.is_empty() => { span.quiet { (input.origin()) } }
-                    None => { (input.origin()) }
+                    Some(at) => { a href=(at) { (origin) } }
+                    None if input.readings.is_empty() => { span.quiet { (origin) } }
+                    None => { (origin) }
                 }
             }
         }
@@ -152,6 +195,8 @@ fn rule(view: &View, finding: &Finding) -> Markup {
     html! {
         h2 { "Limit and decision" }
         @match &finding.limit {
+            // A verdict without a range of sizes has its own rule, which stands below.
+            None if is_power(finding.code) || finding.verdict != Verdict::Unknown => {}
             None => { p { "No limit is known for this question. " a href=(view.at("parts/limits")) { "Write one" } "." } }
             Some(l) => { (limit_words(view, finding, l)) }
         }
@@ -164,27 +209,32 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
     html! {
         dl {
-            dt { "limit" } dd { (spaced(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
+            dt { "limit" } dd { (limit_name(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
             dt { "from" } dd { (used.origin_words()) }
-            dt { "rule" } dd { @if used.guard_band { "guard band, ISO 14253-1 (between firms)" } @else { "risk, JCGM 106 (in the house)" } }
+            dt { "rule" } dd { @if used.guard_band { "between firms: good only where the uncertainty too lies inside the limit (guard band, ISO 14253-1)" } @else { "in the house: by the chance that the true size is outside (JCGM 106)" } }
         }
     }
 }
 
-/// A standard uncertainty; one that does not count is only said to be small.
-fn term(u: f64, share: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
-    let unit = display_unit(dimension, units);
+/// `crank.pin_journal` → "crank, pin journal".
+fn limit_name(name: &str) -> String {
+    spaced(name).replace('.', ", ")
+}
+
+/// A standard uncertainty in the unit of the value `of`; one that does not count is only said to be small.
+fn term(u: f64, of: f64, share: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
+    let unit = display_unit_at(of, dimension, units);
     let small = 1.0 / (0..decimals).fold(1.0, |p, _| p * 10.0);
     if share < 1e-3 && u < small * unit.factor {
-        return format!("under {}", format_value(small * unit.factor, dimension, units, decimals));
+        return format!("under {}", format_value_beside(small * unit.factor, of, dimension, units, decimals));
     }
-    format_value(u, dimension, units, two_digits(u, dimension, units).max(decimals))
+    format_value_beside(u, of, dimension, units, two_digits(u / unit.factor).max(decimals))
 }
 
 /// Decimals that show two digits of a small figure, eight at most.
-fn two_digits(si: f64, dimension: Dimension, units: UnitSystem) -> usize {
-    let mut shown = (si / display_unit(dimension, units).factor).abs();
+fn two_digits(number: f64) -> usize {
+    let mut shown = number.abs();
     let mut decimals = 1;
     while shown < 1.0 && shown > 0.0 && decimals < 8 {
         shown *= 10.0;
@@ -213,7 +263,7 @@ fn contributions(view: &View, finding: &Finding) -> Markup {
                         @let share = u * u / variance;
                         tr {
                             th scope="row" { (sentence(name)) }
-                            td.n { (term(*u, share, difference(dimension), view.units(), decimals)) }
+                            td.n { (term(*u, finding.value.map_or(*u, |v| v.value), share, difference(dimension), view.units(), decimals)) }
                             td.n { (percent(share)) }
                             td { (bar(share)) }
                         }

@@ -1,7 +1,8 @@
 //! Words and figures as pages print them.
 
 use engine::findings::{
-    Finding, LimitFigures, LimitUsed, Measured, Verdict, limit_figures, percent, usual_decimals,
+    Finding, Input, LimitFigures, LimitUsed, Measured, Verdict, exact_figure, limit_figures, percent,
+    usual_decimals,
 };
 use engine::quantity::{
     Dimension, Phrase, UnitSystem, format_fixed, format_money, format_value, format_with_uncertainty,
@@ -60,6 +61,16 @@ pub(crate) fn measured(value: &Measured, units: UnitSystem) -> String {
         signed(&format_with_uncertainty(value.value, value.expanded, value.dimension, units))
     } else {
         plain(value.value, value.dimension, units)
+    }
+}
+
+/// An input: with its uncertainty, or with the digits to work with where it is exact.
+pub(crate) fn input_value(input: &Input, units: UnitSystem) -> String {
+    let value = &input.value;
+    if value.expanded > 0.0 {
+        measured(value, units)
+    } else {
+        signed(&exact_figure(value.value, value.dimension, units))
     }
 }
 

@@ -304,9 +304,9 @@ fn another_gauge_or_temperature_stands_in_the_field_that_was_read_with_it() {
             "[[readings]]\nfeature = \"block.bore.1.{place}\"\nvalue = \"88.01 mm\"\ninstrument = \"{gauge}\"\ntemperature = \"{degrees} °C\"\n"
         )
     };
-    let gauge =
-        |name: &str| format!("[instruments.{name}]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\n");
-    let gauges = gauge("B1") + &gauge("B2");
+    let gauges = ["B1", "B2"]
+        .map(|g| format!("[instruments.{g}]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\n"))
+        .concat();
     let shop = Shop::document(&format!(
         "{start}{gauges}{}{}{}",
         reading("top.thrust", "B2", "27"),
@@ -470,4 +470,29 @@ fn the_answer_to_a_slip_is_the_number_that_was_asked_about() {
     let page = pages::sheet_page(&shop.view(), Sheet::Bearings);
     assert!(page.contains("Did you mean 0.0026 in"), "the question");
     assert!(page.contains("data-value=\"0.0026\""), "and its answer, to the digits of the field");
+}
+
+#[test]
+fn a_working_shows_what_was_read_and_how_it_was_brought_to_20_degrees() {
+    let shop = Shop::example("hill-climb-four");
+    let view = shop.view();
+    let text = read_text(&pages::finding_page(&view, "bore_size/1").expect("a finding"));
+    let reading = &shop.engine.readings.iter().find(|r| r.feature.starts_with("block.bore.1.")).expect("one");
+    assert!(text.contains(&format!("no. {}: {}", reading.number, reading.text)), "{text}");
+    assert!(text.contains(" °C") && text.contains("per K"), "temperature and expansion: {text}");
+    for code in ["power_limit", "wall"] {
+        for finding in shop.assessment.findings.iter().filter(|f| f.code == code) {
+            let text = read_text(&pages::finding_page(&view, &finding.id).expect("a finding"));
+            assert!(!text.contains("No limit is known"), "{}", finding.id);
+        }
+    }
+}
+
+#[test]
+fn a_swept_volume_and_its_budget_are_in_one_unit() {
+    let shop = Shop::example("pushrod-v8");
+    let page = pages::finding_page(&shop.view(), "swept_volume/1").expect("a finding");
+    let budget = page.split("What the uncertainty is made of").nth(1).expect("a budget");
+    let text = read_text(budget);
+    assert!(text.contains("in³") && !text.contains("cm³"), "{text}");
 }

@@ -76,15 +76,45 @@ async fn a_value_out_of_all_proportion_is_asked_about_once() -> Outcome {
     let before = log_length(&tablet).await?;
 
     go_to(&tablet, place).await?;
+    // A gauge whose button bounces presses Enter again in the moment in which the question appears.
+    let bounce = "new MutationObserver((_, o) => { if (document.querySelector('.ask.own')) { o.disconnect(); \
+         document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key: 'Enter', bubbles: true, cancelable: true })); \
+         window.bounced = true; } }).observe(document.querySelector('.readings-sheet'), { childList: true, subtree: true })";
+    tablet.script(bounce).await?;
     enter(&tablet, "-8.9107").await?;
     wait_for_meaning(&tablet, place, "It is right: keep 8.9107").await?;
+    let bounced = tablet.script("return window.bounced === true").await?;
+    assert_eq!(bounced.as_bool(), Some(true), "the bounce came");
+    // Time enough for a wrong answer to arrive.
+    tokio::time::sleep(std::time::Duration::from_millis(900)).await;
     assert_eq!(log_length(&tablet).await?, before, "nothing is kept before the answer");
+    let status = tablet.text_of("#status").await?;
+    assert!(status.contains("bore 1"), "the question names its place: {status}");
+    let marked = format!(
+        "return document.querySelector('[data-feature=\"{place}\"]').parentElement.classList.contains('asked')"
+    );
+    assert_eq!(tablet.script(&marked).await?.as_bool(), Some(true), "the cell says that it is not kept");
 
     go_to(&tablet, place).await?;
     tablet.press(Key::Enter).await?;
     tablet
         .wait_until("the confirmed value in the log", async || Ok(log_length(&tablet).await? == before + 1))
         .await
+}
+
+#[tokio::test]
+async fn enter_twice_leaves_no_place_out() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    go_to(&tablet, SURFACE[0].0).await?;
+    tablet.type_text(&format!("{}\u{e007}\u{e007}", SURFACE[0].1)).await?;
+    wait_until_kept(&tablet, SURFACE[0].0, SURFACE[0].1).await?;
+    assert_eq!(hand_is_on(&tablet).await?, SURFACE[1].0, "the second press passed no place over");
+    // Typing over what is read is refused, and the hand stays where minus is wanted.
+    go_to(&tablet, SURFACE[0].0).await?;
+    tablet.type_text("1.5\u{e007}").await?;
+    assert_eq!(hand_is_on(&tablet).await?, SURFACE[0].0);
+    Ok(())
 }
 
 #[tokio::test]

@@ -35,10 +35,10 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         // The name by which `show` gives the working stands before what to do.
         let action = what_to_do(finding, units);
         let colon = if action.is_empty() { "" } else { ": " };
-        table.beneath(format!("{}{colon}{action}", finding.id));
-        if let Some(caution) = finding.actions.first().and_then(|a| a.caution) {
-            table.beneath(format!("Caution: {caution}"));
-        }
+        let caution = finding.actions.first().and_then(|a| a.caution);
+        let caution = caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
+        let stop = if caution.is_empty() || action.ends_with(['.', '?', '!']) { "" } else { "." };
+        table.beneath(format!("{}{colon}{action}{stop}{caution}", finding.id));
     }
     if !table.is_empty() {
         out.push_str(&table.print());

@@ -6,7 +6,7 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{finding_json, standing, words};
 use engine::findings::{Finding, Input};
-use engine::quantity::{Dimension, UnitSystem, format_value, format_with_uncertainty};
+use engine::quantity::{Dimension, UnitSystem, format_value_beside, format_with_uncertainty};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -91,7 +91,7 @@ fn input_value(input: &Input, units: UnitSystem) -> String {
     if v.expanded > 0.0 {
         format_with_uncertainty(v.value, v.expanded, v.dimension, units)
     } else {
-        words::plain(v.value, v.dimension, units)
+        engine::findings::exact_figure(v.value, v.dimension, units)
     }
 }
 
@@ -109,7 +109,7 @@ fn contributions(out: &mut String, finding: &Finding, units: UnitSystem) {
     let mut table = Table::new(&["standard uncertainty", "share", "from"]);
     for (name, u) in list {
         table.row([
-            format_value(*u, dimension, units, decimals),
+            format_value_beside(*u, finding.value.map_or(*u, |v| v.value), dimension, units, decimals),
             words::per_cent(u * u / variance),
             name.clone(),
         ]);

@@ -47,7 +47,7 @@ pub struct ReadingInput {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum ReadingFault {
     /// No such place.
-    #[error("feature \"{feature}\": this engine has no such place{}", nearest_words(.nearest.as_deref()))]
+    #[error("this engine has no place \"{feature}\"{}", nearest_words(.nearest.as_deref()))]
     UnknownFeature {
         /// As sent.
         feature: String,
@@ -63,7 +63,7 @@ pub enum ReadingFault {
         problem: String,
     },
     /// The gauge is not described in the document.
-    #[error("instrument \"{instrument}\": no gauge of that name stands in the document; it has {}", known_words(.known))]
+    #[error("gauge \"{instrument}\": no gauge of that name stands in the document; it has {}", known_words(.known))]
     UnknownInstrument {
         /// As sent.
         instrument: String,
@@ -79,7 +79,10 @@ pub enum ReadingFault {
         problem: String,
     },
     /// No way to hold a part.
-    #[error("held \"{word}\": expected free, caps_torqued, torque_plate or shells_in")]
+    #[error(
+        "held: \"{}\" is no way to hold a part; free, caps torqued, torque plate on or shells in is expected",
+        spaced(word)
+    )]
     Held {
         /// As sent.
         word: String,
@@ -107,11 +110,16 @@ pub enum ReadingFault {
         most: usize,
     },
     /// The key came before with another place.
-    #[error("delivery_key: it already brought a reading of {feature}; make a new key for each reading")]
+    #[error("this reading was already kept at {feature}: load the page again and type it once more")]
     KeyReused {
         /// That place.
         feature: String,
     },
+}
+
+/// `caps_torqued` → "caps torqued".
+fn spaced(word: &str) -> String {
+    word.replace('_', " ")
 }
 
 fn nearest_words(nearest: Option<&str>) -> String {

@@ -43,6 +43,10 @@ pub(super) fn read(text: &str, shape: QuantityShape) -> Result<(f64, &'static Un
 pub(super) fn expected(dimension: Option<Dimension>) -> String {
     match dimension {
         Some(Dimension::Ratio) => format!("a ratio in quotes, such as {}", Dimension::Ratio.example()),
+        Some(Dimension::Money) => format!(
+            "a price with its currency, such as {}, or `currency = \"EUR\"` (a code of ISO 4217) in [shop] for all prices",
+            Dimension::Money.example()
+        ),
         Some(d) => format!("{} with its unit, such as {}", d.with_article(), d.example()),
         None => "a figure with its unit, such as \"0.001 mm\" or \"0.1 g\"".to_owned(),
     }
@@ -61,7 +65,9 @@ fn draft(text: &str, dimension: Option<Dimension>, error: &QuantityError) -> Dra
     let known = || UNITS.iter().filter(|u| dimension.is_none_or(|d| u.dimension == d)).map(|u| u.symbol);
     let draft = match error {
         QuantityError::BareNumber { .. } => {
-            Draft::error(Code::BareNumber, format!("{text} has no unit")).hint_if(with_units(text, dimension))
+            let what = if dimension == Some(Dimension::Money) { "currency" } else { "unit" };
+            Draft::error(Code::BareNumber, format!("{text} has no {what}"))
+                .hint_if(with_units(text, dimension))
         }
         QuantityError::WrongUnit { unit, .. } => Draft::error(Code::WrongUnit, wrong_unit(unit, dimension)),
         QuantityError::UnknownUnit { unit, .. } => {
@@ -107,7 +113,8 @@ fn has_decimal_comma(text: &str) -> bool {
 
 /// How a bare number is written in the first metric and the first inch unit.
 pub(super) fn with_units(number: &str, dimension: Option<Dimension>) -> Option<String> {
-    let dimension = dimension?;
+    // Which currency a price is in cannot be guessed.
+    let dimension = dimension.filter(|d| *d != Dimension::Money)?;
     if dimension == Dimension::Ratio {
         return Some(format!("write \"{number}\""));
     }

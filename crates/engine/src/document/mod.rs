@@ -55,7 +55,7 @@ pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, s
 pub use size_limit::MAX_BYTES;
 pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
-pub use typed::{typed_entries, typed_quantity, typed_value};
+pub use typed::{typed_entries, typed_in_unit, typed_quantity, typed_value};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,
     Shop, Supply,

@@ -153,7 +153,7 @@ fn read_tree<S: AsRef<str>>(tree: Tree<S>, source: &Source, mut diagnostics: Vec
     };
     let document = match typed {
         Ok(mut document) => {
-            currency.unwrap_or_default().clone_into(&mut document.shop.currency);
+            currency.unwrap_or_default().clone_into(&mut document.shop.prices_in);
             diagnostics.extend(meanings(&document, &damaged, &raw, source));
             (!has_errors(&diagnostics)).then_some(document)
         }

@@ -9,7 +9,7 @@ use super::shape::{QuantityShape, Sign};
 use super::suggest::nearest;
 use super::workshop::{OperationKind, ReadingEntry};
 use crate::features::{Catalogue, Feature};
-use crate::quantity::Quantity as _;
+use crate::quantity::{Dimension, Quantity as _, units_of};
 use std::collections::HashMap;
 use toml_edit::Datetime;
 
@@ -18,6 +18,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     let mut issues = Vec::new();
     instruments(document, &mut issues);
     operations(document, &mut issues);
+    currency(document, &mut issues);
     jobs(document, &mut issues);
     if !document.readings.is_empty() {
         let records = Records::new(document);
@@ -112,6 +113,20 @@ fn operations<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
         }
         issues.extend(date(&operation.when).map(|draft| Issue::new(at("when"), draft)));
     }
+}
+
+/// The currency of the workshop is one that is known.
+fn currency<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
+    let stated = document.shop.currency.as_str();
+    let known = || units_of(Dimension::Money).map(|unit| unit.symbol);
+    if stated.is_empty() || known().any(|code| code == stated) {
+        return;
+    }
+    let shown = super::diagnostic::quote(stated);
+    let draft = Draft::error(Code::UnknownUnit, format!("the currency \"{shown}\" is not known"))
+        .expected(format!("a code of ISO 4217, one of {}", known().collect::<Vec<_>>().join(", ")))
+        .nearest(nearest(&stated.to_uppercase(), known()));
+    issues.push(Issue::new([Key("shop"), Key("currency")], draft));
 }
 
 /// A price for a job that no operation has is never used.

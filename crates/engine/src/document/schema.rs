@@ -198,7 +198,12 @@ fn pattern(dimension: Dimension) -> String {
         symbol.chars().flat_map(|c| special(c).then_some('\\').into_iter().chain([c])).collect::<String>()
     };
     let units: Vec<String> = units_of(dimension).map(|unit| escape(unit.symbol)).collect();
-    format!("^\\s*[-+\u{2212}]?([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][-+]?[0-9]+)?\\s*({})\\s*$", units.join("|"))
+    // The currency of a price may stand in the shop.
+    let may_be_bare = if dimension == Dimension::Money { "?" } else { "" };
+    format!(
+        "^\\s*[-+\u{2212}]?([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][-+]?[0-9]+)?\\s*({}){may_be_bare}\\s*$",
+        units.join("|")
+    )
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use super::edit::{EditValue, keys_of};
 use super::figure::parse_any_quantity;
 use super::shape::{Shape, shape_at};
-use crate::quantity::{Dimension, QuantityError, UnitSystem, display_unit, parse_quantity};
+use crate::quantity::{Dimension, QuantityError, UNITS, UnitSystem, display_unit, parse_quantity};
 
 /// What a person typed into a form, as the value for that key: a bare number gets the unit of their choice, `1-3-4-2`
 /// becomes a list. What cannot be read stays text, and the check after the change says what is wrong with it.
@@ -47,7 +47,7 @@ fn typed_list(inner: &Shape, typed: &str, units: UnitSystem) -> Option<Vec<EditV
 }
 
 /// A quantity as a person types it, as the document writes it: a bare number takes the unit in which that dimension is
-/// shown, a decimal comma becomes a point. `None` as dimension: any, and the unit must be written.
+/// shown, a decimal comma becomes a point. `None` as dimension: any, and the unit must be written; so must a currency.
 ///
 /// # Errors
 /// [`QuantityError`]; a comma before three figures is refused where it could as well part thousands (`8,200`).
@@ -61,9 +61,31 @@ pub fn typed_quantity(
     let Some(dimension) = dimension else { return parse_any_quantity(&text).map(|_| text) };
     match parse_quantity(&text, dimension) {
         Ok(_) => Ok(text),
-        Err(QuantityError::BareNumber { .. }) => {
+        Err(QuantityError::BareNumber { .. }) if dimension != Dimension::Money => {
             let text = format!("{text} {}", display_unit(dimension, units).symbol);
             parse_quantity(&text, dimension).map(|_| text)
+        }
+        Err(error) => Err(error),
+    }
+}
+
+/// As [`typed_quantity`], where the unit or the currency that a bare number takes is known from elsewhere: from the gauge, from
+/// the workshop.
+///
+/// # Errors
+/// [`QuantityError`].
+pub fn typed_in_unit(typed: &str, dimension: Option<Dimension>, unit: &str) -> Result<String, QuantityError> {
+    let of_unit = UNITS.iter().find(|u| u.symbol == unit).map(|u| u.dimension);
+    let text = with_point(typed.trim(), dimension.or(of_unit));
+    let read = |text: &str| match dimension {
+        Some(dimension) => parse_quantity(text, dimension),
+        None => parse_any_quantity(text),
+    };
+    match read(&text) {
+        Ok(_) => Ok(text),
+        Err(QuantityError::BareNumber { .. }) => {
+            let text = format!("{text} {unit}");
+            read(&text).map(|_| text)
         }
         Err(error) => Err(error),
     }

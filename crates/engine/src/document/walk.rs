@@ -5,7 +5,7 @@ use super::figure;
 use super::path::{Segment, write_path};
 use super::shape::{QuantityShape, Shape, TableShape};
 use super::suggest::{elsewhere, nearest, very_alike};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, UnitSystem, display_unit, units_of};
 use std::ops::Range;
 use toml_edit::{ArrayOfTables, Item, TableLike, Value};
 
@@ -21,9 +21,16 @@ pub(super) struct Walked {
 }
 
 /// Checks a document's root table.
-pub(super) fn walk(root: &Item, shape: &Shape, source: &Source) -> Walked {
-    let mut walker =
-        Walker { source, path: Vec::new(), diagnostics: Vec::new(), damaged: Vec::new(), currency: None };
+pub(super) fn walk<'a>(root: &'a Item, shape: &Shape, source: &'a Source) -> Walked {
+    let stated = root.get("shop").and_then(|shop| shop.get("currency")).and_then(Item::as_str);
+    let mut walker = Walker {
+        source,
+        path: Vec::new(),
+        diagnostics: Vec::new(),
+        damaged: Vec::new(),
+        stated: stated.unwrap_or_default(),
+        currency: None,
+    };
     walker.node(Node::of(root), shape, 0..0);
     Walked { diagnostics: walker.diagnostics, damaged: walker.damaged, currency: walker.currency }
 }
@@ -58,6 +65,9 @@ struct Walker<'a> {
     path: Vec<Segment<'a>>,
     diagnostics: Vec<Diagnostic>,
     damaged: Vec<String>,
+    /// Currency of the workshop as stated, empty where it is not: a price without a currency is in this one.
+    stated: &'a str,
+    /// Currency that the first price names.
     currency: Option<&'static str>,
 }
 
@@ -137,6 +147,12 @@ impl<'a> Walker<'a> {
             Value::String(text) if shape.may_be_empty && text.value().trim().is_empty() => return,
             Value::String(text) => match figure::read(text.value(), shape) {
                 Ok((_, unit)) => return self.money(unit.dimension, unit.symbol, span),
+                Err(draft) if draft.code == Code::BareNumber && self.takes_bare(shape) => {
+                    match figure::read(&format!("{} {}", text.value(), self.currency_known()), shape) {
+                        Ok(_) => return,
+                        Err(draft) => *draft,
+                    }
+                }
                 Err(draft) => *draft,
             },
             Value::Float(number) if !number.value().is_finite() => {
@@ -153,13 +169,35 @@ impl<'a> Walker<'a> {
         self.report(draft, span);
     }
 
+    /// A price needs no currency of its own where the workshop states one.
+    fn takes_bare(&self, shape: QuantityShape) -> bool {
+        shape.dimension == Some(Dimension::Money) && !self.stated.trim().is_empty()
+    }
+
+    /// The currency of the workshop; any where its code is not known, which is said at its own place.
+    fn currency_known(&self) -> &'static str {
+        let stated = self.stated.trim();
+        let mut known = units_of(Dimension::Money).map(|unit| unit.symbol);
+        known
+            .find(|code| *code == stated)
+            .unwrap_or_else(|| display_unit(Dimension::Money, UnitSystem::Metric).symbol)
+    }
+
     /// Sums are only right in one currency.
     fn money(&mut self, dimension: Dimension, symbol: &'static str, span: Range<usize>) {
         if dimension != Dimension::Money {
             return;
         }
         let first = *self.currency.get_or_insert(symbol);
-        if first != symbol {
+        let stated = self.stated.trim();
+        if !stated.is_empty() && stated != symbol {
+            let message = format!(
+                "this price is in {symbol}, the workshop's currency is {}",
+                super::diagnostic::quote(stated)
+            );
+            let hint = "write the price in the currency of the workshop, or put `currency` in [shop] right";
+            self.report(Draft::error(Code::MixedCurrencies, message).hint(hint), span);
+        } else if first != symbol {
             let message = format!("this price is in {symbol}, others are in {first}");
             self.report(
                 Draft::error(Code::MixedCurrencies, message).hint("write all prices in one currency"),

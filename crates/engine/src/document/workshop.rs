@@ -195,9 +195,11 @@ pub struct ReadingEntry {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Shop {
-    /// Currency beside the prices, as read: one in the whole file.
-    #[serde(skip)]
+    /// Currency of the workshop, a three-letter code of ISO 4217 such as EUR; a price without a currency is in this one.
     pub currency: String,
+    /// Currency beside the prices, as read: one in the whole file; empty where none names any.
+    #[serde(skip)]
+    pub prices_in: String,
     /// Loose lash shims in the box.
     pub lash_shims: Vec<Length>,
     /// Lash shims that can be bought.
@@ -214,6 +216,14 @@ pub struct Shop {
     pub jobs: BTreeMap<String, Supply>,
     /// Price and lead time of parts, by name.
     pub parts: BTreeMap<String, Supply>,
+}
+
+impl Shop {
+    /// The currency of all prices: that of the workshop, else the one that stands beside the prices; empty where neither is
+    /// there.
+    pub fn currency(&self) -> &str {
+        if self.currency.is_empty() { &self.prices_in } else { &self.currency }
+    }
 }
 
 /// Shims that come in steps.

@@ -13,10 +13,6 @@ use crate::quantity::Dimension;
 use serde::Serialize;
 use std::collections::HashMap;
 
-/// Caution wherever a spring is measured or worked on. Common practice, no source.
-pub const SPRING_CAUTION: &str =
-    "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
-
 /// The eight directions of a wall map, thrust first, then turning toward the front of the engine.
 pub const WALL_DIRECTIONS: [&str; 8] =
     ["thrust", "thrust_front", "front", "anti_front", "anti_thrust", "anti_rear", "rear", "thrust_rear"];

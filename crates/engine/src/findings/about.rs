@@ -1,10 +1,10 @@
 //! What a question asks, for the manual.
 
-/// Explanation of one question under fixed headings.
+/// Explanation of one question, or of a few that are alike, under fixed headings.
 #[derive(Clone, Copy, Debug)]
 pub struct About {
-    /// Code of the finding.
-    pub code: &'static str,
+    /// Names of the findings that it explains, as the program prints them.
+    pub codes: &'static [&'static str],
     /// What it asks.
     pub asks: &'static str,
     /// Why it matters.

@@ -24,6 +24,17 @@ pub struct Answer<'a> {
     dimension: Dimension,
 }
 
+/// What an answer has noted while it read its inputs; another answer that rests on the same value takes it over.
+#[derive(Clone, Debug, Default)]
+pub struct Notes {
+    part: String,
+    features: Vec<String>,
+    missing: Vec<String>,
+    stale: bool,
+    inputs: Vec<Input>,
+    doubts: Vec<Doubt>,
+}
+
 impl<'a> Answer<'a> {
     /// Starts with who and what is asked.
     pub fn new(
@@ -63,7 +74,10 @@ impl<'a> Answer<'a> {
     pub fn limit(mut self, name: &'static str) -> Self {
         self.allowed = self.bench.limit(name);
         if self.allowed.is_none() {
-            self.finding.working.rule = Phrase::words(format!("no limit stated: give limits.{name}"));
+            self.finding.working.rule = Phrase::words(format!(
+                "no limit stated: write one for {} under Sizes (limits.{name} in the document)",
+                name.replace('_', " ")
+            ));
         }
         self
     }
@@ -90,6 +104,11 @@ impl<'a> Answer<'a> {
         formula.clone_into(&mut self.finding.working.formula);
         source.clone_into(&mut self.finding.working.source);
         self
+    }
+
+    /// Another formula, where the evidence asks for it.
+    pub fn formula_is(&mut self, formula: &str) {
+        formula.clone_into(&mut self.finding.working.formula);
     }
 
     /// Takes a size as input: notes it in the working, with its staleness and doubts. None when nothing was read; the
@@ -159,6 +178,34 @@ impl<'a> Answer<'a> {
         });
     }
 
+    /// What was noted so far.
+    pub fn notes(&self) -> Notes {
+        Notes {
+            part: self.finding.subject.part.clone(),
+            features: self.finding.subject.features.clone(),
+            missing: self.finding.missing.clone(),
+            stale: self.finding.stale,
+            inputs: self.finding.working.inputs.clone(),
+            doubts: self.doubts.clone(),
+        }
+    }
+
+    /// Takes over what another answer noted for a value that this one uses as well.
+    pub fn take_over(&mut self, notes: Notes) {
+        if self.finding.subject.part.is_empty() {
+            self.finding.subject.part = notes.part;
+        }
+        self.finding.subject.features.extend(notes.features);
+        self.finding.missing.extend(notes.missing);
+        self.finding.stale |= notes.stale;
+        self.finding.working.inputs.extend(notes.inputs);
+        for doubt in notes.doubts {
+            if !self.doubts.contains(&doubt) {
+                self.doubts.push(doubt);
+            }
+        }
+    }
+
     /// What to do first about evidence that cannot settle the question, and whether it is a slip.
     pub fn unsettled(&self) -> Option<(Action, bool)> {
         let doubt = self.doubts.iter().find(|d| !doubt_words(d).1)?;
@@ -203,8 +250,7 @@ impl<'a> Answer<'a> {
             }
         }
         terms.sort_by(|a, b| b.1.total_cmp(&a.1));
-        terms.truncate(8);
-        self.finding.working.contributions = terms;
+        self.finding.working.contributions = largest(terms);
     }
 
     fn judge(&mut self) {
@@ -248,10 +294,7 @@ impl<'a> Answer<'a> {
             _ => Phrase::words(format!("{missing} readings to go")),
         };
         if let Some(field) = self.finding.missing.iter().find(|m| m.starts_with("document: ")) {
-            self.finding.why = Phrase::words(format!(
-                "the document does not say {}",
-                field.trim_start_matches("document: ")
-            ));
+            self.finding.why = Phrase::words(lacking(field.trim_start_matches("document: ")));
         }
     }
 
@@ -277,6 +320,16 @@ impl<'a> Answer<'a> {
             }
         }
     }
+}
+
+/// "not stated: top ring temperature (`duty.top_ring_temperature` in the document)"; words that are no path stand as they are.
+fn lacking(field: &str) -> String {
+    if !field.contains('.') {
+        return format!("not stated: {field}");
+    }
+    let names: Vec<String> =
+        field.split(" and ").map(|p| p.rsplit('.').next().unwrap_or(p).replace('_', " ")).collect();
+    format!("not stated: {} ({field} in the document)", names.join(" and "))
 }
 
 impl Action {
@@ -317,6 +370,19 @@ impl Action {
     }
 }
 
+/// Terms of a budget that are shown one by one.
+const SHOWN: usize = 8;
+
+/// The largest terms one by one, and all others as one, so that the squares still add up to u².
+fn largest(mut terms: Vec<(String, f64)>) -> Vec<(String, f64)> {
+    if terms.len() > SHOWN + 1 {
+        let rest = terms.split_off(SHOWN);
+        let together = rest.iter().map(|(_, u)| u * u).sum::<f64>().sqrt();
+        terms.push((format!("{} smaller ones together", rest.len()), together));
+    }
+    terms
+}
+
 fn measured(value: &Uncertain, dimension: Dimension, predicted: bool) -> Measured {
     Measured { value: value.value(), expanded: value.expanded(), dimension, predicted }
 }
@@ -341,9 +407,9 @@ fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension
         (Prior::Normal { .. }, Some(process)) => rule
             .say("process spread ")
             .value(process, dimension, 4)
-            .say(" as prior); bad from 95 %, good below 5 %"),
+            .say(" taken into account); bad from 95 %, good below 5 %"),
         _ => {
-            rule.say("no process stated, every size alike before the reading); bad from 95 %, good below 5 %")
+            rule.say("the spread of the process is not stated: judged by this reading alone); bad from 95 %, good below 5 %")
         }
     }
 }
@@ -400,5 +466,23 @@ fn ask_words(doubt: &Doubt) -> String {
         Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::largest;
+
+    #[test]
+    fn a_budget_that_is_cut_says_so_and_keeps_the_whole_variance() {
+        let terms =
+            |n: usize| (0..n).map(|i| (format!("term {i}"), 1.0 / (1.0 + i as f64))).collect::<Vec<_>>();
+        let variance = |list: &[(String, f64)]| list.iter().map(|(_, u)| u * u).sum::<f64>();
+        let cut = largest(terms(20));
+        assert_eq!(cut.len(), 9);
+        assert_eq!(cut[8].0, "12 smaller ones together");
+        assert!((variance(&cut) / variance(&terms(20)) - 1.0).abs() < 1e-12);
+        // One more than are shown is no shorter as "1 smaller one".
+        assert_eq!(largest(terms(9)), terms(9));
     }
 }

@@ -14,7 +14,7 @@ use mechanics::metrology::Uncertain;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "main_clearance",
+        codes: &["main_clearance"],
         asks: "Is the oil clearance of the main inside its range?",
         matters: "Too small wipes the shell, too large starves its neighbours.",
         computed: "Bore of the fitted, torqued shells less journal where it was read; else housing less both walls less journal, which leaves out the growth of the housing by crush and is marked as predicted.",
@@ -22,7 +22,7 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
     About {
-        code: "rod_clearance",
+        codes: &["rod_clearance"],
         asks: "The same for the rod bearing.",
         matters: "As for the mains.",
         computed: "As for the mains, with the big end at 90° to the split.",
@@ -30,7 +30,7 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
     About {
-        code: "bearing_agreement",
+        codes: &["main_agreement", "rod_agreement"],
         asks: "Does the fitted bore agree with what housing and walls predict?",
         matters: "A disagreement says dirt behind the shell or a wrong torque.",
         computed: "Fitted bore less (housing − walls).",
@@ -38,7 +38,7 @@ pub const ABOUT: &[About] = &[
         source: "common practice, no source",
     },
     About {
-        code: "main_crush",
+        codes: &["main_crush", "rod_crush"],
         asks: "Does the pair of shells stand proud of its housing by the right amount?",
         matters: "Crush holds the shell and carries its heat away.",
         computed: "As read.",
@@ -46,7 +46,7 @@ pub const ABOUT: &[About] = &[
         source: "shell maker",
     },
     About {
-        code: "main_housing",
+        codes: &["main_housing_size", "main_housing_round"],
         asks: "Is the housing in size, and round as far as two points see?",
         matters: "The crush of the shell depends on it.",
         computed: "As read.",

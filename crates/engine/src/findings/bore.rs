@@ -12,7 +12,7 @@ use mechanics::metrology::Uncertain;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "bore_size",
+        codes: &["bore_size"],
         asks: "Is the bore, mean of all heights and both directions, inside its range?",
         matters: "Piston clearance and ring gap follow from it.",
         computed: "Mean of the readings of one bore, each corrected to 20 °C.",
@@ -20,7 +20,7 @@ pub const ABOUT: &[About] = &[
         source: "ISO 1; JCGM 100",
     },
     About {
-        code: "bore_taper",
+        codes: &["bore_taper"],
         asks: "Does the bore keep its size from top to bottom?",
         matters: "Rings pump in and out of their grooves and the gap changes with every stroke.",
         computed: "Largest less smallest level, each level the mean of both directions; shared gauge errors cancel.",
@@ -28,7 +28,7 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
     About {
-        code: "bore_round",
+        codes: &["bore_round"],
         asks: "Is the bore round, as far as two points can see?",
         matters: "Rings leave light where the bore is oval.",
         computed: "Largest difference of both directions at one level. Two points are blind to three-lobed form.",
@@ -36,7 +36,7 @@ pub const ABOUT: &[About] = &[
         source: "definition; ISO 12181-1 for what a circle would need",
     },
     About {
-        code: "bore_surface",
+        codes: &["bore_rk", "bore_rpk", "bore_rvk"],
         asks: "Are Rk, Rpk and Rvk of the bore in range?",
         matters: "Peaks wear the rings, valleys hold the oil.",
         computed: "As read.",

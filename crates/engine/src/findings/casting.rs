@@ -16,7 +16,7 @@ use mechanics::metrology::thickness::{WallModel, WallReading, fit};
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "wall",
+        codes: &["wall"],
         asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
         matters: "A thin wall moves under pressure, leaks and cracks.",
         computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift is fitted at each height.",
@@ -24,7 +24,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry; least wall is the builder's own",
     },
     About {
-        code: "hardness",
+        codes: &["hardness"],
         asks: "Is the mean hardness of the casting in range?",
         matters: "Soft iron wears and creeps.",
         computed: "Mean of the dents; one dent alone decides nothing.",
@@ -32,7 +32,7 @@ pub const ABOUT: &[About] = &[
         source: "ISO 6506-1",
     },
     About {
-        code: "main_line",
+        codes: &["main_line", "main_step"],
         asks: "Is the axis of each main housing on the line through the end ones?",
         matters: "A cap off line bends the crank at every turn and wipes its shells.",
         computed: "Offset in both planes from the line through the first and last housing, and the step to the next one.",
@@ -40,12 +40,20 @@ pub const ABOUT: &[About] = &[
         source: "geometry; limits common practice, no source",
     },
     About {
-        code: "deck_flatness",
+        codes: &["deck_flatness", "head_flatness"],
         asks: "Is the deck flat enough for the gasket?",
         matters: "The gasket seals what it touches.",
         computed: "Least distance of two parallel planes that hold all points of the grid.",
         to_do: "Skim the deck.",
         source: "ISO 12781-1 (minimum zone)",
+    },
+    About {
+        codes: &["deck_roughness", "head_roughness"],
+        asks: "Is the face as smooth as its gasket asks for?",
+        matters: "A gasket slides on a rough face and does not bite into a polished one.",
+        computed: "Rz as read. Asked where a limit is stated or it was read.",
+        to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears.",
+        source: "ISO 21920-2; limit of the gasket maker",
     },
 ];
 
@@ -107,8 +115,9 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         .map(|(h, d)| format!("block.wall.{cylinder}.{h}.{}", d.replace(' ', "_")));
     let after = path.and_then(|p| bench.size(&p)).map(|s| s.after.clone()).unwrap_or_default();
     let cut = cut_to_come(bench, &after);
-    if cut.is_none() {
-        answer.lacks("block.bore_as_found and layout.bore");
+    match cut {
+        None => answer.lacks("block.bore_as_found and layout.bore"),
+        Some(cut) => note_cut(bench, &mut answer, cut),
     }
     let value = thinnest.zip(cut).filter(|_| complete).map(|((_, r), cut)| r.thickness.shifted(-cut));
     answer.value(value, cut.is_some_and(|c| c > 0.0));
@@ -117,6 +126,22 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         explain_wall(&mut finding, bench, place, reading, cut, &readings);
     }
     finding
+}
+
+/// Both bores of the cut as inputs; a wall that was read after boring is cut no more.
+fn note_cut(bench: Bench<'_>, answer: &mut Answer<'_>, cut: f64) {
+    let document = bench.document();
+    let sizes = document.layout.bore.zip(document.block.bore_as_found);
+    match sizes.filter(|_| cut != 0.0) {
+        Some((finish, found)) => {
+            for (label, size) in
+                [("finish bore, nominal, taken as exact", finish), ("bore as found, taken as exact", found)]
+            {
+                answer.input(label, &Uncertain::exact(size.0), Dimension::Length);
+            }
+        }
+        None => answer.formula_is("thinnest reading; nothing is bored off any more"),
+    }
 }
 
 fn explain_wall(
@@ -130,9 +155,15 @@ fn explain_wall(
     let Some(value) = finding.value else { return };
     let level: Vec<&WallReading> =
         all.iter().map(|(_, r)| r).filter(|r| r.height.total_cmp(&thinnest.height).is_eq()).collect();
-    let mut why = Phrase::words(format!("thinnest at {place}: ")).length_2(thinnest.thickness.value());
+    // To the digits of the value above, no finer.
+    let (read, expanded) = (&thinnest.thickness, thinnest.thickness.expanded());
+    let mut why =
+        Phrase::words(format!("thinnest at {place}: ")).measured(read.value(), expanded, Dimension::Length);
     if cut > 0.0 {
-        why = why.say(" before the cut, ").length_2(value.value).say(" after it");
+        why = why
+            .say(" before the cut, ")
+            .measured(value.value, value.expanded, Dimension::Length)
+            .say(" after it");
     }
     if let Ok(shift) = fit(&level, WallModel::FirstHarmonic) {
         let (x, y) = (shift.shift_x.value(), shift.shift_y.value());
@@ -218,6 +249,15 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
     let steps: Option<Vec<Uncertain>> = up.as_ref().zip(aside.as_ref()).map(|(u, a)| {
         neighbour_steps(u).iter().zip(&neighbour_steps(a)).map(|(u, a)| magnitude(u, a)).collect()
     });
+    let offsets_of = |main: u32| -> Vec<(String, Uncertain)> {
+        let at = main as usize - 1;
+        up.as_ref().zip(aside.as_ref()).map_or_else(Vec::new, |(up, aside)| {
+            vec![
+                (format!("offset of main {main}, up"), up[at].clone()),
+                (format!("offset of main {main}, aside"), aside[at].clone()),
+            ]
+        })
+    };
     let mut all = Vec::new();
     for main in 2..mains {
         let mut finding = line_answer(
@@ -225,8 +265,11 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             "main_line",
             main,
             "off the line",
-            "tunnel_overall",
-            mains,
+            &Line {
+                limit: "tunnel_overall",
+                formula: "√(up² + aside²) of the offset from the line through the end mains",
+                offsets: offsets_of(main),
+            },
             offsets.as_ref().map(|o| o[main as usize - 1].clone()),
         );
         if let (Verdict::Bad | Verdict::Uncertain, Some(up), Some(aside)) = (finding.verdict, &up, &aside) {
@@ -247,8 +290,11 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             "main_step",
             main,
             &format!("step to main {}", main + 1),
-            "tunnel_neighbour",
-            mains,
+            &Line {
+                limit: "tunnel_neighbour",
+                formula: "√(Δup² + Δaside²), Δ = offset of the next main − offset of this one, each from the line through the end mains",
+                offsets: [offsets_of(main), offsets_of(main + 1)].concat(),
+            },
             step,
         ));
     }
@@ -274,27 +320,34 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
     all
 }
 
+/// What sets the questions on the main line apart.
+struct Line {
+    limit: &'static str,
+    formula: &'static str,
+    /// Offsets that go into the formula, by name.
+    offsets: Vec<(String, Uncertain)>,
+}
+
 fn line_answer(
     bench: Bench<'_>,
     code: &'static str,
     main: u32,
     question: &str,
-    limit: &'static str,
-    mains: u32,
+    line: &Line,
     value: Option<Uncertain>,
 ) -> Finding {
     let mut answer =
         Answer::new(bench, code, Sheet::Casting, format!("main {main}"), &main.to_string(), question)
-            .limit(limit)
+            .limit(line.limit)
             .part("block")
-            .formula(
-                "√(up² + aside²) of the offset from the line through the end mains",
-                "geometry; the datum cancels",
-            );
-    for m in 1..=mains {
+            .formula(line.formula, "geometry; the datum cancels");
+    for m in 1..=bench.document().main_count() {
         for direction in ["up", "aside"] {
             answer.read(&format!("block.main_axis.{m}.{direction}"));
         }
+    }
+    for (label, offset) in &line.offsets {
+        answer.computed(label, offset, Dimension::Length, "the readings of all mains");
     }
     answer.value(value, false);
     answer.finish()

@@ -1,7 +1,7 @@
 //! Deck, quench, chamber, compression, swept volume.
 
 use super::about::About;
-use super::answer::Answer;
+use super::answer::{Answer, Notes};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
@@ -19,7 +19,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "deck_lean",
+        codes: &["deck_lean"],
         asks: "Is the deck parallel to the crank?",
         matters: "A leaning deck gives each cylinder its own compression and quench.",
         computed: "Largest less smallest of the deck heights at the four corners.",
@@ -27,7 +27,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry",
     },
     About {
-        code: "quench",
+        codes: &["quench"],
         asks: "Is the distance of piston and head at top dead centre inside its range?",
         matters: "Too small and they meet at speed, too large and the flame has no stir.",
         computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket.",
@@ -35,7 +35,7 @@ pub const ABOUT: &[About] = &[
         source: "geometry",
     },
     About {
-        code: "compression_ratio",
+        codes: &["compression_ratio", "compression_spread"],
         asks: "What is the compression of each cylinder from its own volumes?",
         matters: "Knock, power, and evenness.",
         computed: "(swept + clearance)/clearance with the measured bore, chamber by burette, gasket, deck and crown.",
@@ -43,12 +43,28 @@ pub const ABOUT: &[About] = &[
         source: "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
     },
     About {
-        code: "swept_volume",
+        codes: &["swept_volume"],
         asks: "Does the swept volume as measured keep the class rule?",
         matters: "An oversize bore can put the engine out of its class.",
         computed: "Sum of π/4 B² S over the cylinders with each bore as measured.",
         to_do: "Change class, or choose another bore.",
         source: "geometry; the class rule",
+    },
+    About {
+        codes: &["chamber"],
+        asks: "Is the volume of the chamber in its range?",
+        matters: "Compression follows from it, cylinder by cylinder.",
+        computed: "As read by burette.",
+        to_do: "Relieve a small chamber; a large one cannot be made smaller without a skim of the head, which moves all of them.",
+        source: "definition",
+    },
+    About {
+        codes: &["head_restrictor"],
+        asks: "Has the oil restrictor to the head the diameter that is asked for?",
+        matters: "Too wide floods the head and starves the mains, too narrow starves the cams.",
+        computed: "As read. Asked where a limit is stated.",
+        to_do: "Fit the restrictor that the limit asks for.",
+        source: "builder's own",
     },
 ];
 
@@ -58,12 +74,15 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     for bank in 0..bench.document().banks().len() {
         all.push(lean(bench, bank));
     }
+    let mut compressions = Vec::new();
     for cylinder in bench.cylinders() {
         all.push(quench(bench, cylinder));
         all.push(chamber(bench, cylinder));
-        all.push(ratio(bench, cylinder));
+        let (finding, compression) = ratio(bench, cylinder);
+        all.push(finding);
+        compressions.push(compression);
     }
-    all.push(spread(bench));
+    all.push(spread(bench, compressions));
     all.push(swept(bench));
     if bench.document().limits.head_restrictor.is_some() {
         for bank in 0..bench.document().banks().len() {
@@ -287,10 +306,10 @@ pub fn space(
     let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
         (bore?, chamber?, below?, gasket?);
     for (label, value, dimension) in [
-        ("stroke, nominal", stroke, Dimension::Length),
-        ("fire ring, nominal", fire_ring.0, Dimension::Length),
-        ("dome (dish negative), nominal", crown, Dimension::Volume),
-        ("top land crevice, nominal", crevice, Dimension::Volume),
+        ("stroke, nominal, taken as exact", stroke, Dimension::Length),
+        ("fire ring, nominal, taken as exact", fire_ring.0, Dimension::Length),
+        ("dome (dish negative), nominal, taken as exact", crown, Dimension::Volume),
+        ("top land crevice, nominal, taken as exact", crevice, Dimension::Volume),
     ] {
         answer.input(label, &Uncertain::exact(value), dimension);
     }
@@ -328,8 +347,14 @@ fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Opti
     Some((ratio.propagate(inputs.each_ref()), predicted, space))
 }
 
-/// Compression of one cylinder.
-fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
+/// Compression of one cylinder, as the spread over all of them uses it.
+struct Compression {
+    value: Option<Uncertain>,
+    notes: Notes,
+}
+
+/// Compression of one cylinder: the finding, and what the spread takes over.
+fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
     let mut answer = Answer::new(
         bench,
         "compression_ratio",
@@ -346,6 +371,7 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
     );
     let value = ratio_value(bench, &mut answer, cylinder);
     answer.value(value.as_ref().map(|v| v.0.clone()), value.as_ref().is_some_and(|v| v.1));
+    let notes = answer.notes();
     let mut finding = answer.finish();
     let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
     if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
@@ -368,19 +394,20 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> Finding {
         }
         finding.why = Phrase::words("ratio ").value(ratio.value(), Dimension::Ratio, 2);
     }
-    finding
+    (finding, Compression { value: value.map(|v| v.0), notes })
 }
 
-fn spread(bench: Bench<'_>) -> Finding {
+/// Spread of the compression of all cylinders.
+fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     let mut answer =
         Answer::new(bench, "compression_spread", Sheet::Head, "engine".into(), "1", "spread of compression")
             .limit("compression_spread")
             .dimension(Dimension::Ratio)
             .formula("largest − smallest compression ratio", "definition; shared terms cancel");
     let mut ratios = Vec::new();
-    for cylinder in bench.cylinders() {
-        let value = ratio_value(bench, &mut answer, cylinder).map(|v| v.0);
-        ratios.push(value);
+    for cylinder in cylinders {
+        answer.take_over(cylinder.notes);
+        ratios.push(cylinder.value);
     }
     let ratios: Option<Vec<Uncertain>> = ratios.into_iter().collect();
     let spread = ratios.as_ref().and_then(|r| taper(&r.iter().collect::<Vec<_>>()));
@@ -410,10 +437,13 @@ fn swept(bench: Bench<'_>) -> Finding {
         Answer::new(bench, "swept_volume", Sheet::Bores, "engine".into(), "1", "swept volume as measured")
             .limit("swept_volume")
             .dimension(Dimension::Volume)
-            .formula("Σ π/4 B² S, each bore as measured", "geometry");
+            .formula("Σ π/4 B² S, each bore as measured, the stroke as drawn", "geometry");
     let stroke = crank_drive(bench).map(|d| d.stroke().value).or(document.layout.stroke.map(|s| s.0));
-    if stroke.is_none() {
-        answer.lacks("layout.stroke");
+    match stroke {
+        None => answer.lacks("layout.stroke"),
+        Some(stroke) => {
+            answer.input("stroke, nominal, taken as exact", &Uncertain::exact(stroke), Dimension::Length);
+        }
     }
     let mut volumes = Vec::new();
     for cylinder in bench.cylinders() {
@@ -433,6 +463,11 @@ fn swept(bench: Bench<'_>) -> Finding {
         .map(|v| Uncertain::linear(0.0, &v.iter().map(|v| (1.0, v)).collect::<Vec<_>>()));
     answer.value(total, false);
     let mut finding = answer.finish();
+    if finding.value.is_some() {
+        let exact = "each bore as measured, the stroke nominal and taken as exact";
+        finding.why =
+            if finding.why.is_empty() { Phrase::words(exact) } else { finding.why.say(format!("; {exact}")) };
+    }
     if finding.verdict == Verdict::Bad {
         finding.actions.push(Action::new(
             ActionKind::Ask,

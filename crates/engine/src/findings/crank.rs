@@ -14,7 +14,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "journal_size",
+        codes: &["main_size", "pin_size"],
         asks: "Is the journal, mean of its readings, inside its range?",
         matters: "Oil clearance follows from it; a worn journal may still run with a thicker shell.",
         computed: "Mean of two places and two directions, corrected to 20 °C.",
@@ -22,7 +22,7 @@ pub const ABOUT: &[About] = &[
         source: "ISO 1; JCGM 100",
     },
     About {
-        code: "journal_taper",
+        codes: &["main_taper", "pin_taper"],
         asks: "Has the journal the same size at both ends?",
         matters: "A tapered film carries at one edge.",
         computed: "Difference of the means of front and rear.",
@@ -30,12 +30,28 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
     About {
-        code: "journal_round",
+        codes: &["main_round", "pin_round"],
         asks: "Is the journal round, as far as two points can see?",
         matters: "An oval journal pumps its film away.",
         computed: "Largest difference of both directions at one end.",
         to_do: "Grind.",
         source: "definition",
+    },
+    About {
+        codes: &["crank_run_out"],
+        asks: "Does the crank run true at this main?",
+        matters: "A bent crank loads its shells at every turn.",
+        computed: "As read at the middle mains, the crank on its end mains.",
+        to_do: "Check for cracks first; then have it straightened or ground by a licensed shop.",
+        source: "definition; limits common practice, no source",
+    },
+    About {
+        codes: &["end_float"],
+        asks: "Has the crank room along its axis?",
+        matters: "Too little burns the thrust faces, too much lets the clutch push the crank about.",
+        computed: "As read, assembled.",
+        to_do: "Change the thrust shells.",
+        source: "definition; limits common practice, no source",
     },
 ];
 
@@ -147,9 +163,16 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
         finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
+        finding.actions.push(Action::new(
+            ActionKind::Place,
+            Phrase::words("Let the shell grade make up for it where the clearance allows"),
+        ));
         finding.actions.push(
-            Action::new(ActionKind::Place, Phrase::words("Let the shell grade make up for it where the clearance allows; grind to the next undersize where not"))
-                .supplied(bench.job(OperationKind::Regrind)),
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words("Where no shell grade does: grind to the next undersize"),
+            )
+            .supplied(bench.job(OperationKind::Regrind)),
         );
     } else if finding.verdict == Verdict::Bad {
         finding.actions.push(

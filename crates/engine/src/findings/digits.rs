@@ -1,7 +1,8 @@
 //! Digits of a value and its limit, which stand side by side and are read against each other.
 
 use super::model::{LimitUsed, Measured};
-use crate::quantity::{Dimension, UnitSystem, decimals_for, display_unit_at, format_fixed};
+use crate::quantity::{Dimension, UnitSystem, decimals_for, display_unit_at, format_fixed, format_value};
+use mechanics::math::powi;
 
 /// Both ends of a limit as they are printed, in one unit.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -20,9 +21,32 @@ pub const fn usual_decimals(dimension: Dimension, units: UnitSystem) -> usize {
         (Dimension::Length, UnitSystem::Metric) => 3,
         (Dimension::Length, UnitSystem::Inch) => 4,
         (Dimension::Volume | Dimension::Ratio | Dimension::Money | Dimension::Roughness, _) => 2,
-        (Dimension::Mass | Dimension::Temperature | Dimension::Stiffness | Dimension::Angle, _) => 1,
+        (
+            Dimension::Mass
+            | Dimension::Temperature
+            | Dimension::Stiffness
+            | Dimension::Angle
+            | Dimension::Share,
+            _,
+        ) => 1,
         _ => 0,
     }
+}
+
+/// An input without uncertainty to four digits, or to its usual decimals where those are more, so that a reader can work with it;
+/// zeros behind the usual decimals are left out.
+pub fn exact_figure(si: f64, dimension: Dimension, units: UnitSystem) -> String {
+    let unit = display_unit_at(si, dimension, units);
+    let size = ((si - unit.offset) / unit.factor).abs();
+    let usual = usual_decimals(dimension, units);
+    let four = if size > 0.0 { (0..7_i32).find(|d| size * powi(10.0, *d) >= 999.5).unwrap_or(7) } else { 0 };
+    let mut decimals = usual.max(usize::try_from(four).unwrap_or(0));
+    let number = |decimals: usize| format_value(si, dimension, units, decimals);
+    let zero_last = |text: &str| text.split(' ').next().is_some_and(|n| n.ends_with('0'));
+    while decimals > usual && zero_last(&number(decimals)) {
+        decimals -= 1;
+    }
+    number(decimals)
 }
 
 /// A limit to as many decimals as the value beside it has by its U, and to no fewer than it was written with; in the unit of
@@ -103,6 +127,18 @@ mod tests {
             figures(&limit(Some(0.046e-3), Some(0.062e-3)), 0.067e-3, 5e-6, UnitSystem::Inch),
             (some("0.0018"), some("0.0024"))
         );
+    }
+
+    #[test]
+    fn an_exact_input_has_the_digits_to_work_with() {
+        let metric = |si, dimension| exact_figure(si, dimension, UnitSystem::Metric);
+        assert_eq!(metric(0.462_31, Dimension::MassFlow), "0.4623 kg/s");
+        assert_eq!(metric(0.058_41, Dimension::MassFlow), "0.05841 kg/s");
+        assert_eq!(metric(33.174e5, Dimension::Pressure), "33.17 bar");
+        assert_eq!(metric(-3.124e5, Dimension::Pressure), "-3.124 bar");
+        assert_eq!(metric(90e-3, Dimension::Length), "90.000 mm");
+        assert_eq!(metric(12.5e-6, Dimension::Volume), "12.50 cm³");
+        assert_eq!(metric(0.0, Dimension::Pressure), "0 bar");
     }
 
     #[test]

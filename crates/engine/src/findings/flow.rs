@@ -13,7 +13,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "port_flow",
+        codes: &["port_flow"],
         asks: "Do the ports of all cylinders flow alike?",
         matters: "A port that flows less fills its cylinder less, and its mixture and timing then suit the others.",
         computed: "Largest less smallest flow of the ports at the highest lift that was read on all of them, over their mean.",
@@ -21,7 +21,7 @@ pub const ABOUT: &[About] = &[
         source: "definition; the limit is common practice, no source",
     },
     About {
-        code: "injector_flow",
+        codes: &["injector_flow"],
         asks: "Does this injector flow what the others flow?",
         matters: "One that gives less runs its cylinder lean at full load, hotter and nearer to knock, and a mean mixture does not show it.",
         computed: "Flow over the median of all injectors, less 1.",
@@ -60,7 +60,7 @@ fn port_flow(bench: Bench<'_>, side: Side, port: &PortFlow) -> Option<Finding> {
         &format!("spread of flow at {shown} lift"),
     )
     .limit("port_flow_spread")
-    .dimension(Dimension::Ratio)
+    .dimension(Dimension::Share)
     .formula("(largest − smallest)/mean", "definition");
     let paths: Vec<String> = bench.cylinders().map(|c| port_flow_path(side, c, lift)).collect();
     let flows = answer.read_all(&paths);
@@ -137,7 +137,7 @@ fn injector(
     let mut answer =
         Answer::new(bench, "injector_flow", Sheet::Head, label, &instance, "flow against the median")
             .limit("injector_spread")
-            .dimension(Dimension::Ratio)
+            .dimension(Dimension::Share)
             .formula("flow/median − 1", "definition");
     let flow = answer.read(&path);
     for other in read.iter().filter(|other| **other != path) {
@@ -170,7 +170,6 @@ fn injector(
                 Phrase::words("Clean this injector and read it again; exchange it when it stays off"),
             )
             .gives(Phrase::words("the same mixture in every cylinder"))
-            .caution("Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.")
             .supplied(bench.part("injector")),
         );
     }

@@ -7,6 +7,7 @@ mod before_measuring;
 mod bench;
 mod bore;
 mod casting;
+mod caution;
 mod chamber;
 mod common_practice;
 mod crank;
@@ -26,13 +27,14 @@ pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{hone_target, mean_size, top_size};
+pub use caution::cautions_of;
 pub use chamber::{crank_drive, space};
 pub use common_practice::{Range, range as usual_range};
 pub use crank::journal_size;
-pub use digits::{LimitFigures, limit_figures, usual_decimals};
+pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
-pub use valve::{SPRING_CAUTION, lash_limit};
+pub use valve::lash_limit;
 
 pub(crate) use answer::Answer;
 
@@ -68,6 +70,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
+    caution::give(&mut all);
     follows::link(&mut all, bench.document());
     all
 }

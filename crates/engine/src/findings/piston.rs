@@ -17,7 +17,7 @@ use mechanics::metrology::expansion::REFERENCE_TEMPERATURE;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "piston_clearance",
+        codes: &["piston_clearance"],
         asks: "Is the skirt clearance at the maker's gauge point inside the maker's range?",
         matters: "Too small scuffs, too large rocks and breaks rings.",
         computed: "Mean bore less skirt diameter, both at 20 °C: piston and bore do not shrink alike. It is compared cold; a sum of free expansions would condemn every good piston.",
@@ -25,7 +25,7 @@ pub const ABOUT: &[About] = &[
         source: "definition; the piston maker's sheet decides",
     },
     About {
-        code: "top_ring_gap",
+        codes: &["top_ring_gap", "second_ring_gap", "rail_gap"],
         asks: "Is the end gap inside its range?",
         matters: "Ends that meet break the land.",
         computed: "As read, square in the finished bore.",
@@ -33,12 +33,28 @@ pub const ABOUT: &[About] = &[
         source: "ring maker's sheet, else common practice, no source",
     },
     About {
-        code: "ring_butting",
+        codes: &["ring_butting"],
         asks: "Do the ends of the top ring meet when hot?",
         matters: "A ring that butts scuffs the bore and lifts the land.",
         computed: "Hot gap from the cold gap, growth of the bore and of the ring at the temperatures of the duty with their spread; the probability that it is below zero.",
         to_do: "File the gap.",
         source: "geometry of the circumference; temperatures from the document",
+    },
+    About {
+        codes: &["pin_in_piston"],
+        asks: "Has the piston pin the right room in the piston?",
+        matters: "Too little holds the pin, too much wears its bore.",
+        computed: "Pin bore less pin diameter, both at 20 °C.",
+        to_do: "Try another pin; a pin bore is honed by the piston maker's shop only.",
+        source: "definition",
+    },
+    About {
+        codes: &["ring_side_clearance"],
+        asks: "Has the ring room in its groove?",
+        matters: "Too little sticks, too much lets it flutter and the groove leak.",
+        computed: "As read.",
+        to_do: "Look for dirt or a raised edge in the groove; try another ring.",
+        source: "piston or ring maker",
     },
 ];
 

@@ -13,7 +13,7 @@ use mechanics::metrology::form::taper;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "big_end_size",
+        codes: &["big_end_size", "big_end_round"],
         asks: "Is the big end in size at 90° to the split?",
         matters: "Crush and clearance depend on it.",
         computed: "As read with the bolts at their stretch.",
@@ -21,7 +21,7 @@ pub const ABOUT: &[About] = &[
         source: "ISO 1",
     },
     About {
-        code: "rod_side_clearance",
+        codes: &["rod_side_clearance"],
         asks: "Has the rod room on its pin?",
         matters: "Too little heats and throttles the oil that leaves, too much lets the rod walk.",
         computed: "As read, assembled.",
@@ -29,12 +29,36 @@ pub const ABOUT: &[About] = &[
         source: "definition",
     },
     About {
-        code: "mass_spread",
+        codes: &["mass_spread"],
         asks: "Do the reciprocating masses match?",
         matters: "Unequal masses shake the engine.",
         computed: "Piston, pin, rings, locks and small end of each cylinder; largest less smallest.",
         to_do: "Swap pins and rods as the plan says, then take off from the heaviest.",
         source: "definition",
+    },
+    About {
+        codes: &["pin_in_rod"],
+        asks: "Has the piston pin the right room in the small end?",
+        matters: "Too little seizes, too much knocks.",
+        computed: "Bush bore less pin diameter, both at 20 °C.",
+        to_do: "Try another pin; then hone or replace the bush.",
+        source: "definition",
+    },
+    About {
+        codes: &["rod_length"],
+        asks: "Is the centre distance of the rod in its range?",
+        matters: "A short rod has been bent, and lowers its piston.",
+        computed: "As read.",
+        to_do: "Do not use it.",
+        source: "definition",
+    },
+    About {
+        codes: &["rod_bolt_stretch"],
+        asks: "Is the rod bolt stretched as its maker asks?",
+        matters: "The stretch is the clamping force; torque only stands in for it.",
+        computed: "Tightened less free length, as read. Asked where a stretch or a limit is stated.",
+        to_do: "Loosen, read the free length, tighten again; replace a bolt that has stayed long.",
+        source: "bolt maker",
     },
 ];
 
@@ -162,8 +186,7 @@ fn stretch(bench: Bench<'_>, number: u32, bolt: u32) -> Finding {
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
         finding.actions.push(
-            Action::new(ActionKind::Refit, Phrase::words("Loosen, read the free length, tighten again to the bolt maker's stretch; replace a bolt that has stayed long"))
-                .caution("Bolts near yield can break without warning: follow the bolt maker's data and wear eye protection."),
+            Action::new(ActionKind::Refit, Phrase::words("Loosen, read the free length, tighten again to the bolt maker's stretch; replace a bolt that has stayed long")),
         );
     }
     finding

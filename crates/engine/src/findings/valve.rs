@@ -5,8 +5,8 @@ use super::answer::Answer;
 use super::bench::Bench;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use crate::cautions;
 use crate::document::{LashAdjustment, OperationKind, ValveSide};
-pub use crate::features::SPRING_CAUTION;
 use crate::features::{Sheet, Side, ValveName, valve_names};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
@@ -15,7 +15,7 @@ use mechanics::metrology::Uncertain;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "lash",
+        codes: &["lash"],
         asks: "Is the cold lash inside its range?",
         matters: "Too small holds the valve open when hot, too large hammers it shut.",
         computed: "As read, lobe away.",
@@ -23,27 +23,83 @@ pub const ABOUT: &[About] = &[
         source: "cam maker's card, else common practice, no source",
     },
     About {
-        code: "coil_bind_margin",
+        codes: &["coil_bind_margin"],
         asks: "How much room has the spring before its coils touch at full lift?",
         matters: "A spring that binds breaks the valve gear at once.",
         computed: "Installed height − lift − height at bind.",
-        to_do: "Take shims out from under the spring. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
+        to_do: "Take shims out from under the spring.",
         source: "definition; limit of the spring maker, else common practice, no source",
     },
     About {
-        code: "seat_load",
+        codes: &["seat_load"],
         asks: "Is the load on the seat as it should be?",
         matters: "Too soft lets the valve float, too hard wears the lobe.",
         computed: "As read at the installed height.",
-        to_do: "Shim, or change the spring. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.",
+        to_do: "Shim, or change the spring.",
         source: "spring maker",
     },
     About {
-        code: "guide",
+        codes: &["guide"],
         asks: "Has the stem the right room in its guide?",
         matters: "Heat leaves the valve through it, oil enters through it.",
         computed: "Guide less stem, both at 20 °C.",
         to_do: "Replace or size the guide.",
+        source: "definition",
+    },
+    About {
+        codes: &["spring_installed"],
+        asks: "Has the spring its installed height?",
+        matters: "Load on the seat and room before the coils touch follow from it.",
+        computed: "As read. Asked where a limit is stated.",
+        to_do: "Shim to the installed height.",
+        source: "spring maker",
+    },
+    About {
+        codes: &["seat_width"],
+        asks: "Is the seat as wide as asked for?",
+        matters: "A narrow one cannot cool the valve, a wide one does not seal.",
+        computed: "As read.",
+        to_do: "Narrow or widen it with the cutters above and below it.",
+        source: "common practice, no source",
+    },
+    About {
+        codes: &["seat_run_out"],
+        asks: "Does the seat run true to its guide?",
+        matters: "A seat that runs out leaks and bends the valve at every closing.",
+        computed: "As read on a pilot in the guide.",
+        to_do: "Cut the seat again on a pilot that fits the guide.",
+        source: "common practice, no source",
+    },
+    About {
+        codes: &["to_piston"],
+        asks: "Does the valve stay clear of the piston, cold?",
+        matters: "Parts stretch at speed: what only just clears cold meets then, and wrecks the engine.",
+        computed: "As read: least distance of valve and piston.",
+        to_do: "Do not turn the engine. Change the cam timing or the gasket, or deepen the pocket as far as the crown bears it.",
+        source: "cam and piston maker, else common practice, no source",
+    },
+    About {
+        codes: &["bucket_clearance"],
+        asks: "Has the bucket the right room in its bore?",
+        matters: "Too little sticks, too much tips and knocks.",
+        computed: "Bore less bucket, both at 20 °C.",
+        to_do: "Try another bucket.",
+        source: "definition",
+    },
+    About {
+        codes: &["pushrod"],
+        asks: "Has the pushrod the length that puts the rocker on the middle of the valve tip?",
+        matters: "A rocker that sweeps off the middle wears guide and tip.",
+        computed: "As read. Asked where a limit is stated.",
+        to_do: "Another pushrod.",
+        source: "cam maker",
+    },
+    About {
+        codes: &["cam_clearance"],
+        asks: "Is the clearance of the cam journal in its range?",
+        matters: "Too little seizes, too much drops the oil pressure of the head.",
+        computed: "Bore of the capped journal less journal, both at 20 °C.",
+        to_do: "Caps off, clean, torque again and read again; if it stays: another shaft, or have the bores lined.",
         source: "definition",
     },
 ];
@@ -101,7 +157,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
                 "spring height",
                 "spring_installed",
                 Dimension::Length,
-                "Shim to the installed height, with the spring maker's tool, a guard and eye protection",
+                "Shim to the installed height",
             )
             .finding(bench),
         );
@@ -144,7 +200,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "piston to valve, cold",
             "to_piston",
             Dimension::Length,
-            "Do not turn the engine: deepen the pocket, change the cam timing or the gasket",
+            "Do not turn the engine: change the cam timing or the gasket, or deepen the pocket as far as the crown bears it",
         )
         .finding(bench),
     );
@@ -176,11 +232,11 @@ fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
-        let text = match bench.document().cams.lash_adjustment {
-            Some(LashAdjustment::RockerScrew) => Phrase::words("Set the screw again, cold, lobe away"),
-            _ => Phrase::words("Change the shim: see lash shims in the plan"),
-        };
-        finding.actions.push(Action::new(ActionKind::Place, text));
+        let action = |text| Action::new(ActionKind::Place, Phrase::words(text));
+        finding.actions.push(match bench.document().cams.lash_adjustment {
+            Some(LashAdjustment::RockerScrew) => action("Set the screw again, cold, lobe away"),
+            _ => action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS),
+        });
     }
     finding
 }
@@ -234,10 +290,9 @@ fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
 fn shim_action(finding: &mut Finding, bench: Bench<'_>, installed: f64) {
     let springs = &bench.document().springs;
     let Some(nominal) = springs.installed.map(|h| h.0).filter(|h| *h > installed) else {
-        finding.actions.push(
-            Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later"))
-                .caution(SPRING_CAUTION),
-        );
+        finding
+            .actions
+            .push(Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later")));
         return;
     };
     let mut effect =
@@ -256,7 +311,6 @@ fn shim_action(finding: &mut Finding, bench: Bench<'_>, installed: f64) {
             Phrase::words("Take ").length_2(nominal - installed).say(" of shim out from under this spring"),
         )
         .gives(effect)
-        .caution(SPRING_CAUTION)
         .supplied(bench.job(OperationKind::SpringShim)),
     );
 }
@@ -278,13 +332,10 @@ fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
-        finding.actions.push(
-            Action::new(
-                ActionKind::Refit,
-                Phrase::words("Check the installed height, then change the spring"),
-            )
-            .caution(SPRING_CAUTION),
-        );
+        finding.actions.push(Action::new(
+            ActionKind::Refit,
+            Phrase::words("Check the installed height, then change the spring"),
+        ));
     }
     finding
 }

@@ -3,9 +3,10 @@
 use super::Cut;
 use super::select::{ONLY_IF, RingAnswer, What};
 use crate::assess::Assessment;
+use crate::cautions;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
-use crate::findings::{ActionKind, Finding, Measured, SPRING_CAUTION, Verdict, hone_target};
+use crate::findings::{ActionKind, Finding, Measured, Verdict, hone_target};
 use crate::quantity::{Dimension, Phrase};
 use crate::readings::opens_again;
 
@@ -82,27 +83,21 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         stock_left: sketch.stock_left,
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
-        caution: sketch.finding.actions.iter().find_map(|a| a.caution).or(caution(sketch.operation)),
+        caution: caution(sketch.operation),
         opens_again: opens_again(sketch.operation),
         settles: vec![sketch.finding.id.clone()],
         only_if: sketch.only_if,
     }
 }
 
-/// The usual caution of a job, where its finding carries none. Common practice, no source.
+/// The usual caution of a job. Common practice, no source.
 const fn caution(operation: K) -> Option<&'static str> {
     match operation {
-        K::Sleeve => Some(
-            "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.",
-        ),
-        K::CapSeat | K::AlignHone => {
-            Some("Main bolts near yield: tighten by the maker's steps, never re-use one that stays long.")
-        }
-        K::BigEndHone => Some("Rod bolts near yield: use the bolt maker's stretch, eye protection on."),
-        K::DeckSkim | K::Bore | K::Hone | K::Regrind => {
-            Some("Lift block or crank with a sling or a second person.")
-        }
-        K::SpringShim => Some(SPRING_CAUTION),
+        K::Sleeve => Some(cautions::SLEEVE),
+        K::CapSeat | K::AlignHone => Some(cautions::MAIN_BOLTS),
+        K::BigEndHone => Some(cautions::ROD_BOLTS),
+        K::DeckSkim | K::HeadSkim | K::Bore | K::Hone | K::Regrind => Some(cautions::LIFTING),
+        K::SpringShim | K::SeatCut => Some(cautions::SPRING),
         _ => None,
     }
 }

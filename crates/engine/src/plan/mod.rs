@@ -33,7 +33,7 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
     orders.extend(sleeves(engine, &cuts));
     let mut plan = Plan {
         measure_next: measure::measure_next(engine, assessment),
-        currency: engine.document.shop.currency.clone(),
+        currency: engine.document.shop.currency().to_owned(),
         orders,
         cuts,
         selections,

@@ -3,15 +3,17 @@
 use super::breathing::{INLET_MACH, pumping_share};
 use super::result::{Flag, PowerPoint, PowerRun};
 use super::run::leanest;
+use super::shown_inputs;
 use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
 use super::study::CamSweep;
 use crate::assess::Assessment;
+use crate::cautions;
 use crate::document::Origin;
 use crate::engine::Engine;
 use crate::features::Sheet;
 use crate::findings::{
-    About, Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working, chance,
+    About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, chance,
 };
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
@@ -28,7 +30,7 @@ const SURE: f64 = 0.95;
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
     About {
-        code: "power_target",
+        codes: &["power_target"],
         asks: "Does the engine as measured reach the power of its duty at that speed?",
         matters: "The specification was chosen for it.",
         computed: "Gas exchange and combustion of the whole engine, cycle by cycle until it repeats. The chance comes from the band of the computation: ± 8 % (k = 2) where nothing was calibrated, what the calibration left unexplained otherwise.",
@@ -36,7 +38,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "torque_target",
+        codes: &["torque_target"],
         asks: "Does it reach the torque of its duty at that speed?",
         matters: "A narrow engine that only makes its power is slower.",
         computed: "As the power.",
@@ -44,7 +46,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_limit",
+        codes: &["power_limit"],
         asks: "What limits the engine, and at which speeds?",
         matters: "Beyond a limit the figures of the curve are not to be had, or not for long.",
         computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature, mean inlet Mach index, air through restrictor and throttle, work of the gas exchange.",
@@ -52,7 +54,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "peak_pressure",
+        codes: &["peak_pressure"],
         asks: "Does the peak pressure stay below what the duty allows, mean and strong cycle?",
         matters: "Studs, pistons, rods and walls were chosen for it.",
         computed: "Largest mean peak of all cylinders and speeds; the strong cycle burns two standard deviations earlier and faster.",
@@ -60,7 +62,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "cam_timing",
+        codes: &["cam_timing"],
         asks: "Which lobe centres, and with them which intake closing, suit this engine at this speed?",
         matters: "A cam in the wrong place gives torque away for nothing.",
         computed: "The sweep of both lobe centres; the best cell against the cams as they stand.",
@@ -68,7 +70,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_input",
+        codes: &["power_input"],
         asks: "Can the figures that go in be so?",
         matters: "A bench flow in the wrong unit or a ring that butts makes a curve that looks right.",
         computed: "Ring gaps hot, at the temperatures of the duty; effective area of each port over the narrower of curtain and throat (0.85 to 0.92 of the head) against what poppet valves have, 0.42 to 0.95.",
@@ -76,7 +78,7 @@ pub const ABOUT: &[About] = &[
         source: "docs/physics/power.md",
     },
     About {
-        code: "power_run",
+        codes: &["power_run"],
         asks: "Did every point settle?",
         matters: "A point whose cycle does not repeat itself is no result.",
         computed: "Change from cycle to cycle, mass and energy that the books miss.",
@@ -96,6 +98,9 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
     }
     all.extend(limits(run));
+    for finding in &mut all {
+        show_limit(finding, engine, run);
+    }
     if let Some(lean) = all.iter_mut().find(|f| f.id == LEAN_CYLINDER) {
         lean.follows = injector_behind(assessment, run);
     }
@@ -130,7 +135,7 @@ fn doubt(doubt: &Doubt) -> Finding {
         DoubtKind::RingButts => (
             Verdict::Bad,
             "Read the gap again; open it to the ring maker's gap for this bore and duty, or check the temperatures of the duty",
-            Some("Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it."),
+            Some(cautions::RING_BUTTS),
         ),
         DoubtKind::PortFlow => (
             Verdict::Uncertain,
@@ -189,11 +194,14 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
                 ActionKind::Ask,
                 Phrase::words("Compare with a sweep at the other speeds of the duty; then set the cams and measure piston to valve again"),
             )
-            .caution("Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start."),
+            .caution(cautions::VALVES_MEET),
         );
     }
     Some(finding)
 }
+
+/// Where the computation comes from. Its parts have their books in the manual.
+const SOURCE: &str = "own computation: gas dynamics in one dimension after Toro, combustion, knock and friction after Heywood (from memory); see the manual, power";
 
 pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
     Finding {
@@ -215,7 +223,7 @@ pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &
         why: Phrase::new(),
         working: Working {
             formula: "whole-engine gas exchange and combustion, run until the cycle repeats".to_owned(),
-            source: "docs/physics/power.md".to_owned(),
+            source: SOURCE.to_owned(),
             ..Working::default()
         },
         actions: Vec::new(),
@@ -308,13 +316,18 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
     };
     finding.working.rule =
         Phrase::words(format!("{} chance that it is reached ({basis})", chance(1.0 - short)));
-    finding.working.inputs = inputs_at(run, speed);
+    shown_inputs::FROM_PRESSURES.clone_into(&mut finding.working.formula);
+    finding.working.inputs = shown_inputs::of_target(speed, |of| at(run, speed, of));
     finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
     finding.why = Phrase::words("computed ")
         .value(value, dimension, 0)
         .say(", wanted ")
         .value(wanted, dimension, 0)
         .say(format!("; {} chance that it is reached", chance(1.0 - short)));
+    if (run.correction_factor - 1.0).abs() > 1e-9 {
+        let state = format!("; judged as run, not as corrected (factor {:.4})", run.correction_factor);
+        finding.why = finding.why.say(state);
+    }
     if finding.verdict != Verdict::Good {
         let flags = limits_at(run, speed);
         let text = if flags.is_empty() {
@@ -339,58 +352,25 @@ fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
     nearest.map_or_else(Vec::new, |p| p.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect())
 }
 
-fn inputs_at(run: &PowerRun, speed: f64) -> Vec<Input> {
-    type Pick = fn(&PowerPoint) -> f64;
-    let figures: [(&str, Pick, Dimension); 8] = [
-        ("indicated mean effective pressure", |p| p.imep, Dimension::Pressure),
-        ("of the gas exchange in it", |p| p.pmep, Dimension::Pressure),
-        ("friction mean effective pressure", |p| p.fmep, Dimension::Pressure),
-        ("pressure in the plenum, absolute", |p| p.plenum_pressure, Dimension::Pressure),
-        ("temperature in the plenum", |p| p.plenum_temperature, Dimension::Temperature),
-        ("volumetric efficiency against the plenum", |p| p.plenum_volumetric_efficiency, Dimension::Ratio),
-        ("air", |p| p.air_flow, Dimension::MassFlow),
-        ("fuel", |p| p.fuel_flow, Dimension::MassFlow),
-    ];
-    figures
-        .into_iter()
-        .filter_map(|(label, of, dimension)| {
-            let value = at(run, speed, of)?;
-            Some(Input {
-                label: label.to_owned(),
-                value: Measured { value, expanded: 0.0, dimension, predicted: true },
-                feature: None,
-                readings: Vec::new(),
-                computed_from: "the run".to_owned(),
-            })
-        })
-        .collect()
-}
-
 /// What to do about a limit, and whether it stops the engine or only costs.
 fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
     match flag {
         Flag::Knock => (
             "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
             Verdict::Uncertain,
-            Some(
-                "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.",
-            ),
+            Some(cautions::KNOCK),
         ),
-        Flag::Surge => (
-            "A smaller compressor, or less boost at these speeds",
-            Verdict::Bad,
-            Some("A surging compressor can break its bearing."),
-        ),
+        Flag::Surge => {
+            ("A smaller compressor, or less boost at these speeds", Verdict::Bad, Some(cautions::SURGE))
+        }
         Flag::Choke => (
             "A larger compressor, or less boost: the figures beyond the map are extrapolated",
             Verdict::Bad,
             None,
         ),
-        Flag::Overspeed => (
-            "Less boost at these speeds, or a larger compressor",
-            Verdict::Bad,
-            Some("A wheel that bursts goes through its housing."),
-        ),
+        Flag::Overspeed => {
+            ("Less boost at these speeds, or a larger compressor", Verdict::Bad, Some(cautions::OVERSPEED))
+        }
         Flag::BoostShort => (
             "A smaller turbine, or accept that boost comes later: the wastegate is shut and the turbine has no more to give",
             Verdict::Uncertain,
@@ -399,29 +379,21 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
         Flag::BoostOver => (
             "A larger wastegate: it is fully open and the boost still climbs",
             Verdict::Bad,
-            Some("Boost that cannot be held back rises until something breaks."),
+            Some(cautions::BOOST),
         ),
-        Flag::InjectorDuty => (
-            "Larger injectors, or more of them",
-            Verdict::Bad,
-            Some("Injectors at their limit run the engine lean. Keep below the injector maker's figure."),
-        ),
-        Flag::PumpFlow => (
-            "A larger fuel pump or a second one",
-            Verdict::Bad,
-            Some("Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand."),
-        ),
+        Flag::InjectorDuty => {
+            ("Larger injectors, or more of them", Verdict::Bad, Some(cautions::INJECTOR_DUTY))
+        }
+        Flag::PumpFlow => ("A larger fuel pump or a second one", Verdict::Bad, Some(cautions::FUEL_PUMP)),
         Flag::LeanCylinder => (
             "Match the injectors: this cylinder runs leaner than the mean shows",
             Verdict::Bad,
-            Some("A lean cylinder under load burns pistons: no load until the injectors are matched."),
+            Some(cautions::LEAN),
         ),
         Flag::ExhaustTemperature => (
             "Richer; or less boost, or more advance where knock allows it",
             Verdict::Bad,
-            Some(
-                "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.",
-            ),
+            Some(cautions::ADVANCE),
         ),
         Flag::InletMach => (
             "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of the filling, they do not take it away",
@@ -456,6 +428,22 @@ fn limits(run: &PowerRun) -> Vec<Finding> {
     flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
 }
 
+/// Figures and border of a limit, for its working.
+fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
+    let mut all = run.points.iter().flat_map(|p| &p.flags);
+    let flag = all.find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
+    let Some(flag) = flag else { return };
+    let (inputs, border) = shown_inputs::of_limit(&engine.document, run, *flag);
+    finding.working.inputs = inputs;
+    let rule = std::mem::take(&mut finding.working.rule);
+    finding.working.rule = rule.say(format!("; flagged is {border}"));
+}
+
+/// A flag as it is kept: `lean_cylinder`.
+fn word(flag: Flag) -> String {
+    serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
 /// Id of the finding of a lean cylinder.
 const LEAN_CYLINDER: &str = "power_limit/lean_cylinder";
 
@@ -479,9 +467,7 @@ fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
 }
 
 fn limit(run: &PowerRun, flag: Flag) -> Finding {
-    let word =
-        serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
-    let mut finding = blank("power_limit", &word, "engine", flag.words());
+    let mut finding = blank("power_limit", &word(flag), "engine", flag.words());
     let (to_do, verdict, caution) = advice(flag);
     let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
     finding.verdict = match flag {
@@ -587,16 +573,18 @@ fn peak(
         _ => Verdict::Uncertain,
     };
     finding.working.rule = Phrase::words(format!("{} chance that it is above", chance(over)));
+    "largest of all cylinders and speeds of the run".clone_into(&mut finding.working.formula);
+    let point = run.points.iter().find(|p| p.speed.total_cmp(&speed).is_eq());
+    let which = format!("{which} at {}", rev(speed));
+    finding.working.inputs = point.map(|p| shown_inputs::of_peak(p, &which, of)).unwrap_or_default();
+    finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
     finding.why = Phrase::words(format!("cylinder {number} at {}: ", rev(speed)))
         .value(value, Dimension::Pressure, 0)
         .say(", allowed ")
         .value(allowed, Dimension::Pressure, 0);
     if finding.verdict != Verdict::Good {
         let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
-        finding.actions.push(
-            Action::new(ActionKind::Ask, Phrase::words(text))
-                .caution("Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs."),
-        );
+        finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::PRESSURE));
     }
     Some(finding)
 }

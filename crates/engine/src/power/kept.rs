@@ -36,7 +36,7 @@ impl KeptPower {
 
 /// Is this a question about power?
 pub fn is_power(code: &str) -> bool {
-    ABOUT.iter().any(|about| about.code == code)
+    ABOUT.iter().any(|about| about.codes.contains(&code))
 }
 
 /// Does the duty ask for power or torque at all?

@@ -23,6 +23,7 @@ mod notes;
 mod request;
 mod result;
 mod run;
+mod shown_inputs;
 mod specification;
 mod specify;
 mod study;

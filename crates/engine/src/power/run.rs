@@ -23,7 +23,7 @@ const CURVE: Settings = Settings { tolerance: 5e-4, most_cycles: 80 };
 /// Version of [`PowerRun`].
 pub(super) const FORMAT: u32 = 1;
 /// A cylinder whose trapped mixture is leaner than the mean by more than this share is flagged (judgement).
-const LEAN: f64 = 0.02;
+pub(super) const LEAN: f64 = 0.02;
 
 /// Asked after each cycle; false stops the run.
 pub type GoOn<'a> = &'a (dyn Fn(Progress) -> bool + Sync);
@@ -46,11 +46,11 @@ pub enum PowerError {
     Problem(String),
     /// No speeds, or speeds that are none.
     #[error(
-        "speed {0} rad/s cannot be run: speeds above 0 and up to 2,100 rad/s (20,000 rev/min) are expected, rising"
+        "{:.0} rev/min cannot be run: speeds above 0 and up to 20,000 rev/min are expected, rising", .0 * 30.0 / PI
     )]
     Speed(f64),
     /// Throttle opening outside 0 to 1.
-    #[error("a throttle opening of {0} is no opening: above 0, up to 1 is expected")]
+    #[error("a throttle opening of {:.0} % is no opening: above 0 %, up to 100 % is expected", 100.0 * .0)]
     Throttle(f64),
     /// Throttle opening asked for where there is no throttle.
     #[error("a throttle opening is asked for, but the document states no throttle: give intake.throttle")]

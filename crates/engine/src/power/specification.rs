@@ -1,6 +1,7 @@
 //! What a power computation starts from, each input with where it comes from.
 
 use super::result::PowerRun;
+use super::specify::SETTLED_BY_OTHERS;
 use crate::quantity::Dimension;
 use gas_exchange::whole_engine::{EngineSpec, Timing};
 use serde::{Deserialize, Serialize};
@@ -284,7 +285,8 @@ pub fn input_changes(specification: &Specification, inputs: &[SpecInput]) -> Vec
             });
         }
     }
-    for (_, new) in now.iter().filter(|(key, _)| !before.contains_key(*key)) {
+    let settled = |i: &SpecInput| SETTLED_BY_OTHERS.contains(&i.label.as_str());
+    for (_, new) in now.iter().filter(|(key, new)| !before.contains_key(*key) && !settled(new)) {
         all.push(Change {
             label: new.label.clone(),
             path: new.path.clone(),

@@ -8,7 +8,7 @@ mod units;
 pub use phrase::{Phrase, Piece, phrase_list};
 pub use print::{
     UnitSystem, decimals_for, display_unit, display_unit_at, format_fixed, format_money, format_value,
-    format_with_uncertainty,
+    format_value_beside, format_with_uncertainty,
 };
 pub use typed::{
     Angle, Area, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, MassFlow, Money, Power,

@@ -68,8 +68,12 @@ pub fn format_fixed(number: f64, decimals: usize) -> String {
 
 /// An amount of money with its currency: "85.00 EUR"; no currency where none is known.
 pub fn format_money(amount: f64, currency: &str) -> String {
-    // Yen have no smaller coin in use (ISO 4217: no minor unit).
-    let decimals = if currency == "JPY" { 0 } else { 2 };
+    // Digits of the minor unit, ISO 4217 (from memory).
+    let decimals = match currency {
+        "JPY" | "KRW" | "CLP" | "ISK" | "VND" => 0,
+        "KWD" | "BHD" | "OMR" | "JOD" | "TND" => 3,
+        _ => 2,
+    };
     format!("{} {currency}", format_fixed(amount, decimals)).trim_end().to_owned()
 }
 
@@ -86,6 +90,18 @@ pub fn decimals_for(expanded: f64) -> usize {
         place += 1;
     }
     if scaled < 1.95 && place > 0 { (place + 1).min(6) } else { place }
+}
+
+/// A value in the unit in which another one of the same dimension is shown, such as a term of its uncertainty.
+pub fn format_value_beside(
+    si: f64,
+    beside: f64,
+    dimension: Dimension,
+    system: UnitSystem,
+    decimals: usize,
+) -> String {
+    let unit = display_unit_at(beside, dimension, system);
+    format!("{} {}", format_fixed(si / unit.factor, decimals), unit.symbol).trim_end().to_owned()
 }
 
 /// Value without uncertainty, in the reader's unit.

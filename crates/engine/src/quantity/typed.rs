@@ -24,6 +24,16 @@ pub fn parse_typed<Q: Quantity>(text: &str) -> Result<Q, QuantityError> {
     parse_quantity(text, Q::DIMENSION).map(|(value, _)| Q::from_si(value))
 }
 
+/// An amount of money may stand alone: the shop says its currency, and the check of the document that it does.
+fn bare_amount<Q: Quantity>(text: &str, error: QuantityError) -> Result<Q, QuantityError> {
+    match error {
+        QuantityError::BareNumber { expected: Dimension::Money, .. } => {
+            parse_typed(&format!("{text} {}", display_unit(Dimension::Money, UnitSystem::Metric).symbol))
+        }
+        other => Err(other),
+    }
+}
+
 macro_rules! quantities {
     ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {$(
         $(#[$doc])*
@@ -39,7 +49,7 @@ macro_rules! quantities {
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                 let text = Cow::<'de, str>::deserialize(deserializer)?;
-                parse_typed(&text).map_err(D::Error::custom)
+                parse_typed(&text).or_else(|error| bare_amount(&text, error)).map_err(D::Error::custom)
             }
         }
 
@@ -113,6 +123,6 @@ quantities! {
     Ratio,
     /// s
     Time,
-    /// amount in the document's currency
+    /// amount in the currency of the shop
     Money,
 }

@@ -51,9 +51,11 @@ pub enum Dimension {
     Hardness,
     /// A plain ratio
     Ratio,
+    /// A share of a whole, shown in per cent
+    Share,
     /// s
     Time,
-    /// An amount of money, in the currency written beside it
+    /// An amount of money, in the currency written beside it or in that of the shop
     Money,
 }
 
@@ -189,11 +191,13 @@ pub const UNITS: &[Unit] = &[
     unit("HB", D::Hardness, 1.0),
     unit("", D::Ratio, 1.0),
     unit("%", D::Ratio, 0.01),
+    unit("%", D::Share, 0.01),
     unit("day", D::Time, 86_400.0),
     unit("days", D::Time, 86_400.0),
     unit("h", D::Time, 3_600.0),
     unit("min", D::Time, 60.0),
     unit("s", D::Time, 1.0),
+    // Codes of ISO 4217, from memory.
     unit("EUR", D::Money, 1.0),
     unit("USD", D::Money, 1.0),
     unit("GBP", D::Money, 1.0),
@@ -209,6 +213,48 @@ pub const UNITS: &[Unit] = &[
     unit("CAD", D::Money, 1.0),
     unit("ZAR", D::Money, 1.0),
     unit("BRL", D::Money, 1.0),
+    unit("CNY", D::Money, 1.0),
+    unit("INR", D::Money, 1.0),
+    unit("KRW", D::Money, 1.0),
+    unit("MXN", D::Money, 1.0),
+    unit("ARS", D::Money, 1.0),
+    unit("CLP", D::Money, 1.0),
+    unit("COP", D::Money, 1.0),
+    unit("PEN", D::Money, 1.0),
+    unit("UYU", D::Money, 1.0),
+    unit("HUF", D::Money, 1.0),
+    unit("RON", D::Money, 1.0),
+    unit("TRY", D::Money, 1.0),
+    unit("UAH", D::Money, 1.0),
+    unit("RSD", D::Money, 1.0),
+    unit("ISK", D::Money, 1.0),
+    unit("ILS", D::Money, 1.0),
+    unit("AED", D::Money, 1.0),
+    unit("SAR", D::Money, 1.0),
+    unit("QAR", D::Money, 1.0),
+    unit("KWD", D::Money, 1.0),
+    unit("BHD", D::Money, 1.0),
+    unit("OMR", D::Money, 1.0),
+    unit("JOD", D::Money, 1.0),
+    unit("EGP", D::Money, 1.0),
+    unit("MAD", D::Money, 1.0),
+    unit("TND", D::Money, 1.0),
+    unit("NGN", D::Money, 1.0),
+    unit("KES", D::Money, 1.0),
+    unit("GHS", D::Money, 1.0),
+    unit("SGD", D::Money, 1.0),
+    unit("HKD", D::Money, 1.0),
+    unit("TWD", D::Money, 1.0),
+    unit("THB", D::Money, 1.0),
+    unit("MYR", D::Money, 1.0),
+    unit("IDR", D::Money, 1.0),
+    unit("PHP", D::Money, 1.0),
+    unit("VND", D::Money, 1.0),
+    unit("PKR", D::Money, 1.0),
+    unit("LKR", D::Money, 1.0),
+    unit("BDT", D::Money, 1.0),
+    unit("KZT", D::Money, 1.0),
+    unit("GEL", D::Money, 1.0),
 ];
 
 /// The units in which a dimension may be written.
@@ -242,6 +288,7 @@ impl Dimension {
             D::Expansion => "expansion",
             D::Hardness => "hardness",
             D::Ratio => "ratio",
+            D::Share => "share",
             D::Time => "time",
             D::Money => "money",
         }
@@ -284,6 +331,7 @@ impl Dimension {
             D::Expansion => "\"11.5 1e-6/K\"",
             D::Hardness => "\"212 HB\"",
             D::Ratio => "\"0.80\" or \"80 %\"",
+            D::Share => "\"3 %\"",
             D::Time => "\"3 days\"",
             D::Money => "\"12.50 EUR\"",
         }

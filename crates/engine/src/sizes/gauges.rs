@@ -44,6 +44,27 @@ impl InstrumentKind {
         }
     }
 
+    /// The kind with that word of the document: `bore_gauge`.
+    pub fn from_word(word: &str) -> Option<Self> {
+        use serde::de::{Deserialize as _, IntoDeserializer as _, value};
+        let word: value::StrDeserializer<'_, value::Error> = word.into_deserializer();
+        Self::deserialize(word).ok()
+    }
+
+    /// What it reads; None where its kind does not say it.
+    pub const fn reads(self) -> Option<Dimension> {
+        Some(match self {
+            Self::Burette => Dimension::Volume,
+            Self::Scale => Dimension::Mass,
+            Self::SpringTester => Dimension::Force,
+            Self::HardnessTester => Dimension::Hardness,
+            Self::RoughnessTester => Dimension::Roughness,
+            Self::FlowBench => Dimension::VolumeFlow,
+            Self::Other => return None,
+            _ => Dimension::Length,
+        })
+    }
+
     /// The trade's word with its article, in the middle of a sentence.
     pub fn named(self) -> String {
         let words = self.words();

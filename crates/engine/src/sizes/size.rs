@@ -101,7 +101,7 @@ impl<'a> Register<'a> {
             Some(t) => (t, spread.map_or(0.5, |s| s.0)),
             None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt()),
         };
-        let id = self.source(format!("temperature of {}", feature.part), Shape::Rectangular);
+        let id = self.source(format!("temperature of {}", part_words(&feature.part)), Shape::Rectangular);
         let temperature = Uncertain::new(value, id, standard);
         self.temperatures.insert(key, temperature.clone());
         temperature
@@ -124,8 +124,9 @@ impl<'a> Register<'a> {
         if let Some(known) = self.unsaid.get(part) {
             return known.clone();
         }
-        let (least, most) = (8.6e-6, 24.0e-6);
-        let id = self.source(format!("expansion of {part}, material not said"), Shape::Rectangular);
+        let (least, most) = UNSAID_EXPANSION;
+        let id =
+            self.source(format!("expansion of {}, material not said", part_words(part)), Shape::Rectangular);
         let expansion = Uncertain::new(f64::midpoint(least, most), id, (most - least) / 2.0 / 3.0_f64.sqrt());
         self.unsaid.insert(part, expansion.clone());
         expansion
@@ -148,6 +149,25 @@ impl<'a> Register<'a> {
         }
     }
 }
+
+/// A part as a person says it: "piston 1".
+fn part_words(part: &str) -> String {
+    part.replace(['.', '_'], " ")
+}
+
+/// Expansion coefficient, 1/K, by which readings at a place are brought to 20 °C; `None` where they stand as read.
+pub fn expansion_at(engine: &Engine, feature: &Feature) -> Option<f64> {
+    match feature.material {
+        Some(material) if feature.dimension == Dimension::Length => {
+            Some(alpha_of(&engine.document, material).0)
+        }
+        None if is_body(feature) => Some(f64::midpoint(UNSAID_EXPANSION.0, UNSAID_EXPANSION.1)),
+        _ => None,
+    }
+}
+
+/// Least and greatest expansion of an engine metal, 1/K: from titanium to a piston alloy (from memory).
+const UNSAID_EXPANSION: (f64, f64) = (8.6e-6, 24.0e-6);
 
 /// Places that are the size of one body, so that its temperature matters; a gap or a clearance between two is not.
 const BODIES: [&str; 12] = [

@@ -176,7 +176,8 @@ fn together(
     let mut kinds: Vec<usize> = rows.iter().map(|row| row.1.kind).collect();
     kinds.sort_unstable();
     kinds.dedup();
-    let mut sum = [0, 0, apart, 0, kinds.len().saturating_sub(1) as i64, 0, 0];
+    let more_kinds = i64::try_from(kinds.len()).unwrap_or(i64::MAX) - 1;
+    let mut sum = [0, 0, apart, 0, more_kinds, 0, 0];
     for ((bank, gasket, found), cut) in rows.iter().zip(&cuts) {
         sum[0] += found.outside;
         sum[1] += found.widening;

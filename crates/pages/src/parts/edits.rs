@@ -1,8 +1,8 @@
 //! From a posted form to edits of the document.
 
 use super::section_field;
-use engine::document::{Shape, typed_entries, typed_quantity};
-use engine::quantity::{QuantityError, UnitSystem};
+use engine::document::{InstrumentKind, Shape, Shop, typed_entries, typed_in_unit, typed_quantity};
+use engine::quantity::{Dimension, QuantityError, UnitSystem, display_unit};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -15,7 +15,8 @@ pub struct PartEdit {
     pub literal: Option<String>,
 }
 
-/// Resolves a posted form; a bare number takes the unit that its field shows, in these units. Fields whose names start with `_` and `based_on` belong to the page.
+/// Resolves a posted form; a bare number takes the unit that its field shows, in these units: that of the gauge among the
+/// figures of a gauge, the currency of the shop in a price. Fields whose names start with `_` and `based_on` belong to the page.
 ///
 /// # Errors
 /// What is wrong, by the name of the field.
@@ -23,6 +24,7 @@ pub fn part_edits(
     section: &str,
     form: &[(String, String)],
     units: UnitSystem,
+    shop: &Shop,
 ) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
     let mut errors = BTreeMap::new();
     let Some(field) = section_field(section) else {
@@ -34,7 +36,7 @@ pub fn part_edits(
         if name.starts_with('_') || name == "based_on" {
             continue;
         }
-        match edit(&field.shape, form, name, text.trim(), units) {
+        match edit(&field.shape, form, name, text.trim(), units, shop) {
             Ok(Some(edit)) => edits.push(edit),
             Ok(None) => {}
             Err(problem) => {
@@ -51,6 +53,7 @@ fn edit(
     name: &str,
     text: &str,
     units: UnitSystem,
+    shop: &Shop,
 ) -> Result<Option<PartEdit>, String> {
     let mut shape = root;
     let mut path = Vec::new();
@@ -89,12 +92,50 @@ fn edit(
             return Ok(None);
         }
     }
-    let literal = if text.is_empty() { None } else { Some(literal(shape, text, units)?) };
+    let value = |key: &str| form.iter().find(|(name, _)| name == key).map(|(_, text)| text.as_str());
+    let literal = match (shape, own_unit(shape, name, &value, units, shop)) {
+        _ if text.is_empty() => None,
+        (Shape::Quantity(quantity), Some(unit)) => {
+            let written = typed_in_unit(text, quantity.dimension, &unit);
+            Some(quoted(&written.map_err(|error| error.to_string())?))
+        }
+        _ => Some(literal(shape, text, units)?),
+    };
     // Nothing written into a new entry is no entry.
     if literal.is_none() && segments.contains(&"+") {
         return Ok(None);
     }
     Ok(Some(PartEdit { path, literal }))
+}
+
+/// The unit or currency of a bare number where the dimension alone does not say it: that of the gauge, that of the shop.
+/// `value` finds what stands in another field of the form.
+pub(super) fn own_unit<'a>(
+    shape: &Shape,
+    path: &str,
+    value: &dyn Fn(&str) -> Option<&'a str>,
+    units: UnitSystem,
+    shop: &Shop,
+) -> Option<String> {
+    let Shape::Quantity(quantity) = shape else { return None };
+    let filled = |key: &str| value(key).map(str::trim).filter(|text| !text.is_empty());
+    match quantity.dimension {
+        Some(Dimension::Money) => {
+            // Emptied in the form, it no longer holds; what the other prices name still does.
+            let stated =
+                if value("currency").is_some() { filled("currency") } else { Some(shop.currency.as_str()) };
+            let currency = stated.filter(|c| !c.is_empty()).unwrap_or(&shop.prices_in);
+            (!currency.is_empty()).then(|| currency.to_owned())
+        }
+        Some(_) => None,
+        None => {
+            let (gauge, _) = path.rsplit_once('.')?;
+            let kind = || InstrumentKind::from_word(filled(&format!("{gauge}.kind"))?)?.reads();
+            filled(&format!("{gauge}.unit"))
+                .map(str::to_owned)
+                .or_else(|| kind().map(|dimension| display_unit(dimension, units).symbol.to_owned()))
+        }
+    }
 }
 
 /// The field that names a new entry of a map is no value itself.
@@ -132,7 +173,11 @@ fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, Strin
         Shape::Quantity(quantity) => match typed_quantity(text, quantity.dimension, units) {
             Ok(written) => Ok(quoted(&written)),
             Err(QuantityError::BareNumber { text, .. }) if quantity.dimension.is_none() => Err(format!(
-                "\"{text}\" has no unit: write the one that the gauge reads in, such as \"0.001 mm\" or \"0.1 g\""
+                "\"{text}\" has no unit: say what kind of gauge it is, or write the unit that it reads in, such as \"0.001 mm\" or \"0.1 g\""
+            )),
+            Err(QuantityError::BareNumber { text, expected: Dimension::Money }) => Err(format!(
+                "\"{text}\" has no currency: write it beside the amount, such as {}, or fill in the currency of the workshop (three letters, ISO 4217)",
+                Dimension::Money.example()
             )),
             Err(error) => Err(error.to_string()),
         },
@@ -200,7 +245,7 @@ mod tests {
     }
 
     fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
-        let edits = part_edits(section, &form(pairs), UnitSystem::Metric).expect("edits");
+        let edits = part_edits(section, &form(pairs), UnitSystem::Metric, &Shop::default()).expect("edits");
         let got: Vec<(String, Option<String>)> =
             edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
         let expected: Vec<(String, Option<String>)> =
@@ -255,16 +300,19 @@ mod tests {
     #[test]
     fn wrong_fields_are_named() {
         let wrong = |section: &str, pairs: &[(&str, &str)]| {
-            part_edits(section, &form(pairs), UnitSystem::Metric).expect_err("wrong")
+            part_edits(section, &form(pairs), UnitSystem::Metric, &Shop::default()).expect_err("wrong")
         };
         let errors = wrong("layout", &[("bore", "wide"), ("cylinders", "forty"), ("stroke", "84 bar")]);
         assert_eq!(errors.len(), 3);
         assert!(errors["bore"].contains("write a length such as"), "{}", errors["bore"]);
         assert!(errors["cylinders"].contains("whole number"));
-        assert!(part_edits("readings", &[], UnitSystem::Metric).is_err(), "readings have no form");
-        // A gauge may read anything, so its unit cannot be guessed.
+        assert!(
+            part_edits("readings", &[], UnitSystem::Metric, &Shop::default()).is_err(),
+            "readings have no form"
+        );
+        // A gauge of no stated kind may read anything, so its unit cannot be guessed.
         let gauge = wrong("instruments", &[("M1.resolution", "0.001")]);
-        assert!(gauge["M1.resolution"].contains("that the gauge reads in"), "{gauge:?}");
+        assert!(gauge["M1.resolution"].contains("that it reads in"), "{gauge:?}");
         let angle = wrong("valves", &[("intake.seat_angle", "steep")]);
         assert!(angle["intake.seat_angle"].contains("write an angle such as \"90 deg\""), "{angle:?}");
         // Every wrong entry of a list is named; a comma that could be read two ways is asked about.
@@ -292,8 +340,65 @@ mod tests {
                 ("intake.flow", Some("[\"900 L/min\", \"1800.5 L/min\"]")),
             ],
         );
-        let inch = part_edits("layout", &form(&[("bore", "3.5")]), UnitSystem::Inch).expect("edits");
+        let inch = part_edits("layout", &form(&[("bore", "3.5")]), UnitSystem::Inch, &Shop::default())
+            .expect("edits");
         assert_eq!(inch[0].literal.as_deref(), Some("\"3.5 in\""));
+    }
+
+    #[test]
+    fn a_figure_of_a_gauge_takes_the_unit_of_the_gauge() {
+        check(
+            "instruments",
+            &[("M1.kind", "micrometer"), ("M1.resolution", "0,001"), ("M1.max_error", "2 um")],
+            &[
+                ("M1.kind", Some("\"micrometer\"")),
+                ("M1.resolution", Some("\"0.001 mm\"")),
+                ("M1.max_error", Some("\"2 um\"")),
+            ],
+        );
+        check(
+            "instruments",
+            &[("+.key", "W1"), ("+.kind", "scale"), ("+.resolution", "0.1")],
+            &[("W1.kind", Some("\"scale\"")), ("W1.resolution", Some("\"0.1 g\""))],
+        );
+        // Its own unit goes before that of its kind.
+        check(
+            "instruments",
+            &[("B1.kind", "bore_gauge"), ("B1.unit", "thou"), ("B1.setting", "0.1")],
+            &[
+                ("B1.kind", Some("\"bore_gauge\"")),
+                ("B1.unit", Some("\"thou\"")),
+                ("B1.setting", Some("\"0.1 thou\"")),
+            ],
+        );
+        let inch = form(&[("B1.kind", "bore_gauge"), ("B1.resolution", "0.0001")]);
+        let inch = part_edits("instruments", &inch, UnitSystem::Inch, &Shop::default()).expect("edits");
+        assert_eq!(inch[1].literal.as_deref(), Some("\"0.0001 in\""));
+    }
+
+    #[test]
+    fn a_price_takes_the_currency_of_the_shop_and_none_without_one() {
+        let price = |pairs: &[(&str, &str)], shop: &Shop| {
+            part_edits("shop", &form(pairs), UnitSystem::Metric, shop)
+                .map(|edits| edits.into_iter().filter_map(|e| e.literal).next_back().unwrap_or_default())
+                .map_err(|errors| errors["shell_pair.price"].clone())
+        };
+        let shop = |currency: &str, prices_in: &str| Shop {
+            currency: currency.into(),
+            prices_in: prices_in.into(),
+            ..Shop::default()
+        };
+        let bare = ("shell_pair.price", "31,5");
+        assert_eq!(price(&[bare], &shop("SEK", "")).as_deref(), Ok("\"31.5 SEK\""));
+        assert_eq!(price(&[bare], &shop("", "USD")).as_deref(), Ok("\"31.5 USD\""), "as the other prices");
+        assert_eq!(price(&[("currency", "JPY"), bare], &shop("", "")).as_deref(), Ok("\"31.5 JPY\""));
+        let own = ("shell_pair.price", "31.5 EUR");
+        assert_eq!(price(&[own], &shop("", "")).as_deref(), Ok("\"31.5 EUR\""));
+        for shop in [shop("", ""), shop("SEK", "")] {
+            let wrong = price(&[("currency", ""), bare], &shop).expect_err("no currency");
+            assert!(wrong.contains("no currency") && wrong.contains("12.50 EUR"), "{wrong}");
+            assert!(wrong.contains("ISO 4217"), "{wrong}");
+        }
     }
 
     #[test]

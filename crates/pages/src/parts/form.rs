@@ -1,7 +1,8 @@
 //! Fields of a form, from the shape of the document.
 
+use super::edits::own_unit;
 use crate::words::{count, reader_words, sentence, spaced};
-use engine::document::{Field, Shape, TableShape};
+use engine::document::{Field, Shape, Shop, TableShape};
 use engine::quantity::{Dimension, UnitSystem, display_unit};
 use maud::{Markup, html};
 use std::cell::Cell;
@@ -13,6 +14,8 @@ pub(super) struct Form<'a> {
     pub errors: &'a BTreeMap<String, String>,
     /// Units of the examples.
     pub units: UnitSystem,
+    /// Stock and prices of the document, for the currency.
+    pub shop: &'a Shop,
     /// What stands in for a missing limit, in words, by its key.
     pub stand_ins: &'a BTreeMap<String, String>,
     /// Has a wrong field taken the focus? The first one does, in the order of the form.
@@ -232,13 +235,37 @@ impl Form<'_> {
                     @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
                 }
             } @else {
-                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { unit_of(shape, self.units) } else { example(shape, self.units) }) autocomplete="off"
+                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { self.unit(path, shape) } else { self.example(path, shape) }) autocomplete="off"
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first];
-                @let unit = unit_of(shape, self.units);
+                @let unit = self.unit(path, shape);
                 @if !unit.is_empty() && !names_unit(value) { span.unit { (unit) } }
                 // Written in another unit: typed over without one, it takes the usual one.
                 @else if !unit.is_empty() && !in_unit(value, &unit) { span.unit { "a number alone: " (unit) } }
             }
+        }
+    }
+}
+
+impl Form<'_> {
+    /// The unit that a bare number takes in this field.
+    fn unit(&self, path: &str, shape: &Shape) -> String {
+        let value = |key: &str| self.values.get(key).map(String::as_str);
+        match shape {
+            Shape::Quantity(q) if q.dimension.is_none_or(|d| d == Dimension::Money) => {
+                own_unit(shape, path, &value, self.units, self.shop).unwrap_or_default()
+            }
+            shape => unit_of(shape, self.units),
+        }
+    }
+
+    /// A correct example without quotes; a price in the currency that is known.
+    fn example(&self, path: &str, shape: &Shape) -> String {
+        match shape {
+            Shape::Quantity(q) if q.dimension == Some(Dimension::Money) => match self.unit(path, shape) {
+                unit if unit.is_empty() => example(shape, self.units),
+                unit => format!("12.50 {unit}"),
+            },
+            shape => example(shape, self.units),
         }
     }
 }

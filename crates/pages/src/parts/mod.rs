@@ -102,7 +102,9 @@ pub fn parts_page(
         "limits" => stand_in::stand_ins(&view.engine.document, view.units()),
         _ => BTreeMap::new(),
     };
-    let form = Form { values, errors, units: view.units(), stand_ins: &stand_ins, focused: Cell::new(false) };
+    let shop = &view.engine.document.shop;
+    let form =
+        Form { values, errors, units: view.units(), shop, stand_ins: &stand_ins, focused: Cell::new(false) };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
     let title = title(section, field);

@@ -32,6 +32,26 @@ pub(super) fn power_of(run: &PowerRun, point: &PowerPoint) -> f64 {
     if corrected(run) { point.corrected_power } else { point.power }
 }
 
+/// Brake mean effective pressure that goes with the torque as the run reports it: 4π torque over the swept volume.
+fn bmep(run: &PowerRun, point: &PowerPoint) -> f64 {
+    point.bmep * torque(run, point) / point.torque
+}
+
+/// Fuel for power that goes with the power as the run reports it: the fuel is the one that was burned.
+fn consumption(run: &PowerRun, point: &PowerPoint) -> f64 {
+    point.specific_consumption * point.power / power_of(run, point)
+}
+
+/// Which state the figures of a curve are in and which is judged; nothing where both are one.
+pub(super) fn state_words(run: &PowerRun) -> Option<String> {
+    corrected(run).then(|| {
+        format!(
+            "Curve and table show torque, power, BMEP and fuel for power as corrected (factor {:.4} on power). What is said about the duty and the limits judges the engine as run.",
+            run.correction_factor
+        )
+    })
+}
+
 /// Values over speed in rev/min, with a gap at each speed that was asked for and not reached.
 pub(super) fn over_speed(run: &PowerRun, of: &dyn Fn(&PowerPoint) -> f64) -> Vec<(f64, f64)> {
     let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs();
@@ -138,7 +158,7 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
     let mut all: Columns<'a> = vec![
         ("torque", unit(Dimension::Torque), Box::new(move |p| number(torque(run, p), Dimension::Torque, 0))),
         ("power", unit(Dimension::Power), Box::new(move |p| number(power_of(run, p), Dimension::Power, 0))),
-        ("BMEP", unit(Dimension::Pressure), Box::new(move |p| number(p.bmep, Dimension::Pressure, 1))),
+        ("BMEP", unit(Dimension::Pressure), Box::new(move |p| number(bmep(run, p), Dimension::Pressure, 1))),
         ("filling", per_cent(), Box::new(move |p| Some(percent(p.volumetric_efficiency)))),
         (
             "plenum, absolute",
@@ -163,7 +183,7 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
         (
             "fuel for power",
             units.consumption_unit().to_owned(),
-            Box::new(move |p| Some(units.consumption_number(p.specific_consumption))),
+            Box::new(move |p| Some(units.consumption_number(consumption(run, p)))),
         ),
         ("injectors", per_cent(), Box::new(move |p| p.injector_duty.map(percent))),
         ("leanest", "\u{3bb}".to_owned(), Box::new(move |p| Some(format_fixed(leanest(p), 2)))),
@@ -205,5 +225,62 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
         }
         @if points.iter().all(|(_, flagged)| flagged.is_empty()) { p.small.quiet { "No speed is flagged." } }
         @if run.points.iter().any(|p| p.injector_duty.is_none()) { p.small.quiet { "Injectors: the share of the cycle is not known, because their flow is not stated." } }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::power::{CorrectionMode, Request, TimingMode};
+    use std::f64::consts::PI;
+
+    fn run(factor: f64) -> PowerRun {
+        let (torque, speed, fuel, volume) = (500.0, 600.0, 0.02, 5e-3);
+        let power = torque * speed;
+        let point = PowerPoint {
+            speed,
+            torque,
+            power,
+            corrected_torque: factor * torque,
+            corrected_power: factor * power,
+            bmep: 4.0 * PI * torque / volume,
+            fuel_flow: fuel,
+            specific_consumption: fuel / power,
+            ..PowerPoint::default()
+        };
+        PowerRun {
+            format: 1,
+            engine: String::new(),
+            request: Request {
+                speeds: vec![speed],
+                throttle: None,
+                timing: TimingMode::AsStated,
+                correction: CorrectionMode::AsRun,
+                traces: false,
+            },
+            inputs: Vec::new(),
+            left_out: Vec::new(),
+            points: vec![point],
+            failures: Vec::new(),
+            stopped: false,
+            correction_factor: factor,
+            correction_note: String::new(),
+            map: None,
+            valve_flow: Vec::new(),
+            calibrated: false,
+            residual: None,
+        }
+    }
+
+    #[test]
+    fn a_corrected_curve_speaks_of_one_state() {
+        for factor in [1.0, 1.0073] {
+            let run = run(factor);
+            let point = &run.points[0];
+            let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-12, "{a} {b}");
+            near(bmep(&run, point), 4.0 * PI * torque(&run, point) / 5e-3);
+            near(consumption(&run, point), point.fuel_flow / power_of(&run, point));
+            assert_eq!(state_words(&run).is_some(), factor > 1.0);
+        }
     }
 }

@@ -385,9 +385,11 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             @for failure in &run.failures { p.error { "At " (rev(failure.speed)) " rev/min: " (full_stop(&failure.why)) } }
             p { (worth(run)) }
             @if !run.correction_note.is_empty() { p.small.quiet { (full_stop(&sentence(&run.correction_note))) } }
+            @if let Some(state) = curve::state_words(run) { p { (state) } }
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
             (findings(power, shown))
             h2 { "Each speed" }
+            p.small.quiet { "Filling: the air that is taken in over the air outside that would fill the swept volume." }
             (curve::table(power, run)) (curve::states_table(power, run))
         }
     }

@@ -82,8 +82,9 @@ fn keep(
     fields: &Fields,
     based_on: u64,
 ) -> Result<std::sync::Arc<Assessed>, Result<BTreeMap<String, String>, Fault>> {
-    let units = app.bench.engine(id).map_err(|error| Err(error.into()))?.engine.units();
-    let edits = pages::part_edits(section, fields, units).map_err(Ok)?;
+    let assessed = app.bench.engine(id).map_err(|error| Err(error.into()))?;
+    let (units, shop) = (assessed.engine.units(), &assessed.engine.document.shop);
+    let edits = pages::part_edits(section, fields, units, shop).map_err(Ok)?;
     let changes: Vec<PartChange> =
         edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
     match app.bench.change_part(id, section, &changes, based_on) {

@@ -120,7 +120,7 @@ impl Jobs {
                 let outcome = work(&running);
                 running.0.end(outcome);
             })
-            .map_err(|e| Error::Power(format!("the system gives no thread: {e}")))?;
+            .map_err(|e| Error::Power(format!("the computation could not be started, the machine has no room for it ({e}): stop other programs and try again")))?;
         last.insert(id.to_owned(), (Arc::clone(&job), thread));
         Ok(job)
     }

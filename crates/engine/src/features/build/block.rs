@@ -18,7 +18,7 @@ pub(super) fn casting(catalogue: &mut Catalogue, document: &Document, cylinders:
     catalogue.add(
         &Spec {
             id: "walls", sheet: Sheet::Casting, title: "Bore walls", row_name: "bore", gauge: K::UltrasonicGauge,
-            settles: &[K::UltrasonicGauge, K::CoordinateMachine], held: &[], decimals: 2,
+            settles: &[K::UltrasonicGauge], held: &[], decimals: 2,
             hint: "Couple the probe square to the wall. Calibrate the gauge on this casting at a place that can be reached from both sides: the speed of sound differs by several per cent between irons.",
         },
         &walls, &directions,

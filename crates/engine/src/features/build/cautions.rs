@@ -1,6 +1,6 @@
 //! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
 
-use crate::features::SPRING_CAUTION;
+use crate::cautions::SPRING as SPRING_CAUTION;
 
 const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 const LIFT: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";

@@ -117,12 +117,14 @@ pub(super) fn outcome<C, const N: usize>(
 ) -> Outcome {
     match &solution.relaxation {
         Some(relaxation) => Outcome::Relax { relax: relax_words(relaxation, dimension, name) },
-        None if solution.proved => {
-            Outcome::Best { proved: true, proof: format!("proved best, {} steps", solution.explored) }
-        }
-        None => {
-            Outcome::Best { proved: false, proof: format!("best of {} steps; not proved", solution.explored) }
-        }
+        None if solution.proved => Outcome::Best {
+            proved: true,
+            proof: "proved: no other choice of the parts does better".to_owned(),
+        },
+        None => Outcome::Best {
+            proved: false,
+            proof: "the best that was found; that none is better is not proved".to_owned(),
+        },
     }
 }
 

@@ -1,6 +1,7 @@
 //! Shell grades to journals.
 
 use super::{Desk, missing, outcome, placement, window};
+use crate::cautions;
 use crate::findings::{BearingKind, Verdict, journal_size};
 use crate::plan::{OrderLine, Placement, Selection};
 use crate::quantity::{Dimension, Length, Phrase, phrase_list};
@@ -111,7 +112,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         }),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
-        caution: None,
+        caution: (changes > 0).then_some(if kind == BearingKind::Main {
+            cautions::MAIN_BOLTS
+        } else {
+            cautions::ROD_BOLTS
+        }),
         settles: Vec::new(),
     };
     Some(selection.settling(&[kind.limit()]))

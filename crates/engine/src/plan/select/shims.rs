@@ -1,6 +1,7 @@
 //! Lash shims: from what is in the engine, then the box, then bought.
 
 use super::{Desk, missing, outcome, placement, window};
+use crate::cautions;
 use crate::document::{LashAdjustment, Supply};
 use crate::features::{ValveName, valve_names};
 use crate::findings::lash_limit;
@@ -65,7 +66,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         }),
         placements,
         objective: "lash inside its range, fewest to buy, fewest valves opened, nearest to the target",
-        caution: None,
+        caution: (moved > 0).then_some(cautions::CAM_CAPS),
         settles: Vec::new(),
     };
     Some(selection.settling(&["lash"]))

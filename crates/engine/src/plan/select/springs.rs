@@ -1,8 +1,8 @@
 //! Shims under springs that stand at the wrong height.
 
 use super::{Desk, placement};
+use crate::cautions;
 use crate::features::valve_names;
-use crate::findings::SPRING_CAUTION;
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
@@ -69,7 +69,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             format!("{count} springs to shim")
         }),
         objective: "installed height as the document says",
-        caution: Some(SPRING_CAUTION),
+        caution: Some(cautions::SPRING),
         settles: Vec::new(),
     };
     Some(selection.settling(&["coil_bind_margin", "spring_installed"]))

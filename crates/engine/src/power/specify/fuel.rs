@@ -240,6 +240,13 @@ pub(super) fn friction(b: &mut Builder<'_>) -> FrictionLaw {
     })
 }
 
+/// What follows from the kind of fuel and stands beside it, so that duty and mixture can be worked out again.
+const LIQUID_DENSITY: &str = "density of the liquid fuel, kg/m³";
+/// As above.
+const EXACT_RATIO: &str = "exact air to fuel ratio of the fuel, by mass, dry air";
+/// Inputs that other inputs settle: one that older results do not hold is no change.
+pub(in crate::power) const SETTLED_BY_OTHERS: [&str; 2] = [LIQUID_DENSITY, EXACT_RATIO];
+
 /// Injectors and pump.
 pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
     let document = b.bench.document();
@@ -276,6 +283,10 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
         stated.greatest_duty,
         0.90,
     );
+    if let Some(fuel) = fuel {
+        b.usual(Group::Fuel, LIQUID_DENSITY, Dimension::Ratio, fuel.liquid_density());
+        b.usual(Group::Fuel, EXACT_RATIO, Dimension::Ratio, fuel.stoichiometric_air_fuel());
+    }
     FuelSystem {
         density: fuel.map_or(0.0, Fuel::liquid_density),
         injectors,

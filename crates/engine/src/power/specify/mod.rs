@@ -8,6 +8,8 @@ mod intake;
 mod turbocharger;
 mod valves;
 
+pub(super) use fuel::SETTLED_BY_OTHERS;
+
 use super::specification::{Doubt, Group, InputOrigin, Missing, Parts, SpecInput, Specification};
 use crate::assess::Assessment;
 use crate::document::BurnTiming;

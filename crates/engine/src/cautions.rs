@@ -1,0 +1,48 @@
+//! The usual cautions, each said in one place: sheets, findings, cutting list and manual take them from here.
+//! Common practice, no source. They defer to the part maker's data, local codes and licensed practice.
+
+/// Wherever a spring is measured or worked on, or a valve comes out.
+pub const SPRING: &str =
+    "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
+/// Where the bolts of main caps are loosened and tightened.
+pub const MAIN_BOLTS: &str =
+    "Main bolts near yield: tighten by the maker's steps, never re-use one that stays long.";
+/// Where the bolts of a rod are loosened and tightened.
+pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
+/// Where the caps of a camshaft come off.
+pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
+/// Where block, crank or head go on a machine.
+pub const LIFTING: &str = "Lift block, crank or head with a sling or a second person.";
+/// Where a bore is sleeved.
+pub const SLEEVE: &str = "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.";
+/// Where a crown is cut.
+pub const CROWN: &str = "Cut a crown only as far as the piston maker's least thickness leaves metal under the pocket: a thin crown burns through on load.";
+/// Where an injector is on the bench.
+pub const FUEL_MIST: &str = "Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.";
+
+/// A ring that butts.
+pub const RING_BUTTS: &str =
+    "Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it.";
+/// After the cams were moved.
+pub const VALVES_MEET: &str = "Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start.";
+/// Peak pressure above what is allowed.
+pub const PRESSURE: &str =
+    "Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs.";
+/// Knock.
+pub const KNOCK: &str = "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.";
+/// Surge of the compressor.
+pub const SURGE: &str = "A surging compressor can break its bearing.";
+/// A rotor too fast.
+pub const OVERSPEED: &str = "A wheel that bursts goes through its housing.";
+/// Boost above its target.
+pub const BOOST: &str = "Boost that cannot be held back rises until something breaks.";
+/// Injectors open too long.
+pub const INJECTOR_DUTY: &str =
+    "Injectors at their limit run the engine lean. Keep below the injector maker's figure.";
+/// Pump and lines.
+pub const FUEL_PUMP: &str =
+    "Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand.";
+/// One cylinder lean.
+pub const LEAN: &str = "A lean cylinder under load burns pistons: no load until the injectors are matched.";
+/// Exhaust too hot.
+pub const ADVANCE: &str = "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.";

@@ -1,0 +1,117 @@
+//! Which caution goes with the work that a finding asks for. One table: the actions and the manual are both made from it.
+
+use super::model::{Action, ActionKind as K, Finding};
+use crate::cautions as say;
+
+struct Work {
+    questions: &'static [&'static str],
+    kinds: &'static [K],
+    caution: &'static str,
+}
+
+const fn work(questions: &'static [&'static str], kinds: &'static [K], caution: &'static str) -> Work {
+    Work { questions, kinds, caution }
+}
+
+/// Work that takes something off and puts it back, or changes a part.
+const ANY: &[K] = &[K::Cut, K::Refit, K::Order, K::Place];
+
+/// The first line that fits an action counts. Common practice, no source.
+const TABLE: &[Work] = &[
+    work(&["wall"], &[K::Cut], say::SLEEVE),
+    // A journal that is ground goes to a machine; one that gets other shells only has its caps taken off.
+    work(&["main_clearance", "rod_clearance"], &[K::Cut], say::LIFTING),
+    work(
+        &[
+            "main_line",
+            "main_step",
+            "main_housing_size",
+            "main_housing_round",
+            "main_agreement",
+            "main_crush",
+            "main_clearance",
+        ],
+        ANY,
+        say::MAIN_BOLTS,
+    ),
+    work(
+        &["rod_agreement", "rod_crush", "rod_clearance", "big_end_size", "big_end_round", "rod_bolt_stretch"],
+        ANY,
+        say::ROD_BOLTS,
+    ),
+    work(&["cam_clearance", "bucket_clearance"], ANY, say::CAM_CAPS),
+    work(
+        &["coil_bind_margin", "seat_load", "spring_installed", "guide", "seat_width", "seat_run_out"],
+        ANY,
+        say::SPRING,
+    ),
+    work(&["to_piston"], ANY, say::CROWN),
+    work(&["injector_flow"], ANY, say::FUEL_MIST),
+    work(
+        &[
+            "bore_size",
+            "bore_taper",
+            "bore_round",
+            "bore_rk",
+            "bore_rpk",
+            "bore_rvk",
+            "main_size",
+            "main_taper",
+            "main_round",
+            "pin_size",
+            "pin_taper",
+            "pin_round",
+            "crank_run_out",
+            "deck_lean",
+            "deck_flatness",
+            "deck_roughness",
+            "head_flatness",
+            "head_roughness",
+        ],
+        &[K::Cut, K::Refit],
+        say::LIFTING,
+    ),
+];
+
+/// Cautions that a question gives itself, since they hang on more than the kind of work.
+const OWN: &[(&str, &[&str])] = &[
+    ("lash", &[say::CAM_CAPS]),
+    ("cam_timing", &[say::VALVES_MEET]),
+    ("peak_pressure", &[say::PRESSURE]),
+    ("power_input", &[say::RING_BUTTS]),
+    (
+        "power_limit",
+        &[
+            say::KNOCK,
+            say::SURGE,
+            say::OVERSPEED,
+            say::BOOST,
+            say::INJECTOR_DUTY,
+            say::FUEL_PUMP,
+            say::LEAN,
+            say::ADVANCE,
+        ],
+    ),
+];
+
+/// Every caution that a finding of that name can carry, for the manual.
+pub fn cautions_of(code: &str) -> Vec<&'static str> {
+    let of_work = TABLE.iter().filter(|w| w.questions.contains(&code)).map(|w| w.caution);
+    let own = OWN.iter().filter(|(name, _)| *name == code).flat_map(|(_, own)| own.iter().copied());
+    of_work.chain(own).collect()
+}
+
+/// Gives each action of the findings the caution of its work, where it has none of its own.
+pub fn give(findings: &mut [Finding]) {
+    for finding in findings {
+        let code = finding.code;
+        for action in finding.actions.iter_mut().filter(|a| a.caution.is_none()) {
+            action.caution = usual(code, action);
+        }
+    }
+}
+
+fn usual(code: &str, action: &Action) -> Option<&'static str> {
+    let fits = |w: &&Work| w.questions.contains(&code) && w.kinds.contains(&action.kind);
+    TABLE.iter().find(fits).map(|w| w.caution)
+}
