@@ -61,6 +61,7 @@ fn check_ends_with_what_it_found() {
     ] {
         assert!(text.contains(words), "{words}: {text}");
     }
+    assert!(text.contains("Caution: A compressed spring"), "{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 100), "{text}");
     assert!(!data.exists(), "checking a file needs no database");
 

@@ -47,12 +47,14 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
     for slip in read.assessment.slips.iter().filter(|s| !s.confirmed) {
         let label =
             read.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
-        let _ = writeln!(
-            out,
+        let asked = format!(
             "Reading {} ({label}): perhaps {}. Look at it before you trust it.",
             slip.reading,
             slip.slip.words()
         );
+        for line in wrap(&asked, 100) {
+            let _ = writeln!(out, "{line}");
+        }
     }
     let counts: Vec<String> =
         IN_ORDER.iter().map(|v| format!("{} {}", read.assessment.count(*v), v.word())).collect();
