@@ -56,6 +56,18 @@ fn lines_are_told_apart_without_colour_and_the_target_is_seen() {
     assert_eq!(rows[10][1], "448.0");
 }
 
+/// One volume comes back in every stroke: the table goes round, and the pointer reads nothing.
+#[test]
+fn a_loop_is_listed_on_its_way_round() {
+    let mut cycle = curve();
+    cycle.lines =
+        vec![Line { points: vec![(1.0, 40.0), (2.0, 13.0), (1.0, 8.0), (2.0, 1.0)], ..Line::default() }];
+    let (_, rows) = plot_values(&cycle, 60);
+    let pressures: Vec<&str> = rows.iter().map(|row| row[1].as_str()).collect();
+    assert_eq!(pressures, ["40.00", "13.00", "8.00", "1.00"]);
+    assert!(!plot(&cycle).contains("data-value"), "no single value to read off");
+}
+
 #[test]
 fn lines_on_each_other_show_both_their_markers() {
     let mut twice = curve();

@@ -307,7 +307,8 @@ fn points_to_read(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (
     }
 }
 
-/// The values of a plot as a table of at most `most` rows: x, then one column for each line. Loops give no table.
+/// The values of a plot as a table of at most `most` rows: x, then one column for each line. A loop is
+/// listed on its way round, where one x comes back with other values.
 pub fn plot_values(plot: &Plot, most: usize) -> (Vec<String>, Vec<Vec<String>>) {
     let name =
         |label: &str, unit: &str| if unit.is_empty() { label.to_owned() } else { format!("{label}, {unit}") };
@@ -321,15 +322,24 @@ pub fn plot_values(plot: &Plot, most: usize) -> (Vec<String>, Vec<Vec<String>>) 
     let y = span(plot.lines.iter().flat_map(|l| &l.points).map(|p| p.1)).unwrap_or((0.0, 1.0));
     let step = |(low, high): (f64, f64)| round_step((high - low).max(1e-12) / 1000.0);
     let every = longest.points.len().div_ceil(most.max(1)).max(1);
-    let rows = longest.points.iter().step_by(every).map(|p| {
+    let loops = is_loop(longest);
+    let rows = longest.points.iter().enumerate().step_by(every).map(|(at, p)| {
         let mut row = vec![shown(p.0, step(x))];
         row.extend(plot.lines.iter().map(|line| {
-            let same = line.points.iter().find(|q| (q.0 - p.0).abs() < (x.1 - x.0).max(1e-9) * 1e-6);
+            let here = |q: &&(f64, f64)| (q.0 - p.0).abs() < (x.1 - x.0).max(1e-9) * 1e-6;
+            let same = line.points.get(at).filter(here);
+            let same = same.or_else(|| line.points.iter().find(here).filter(|_| !loops));
             same.filter(|q| q.1.is_finite()).map_or_else(String::new, |q| read(plot, q.1, step(y)))
         }));
         row
     });
     (head, rows.collect())
+}
+
+/// Whether a line turns back, so that one x has several values.
+fn is_loop(line: &Line) -> bool {
+    let turns = |pair: &[(f64, f64)]| pair[1].0 - pair[0].0;
+    line.points.windows(2).any(|p| turns(p) > 0.0) && line.points.windows(2).any(|p| turns(p) < 0.0)
 }
 
 /// A value as it is read off: to the decimals of the plot, else to the place of a step.
@@ -340,6 +350,9 @@ fn read(plot: &Plot, value: f64, step: f64) -> String {
 /// Invisible columns that carry the values at their middle in `data-value`, for the page's script.
 fn hover(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (f64, f64)) {
     let Some(longest) = plot.lines.iter().max_by_key(|l| l.points.len()) else { return };
+    if is_loop(longest) {
+        return;
+    }
     let every = longest.points.len().div_ceil(61).max(1);
     let xs: Vec<f64> = longest
         .points
