@@ -1,15 +1,14 @@
 //! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
 
-use crate::cautions::SPRING as SPRING_CAUTION;
+use crate::cautions::{CAM_CAPS, FUEL_MIST, SPRING};
 
 const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 const LIFT: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
 const TURNING: &str = "Keep fingers clear while the crank turns.";
-const FUEL: &str = "Fuel mist burns: no spark, no flame, air moving, goggles.";
 
 /// Tables by their names, with their caution.
 const TABLE: [(&[&str], &str); 6] = [
-    (&["springs", "spring_loads", "guides", "seats"], SPRING_CAUTION),
+    (&["springs", "spring_loads", "guides", "seats"], SPRING),
     (
         &[
             "main_line",
@@ -27,11 +26,8 @@ const TABLE: [(&[&str], &str); 6] = [
     ),
     (&["run_out"], LIFT),
     (&["below_deck", "valve_room", "lash"], TURNING),
-    (&["injectors"], FUEL),
-    (
-        &["cam_journals"],
-        "Valve springs push on a fitted camshaft: loosen its caps little by little, all in turn.",
-    ),
+    (&["injectors"], FUEL_MIST),
+    (&["cam_journals"], CAM_CAPS),
 ];
 
 /// The caution of a table; empty where there is none.
