@@ -403,14 +403,14 @@
   const back = (input) => { if (!here || here === input || !dirty(here)) { input.focus(); input.select(); } };
 
   // Marks a cell whose reading is not kept until its question is answered.
-  const mark = (input, text) => {
+  const holdAsked = (input, text) => {
     input.dataset.asked = text;
     input.dataset.askedAt = performance.now();
     input.parentElement.classList.add("asked");
   };
 
   const question = (input, item, asked) => {
-    mark(input, item.text);
+    holdAsked(input, item.text);
     if (item.corrects) input.dataset.mode = "correct";
     const again = (text) => { input.value = text; input.dataset.asked = text; input.dataset.askedAt = -1e9; commit(input); };
     const answers = [[`It is right: keep ${item.text}`, () => again(item.text)]];
@@ -423,7 +423,7 @@
 
   const conflict = (input, item, answer) => {
     apply(answer);
-    mark(input, item.text);
+    holdAsked(input, item.text);
     input.value = item.text;
     const theirs = answer.conflict;
     const by = theirs.who ? ` by ${theirs.who}` : "";
@@ -438,7 +438,7 @@
   };
 
   const wrong = (input, text) => {
-    mark(input, "");
+    holdAsked(input, "");
     ask(input, text, [["Clear the field", () => { restore(input); input.focus(); }]]);
     say(text, input);
     back(input);
