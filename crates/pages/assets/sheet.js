@@ -17,10 +17,10 @@
   let entry = -1e9; // when Enter last sent a reading
 
   // ---------------------------------------------------------------- words
-  const asked = (besides) => fields().filter((f) => f !== besides && f.dataset.asked !== undefined);
+  const unanswered = (besides) => fields().filter((f) => f !== besides && f.dataset.asked !== undefined);
   // What is still asked is never covered by the next thing said.
   const say = (text, about) => {
-    const open = asked(about);
+    const open = unanswered(about);
     const still = open.length === 0 ? "" : ` \u00b7 still asked: ${open.map(place).join("; ")}`;
     status.textContent = `${text}${still}`;
     status.classList.remove("waits");
@@ -407,6 +407,7 @@
     input.dataset.asked = text;
     input.dataset.askedAt = performance.now();
     input.parentElement.classList.add("asked");
+    note(input, "not kept yet");
   };
 
   const question = (input, item, asked) => {
@@ -447,7 +448,7 @@
   // What was typed without Enter is sent, what is still asked holds the page.
   window.addEventListener("beforeunload", (event) => {
     if (here && dirty(here) && here.dataset.asked === undefined) commit(here);
-    if (asked().length > 0) event.preventDefault();
+    if (unanswered().length > 0) event.preventDefault();
   });
 
   const queue = new window.CrosshatchQueue(`${at}/readings`, engine, heard);
