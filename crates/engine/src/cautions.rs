@@ -9,6 +9,12 @@ pub const MAIN_BOLTS: &str =
     "Main bolts near yield: tighten by the maker's steps, never re-use one that stays long.";
 /// Where the bolts of a rod are loosened and tightened.
 pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
+/// Where bolts of main caps or rods are tightened for a reading.
+pub const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
+/// Where the crank is lifted and turned on its own.
+pub const CRANK: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
+/// Where the engine is turned for a reading.
+pub const TURNING: &str = "Keep fingers clear while the crank turns.";
 /// Where the caps of a camshaft come off.
 pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
 /// Where block, crank or head go on a machine.

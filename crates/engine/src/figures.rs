@@ -5,7 +5,7 @@ use crate::assess::Assessment;
 use crate::document::ValveSide;
 use crate::engine::Engine;
 use crate::features::Sheet;
-use crate::findings::{Answer, Bench, Input, Measured, Working, crank_drive, space};
+use crate::findings::{Answer, Bench, Input, Working, crank_drive, space};
 use crate::quantity::Dimension;
 use mechanics::metrology::Uncertain;
 use serde::Serialize;
@@ -137,20 +137,12 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
     for figure in &mut all {
         figure.working.inputs = inputs
             .iter()
-            .filter_map(|(label, value, dimension)| Some(exact_input(label, (*value)?, *dimension)))
+            .filter_map(|(label, value, dimension)| {
+                Some(Input::figure((*label).to_owned(), (*value)?, *dimension, ""))
+            })
             .collect();
     }
     all
-}
-
-fn exact_input(label: &str, value: f64, dimension: Dimension) -> Input {
-    Input {
-        label: label.to_owned(),
-        value: Measured { value, expanded: 0.0, dimension, predicted: true },
-        feature: None,
-        readings: Vec::new(),
-        computed_from: String::new(),
-    }
 }
 
 /// Decimals of a value that one degree changes by so much: the last place is not less than half of that.

@@ -431,6 +431,37 @@ fn pistons() {
     });
 }
 
+/// The space over a piston that stands `gap` hundredths of a millimetre below its deck, with a chamber of 41.8 cm³ and `chamber` tenths.
+fn space_over(gap: i64, chamber: i64) -> mechanics::compression::Space {
+    mechanics::compression::Space {
+        bore: 0.0891,
+        stroke: 0.0839,
+        chamber_volume: (418 + chamber) as f64 * 1e-7,
+        gasket_bore: 0.0904,
+        gasket_thickness: 0.0,
+        deck_gap: gap as f64 * 1e-5,
+        dome_volume: -13.7e-6,
+        crevice_volume: 0.9e-6,
+    }
+}
+
+/// One kind of gasket for each thickness, in hundredths of a millimetre.
+fn gaskets_of(thicknesses: &[i64]) -> Vec<Gasket> {
+    let made =
+        |(kind, &t): (usize, &i64)| Gasket { thickness: t as f64 * 1e-5, bore: 0.0904, kind, price: 100 };
+    thicknesses.iter().enumerate().map(made).collect()
+}
+
+/// Ratio and quench after a cut, from the volumes by hand.
+fn after_cut(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> (f64, f64) {
+    let space = &cylinder.space;
+    let clearance = space.chamber_volume
+        + 14.6e-6
+        + core::f64::consts::FRAC_PI_4
+            * (0.0904 * 0.0904 * gasket.thickness + 0.0891 * 0.0891 * (space.deck_gap - cut));
+    (1.0 + space.swept_volume() / clearance, space.deck_gap - cut + gasket.thickness)
+}
+
 /// Against a fine grid of cuts: what the grid finds feasible is feasible, and no grid point beats the answer.
 #[test]
 fn deck_and_gasket() {
@@ -442,24 +473,11 @@ fn deck_and_gasket() {
     );
     run(400, case, |(cylinders, gaskets, (quench, ratio, stock))| {
         let cylinder = |&(gap, chamber): &(i64, i64)| Cylinder {
-            space: mechanics::compression::Space {
-                bore: 0.0891,
-                stroke: 0.0839,
-                chamber_volume: (418 + chamber) as f64 * 1e-7,
-                gasket_bore: 0.0904,
-                gasket_thickness: 0.0,
-                deck_gap: gap as f64 * 1e-5,
-                dome_volume: -13.7e-6,
-                crevice_volume: 0.9e-6,
-            },
+            space: space_over(gap, chamber),
             ratio: Window { min: 9.2 - ratio as f64 * 0.01, target: 9.2, max: 9.2 + ratio as f64 * 0.01 },
             quench: window(1100 - quench * 10, quench * 20, quench * 10),
         };
-        let list: Vec<Gasket> = gaskets
-            .iter()
-            .enumerate()
-            .map(|(kind, &t)| Gasket { thickness: t as f64 * 1e-5, bore: 0.0904, kind, price: 100 })
-            .collect();
+        let list: Vec<Gasket> = gaskets_of(&gaskets);
         let bank = Bank {
             cylinders: cylinders.iter().map(cylinder).collect(),
             gaskets: list.clone(),
@@ -472,12 +490,7 @@ fn deck_and_gasket() {
         let state = |gasket: &Gasket, cut: f64| {
             let mut inside = true;
             for c in &bank.cylinders {
-                let clearance = c.space.chamber_volume
-                    + 14.6e-6
-                    + core::f64::consts::FRAC_PI_4
-                        * (0.0904 * 0.0904 * gasket.thickness + 0.0891 * 0.0891 * (c.space.deck_gap - cut));
-                let ratio = 1.0 + c.space.swept_volume() / clearance;
-                let quench = c.space.deck_gap - cut + gasket.thickness;
+                let (ratio, quench) = after_cut(c, gasket, cut);
                 for (value, limits) in [(ratio, &c.ratio), (quench, &c.quench)] {
                     inside &= limits.min - 1e-9 <= value && value <= limits.max + 1e-9;
                 }
@@ -533,25 +546,12 @@ fn decks_and_gaskets_of_two_banks() {
             cylinders: cylinders
                 .iter()
                 .map(|&(gap, chamber)| Cylinder {
-                    space: mechanics::compression::Space {
-                        bore: 0.0891,
-                        stroke: 0.0839,
-                        chamber_volume: (418 + chamber) as f64 * 1e-7,
-                        gasket_bore: 0.0904,
-                        gasket_thickness: 0.0,
-                        deck_gap: gap as f64 * 1e-5,
-                        dome_volume: -13.7e-6,
-                        crevice_volume: 0.9e-6,
-                    },
+                    space: space_over(gap, chamber),
                     ratio: Window { min: 8.9, target: 9.2, max: 9.5 },
                     quench: window(900, 500, 250),
                 })
                 .collect(),
-            gaskets: gaskets
-                .iter()
-                .enumerate()
-                .map(|(kind, &t)| Gasket { thickness: t as f64 * 1e-5, bore: 0.0904, kind, price: 100 })
-                .collect(),
+            gaskets: gaskets_of(&gaskets),
             least_cut: 0.0,
             stock: *stock as f64 * 1e-5,
         };
@@ -562,12 +562,7 @@ fn decks_and_gaskets_of_two_banks() {
         let ratios = |bank: &Bank, gasket: &Gasket, cut: f64| -> Option<(f64, f64)> {
             let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
             for c in &bank.cylinders {
-                let clearance = c.space.chamber_volume
-                    + 14.6e-6
-                    + core::f64::consts::FRAC_PI_4
-                        * (0.0904 * 0.0904 * gasket.thickness + 0.0891 * 0.0891 * (c.space.deck_gap - cut));
-                let ratio = 1.0 + c.space.swept_volume() / clearance;
-                let quench = c.space.deck_gap - cut + gasket.thickness;
+                let (ratio, quench) = after_cut(c, gasket, cut);
                 let inside = |value: f64, w: &Window| w.min - 1e-9 <= value && value <= w.max + 1e-9;
                 if !(inside(ratio, &c.ratio) && inside(quench, &c.quench)) {
                     return None;

@@ -2,7 +2,7 @@
 
 use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{count, first_action, prose, sentence, verdict_line};
+use crate::words::{caution, count, first_action, prose, sentence, verdict_line};
 use engine::features::Sheet;
 use engine::findings::{Finding, Verdict};
 use engine::power::is_power;
@@ -170,7 +170,7 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
             @if let Some(action) = first_action(finding, units) { p.do { (action) } }
             @if !finding.why.is_empty() { p.why { (prose(&finding.why, units)) } }
             (followers(view, finding))
-            @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
+            (caution(finding.actions.iter().find_map(|a| a.caution)))
         }
     }
 }

@@ -5,7 +5,8 @@ use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
 use crate::words::{
-    days, finding_value, input_value, limit, money, plain, prose, sentence, spaced, verdict, verdict_line,
+    caution, days, finding_value, input_value, limit, money, plain, prose, sentence, spaced, verdict,
+    verdict_line,
 };
 use engine::findings::{Action, Finding, Input, LimitUsed, Verdict, chance, percent};
 use engine::power::is_power;
@@ -100,7 +101,7 @@ fn action_item(view: &View, action: &Action) -> Markup {
             b { (prose(&action.text, units)) }
             @if !action.effect.is_empty() { " " (prose(&action.effect, units)) }
             @if !cost.is_empty() { " " span.quiet { "(" (cost.join(", ")) ")" } }
-            @if let Some(caution) = action.caution { p.caution { "Caution: " (caution) } }
+            (caution(action.caution))
         }
     }
 }

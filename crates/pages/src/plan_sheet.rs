@@ -2,7 +2,7 @@
 
 use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
-use crate::words::{count, days, full_stop, money, plain, printed, prose, sentence, signed};
+use crate::words::{caution, count, days, full_stop, money, plain, printed, prose, sentence, signed};
 use engine::features::{Feature, Sheet};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Plan, Selection, Sum};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
@@ -154,7 +154,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                 div { (prose(&cut.text, units)) }
                 @if let Some(condition) = cut.only_if { div { b.word { "Only if" } " " (condition) "." } }
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
-                @if let Some(caution) = cut.caution { p.caution { "Caution: " (caution) } }
+                (caution(cut.caution))
                 div.small.quiet {
                     @if !cut.settles.is_empty() { "For " (settles(view, &cut.settles)) ". " }
                     @if !cut.opens_again.is_empty() { "Read again after it: " (cut.opens_again.join(", ")) "." }
@@ -174,7 +174,7 @@ fn bench(view: &View) -> Markup {
         ul.plain { @for task in &view.plan.bench {
             li {
                 b { (sentence(&task.part)) } ": " (prose(&task.text, view.units()))
-                @if let Some(caution) = task.caution { p.caution { "Caution: " (caution) } }
+                (caution(task.caution))
                 div.small.quiet { "For " (settles(view, &task.settles)) "." }
             }
         } }
@@ -216,7 +216,7 @@ fn selection(view: &View, selection: &Selection) -> Markup {
         section id=(selection.code) {
             h3 { (selection.title) }
             p { (prose(&selection.summary, view.units())) }
-            @if let Some(caution) = selection.caution { p.caution { "Caution: " (caution) } }
+            (caution(selection.caution))
             (outcome(view, &selection.outcome))
             @if !selection.placements.is_empty() {
                 div.wide {

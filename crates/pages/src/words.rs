@@ -181,6 +181,11 @@ pub(crate) fn when(time: &str) -> String {
     }
 }
 
+/// A caution as it stands below what it is about; nothing where there is none.
+pub(crate) fn caution(said: Option<&str>) -> Markup {
+    html! { @if let Some(words) = said.filter(|words| !words.is_empty()) { p.caution { "Caution: " (words) } } }
+}
+
 /// `deck_skim` → "deck skim".
 pub(crate) fn spaced(name: &str) -> String {
     name.replace('_', " ")

@@ -35,8 +35,7 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         // The name by which `show` gives the working stands before what to do.
         let action = what_to_do(finding, units);
         let colon = if action.is_empty() { "" } else { ": " };
-        let caution = finding.actions.first().and_then(|a| a.caution);
-        let caution = caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
+        let caution = words::caution(finding.actions.first().and_then(|a| a.caution));
         let stop = if caution.is_empty() || action.ends_with(['.', '?', '!']) { "" } else { "." };
         table.beneath(format!("{}{colon}{action}{stop}{caution}", finding.id));
     }

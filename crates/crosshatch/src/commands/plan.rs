@@ -53,7 +53,7 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         } else {
             format!(" Read again after it: {}.", cut.opens_again.join(", "))
         };
-        let caution = cut.caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
+        let caution = words::caution(cut.caution);
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
         let only_if = condition(cut.only_if);
@@ -69,7 +69,7 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         out.push_str("\nAT THE BENCH\n");
         let mut tasks = Table::new(&["part", "what to do"]);
         for task in &plan.bench {
-            let caution = task.caution.map(|c| format!(" Caution: {c}")).unwrap_or_default();
+            let caution = words::caution(task.caution);
             let text = task.text.print(units);
             let stop = if text.ends_with('.') { "" } else { "." };
             tasks.row([task.part.clone(), format!("{text}{stop}{caution}")]);

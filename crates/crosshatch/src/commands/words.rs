@@ -44,6 +44,11 @@ pub(super) fn verdict(finding: &Finding) -> String {
     format!("{stale}{}", finding.verdict.word())
 }
 
+/// A caution behind a sentence; nothing where there is none.
+pub(super) fn caution(said: Option<&str>) -> String {
+    said.map(|words| format!(" Caution: {words}")).unwrap_or_default()
+}
+
 /// "3 days", "1 day".
 pub(super) fn days(days: f64) -> String {
     let number = format_fixed(days, usize::from((days - days.round()).abs() > 1e-9));

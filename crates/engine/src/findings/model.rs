@@ -130,6 +130,17 @@ pub struct Input {
 }
 
 impl Input {
+    /// A figure without uncertainty of its own, not read: a nominal or, with words for it, one that a computation gave.
+    pub fn figure(label: String, value: f64, dimension: Dimension, computed_from: &str) -> Self {
+        Self {
+            label,
+            value: Measured { value, expanded: 0.0, dimension, predicted: true },
+            feature: None,
+            readings: Vec::new(),
+            computed_from: computed_from.to_owned(),
+        }
+    }
+
     /// Where it comes from: "no. 136, no. 137", "not read", "computed from the readings of bore 2", "from the document".
     pub fn origin(&self) -> String {
         if !self.readings.is_empty() {

@@ -4,22 +4,12 @@ use super::breathing::pumping_share;
 use super::result::{CylinderPoint, Flag, PowerPoint, PowerRun, RotorPoint};
 use super::run::leanest;
 use crate::document::Document;
-use crate::findings::{Input, Measured};
+use crate::findings::Input;
 use crate::quantity::Dimension;
 use std::f64::consts::{PI, TAU};
 
 /// How torque and power follow from the mean pressures that stand among the inputs.
 pub(super) const FROM_PRESSURES: &str = "whole-engine gas exchange and combustion, run until the cycle repeats; torque = (indicated − friction mean effective pressure) × swept volume/4π, power = torque × crank speed × 2π";
-
-fn input(label: String, value: f64, dimension: Dimension, from: &str) -> Input {
-    Input {
-        label,
-        value: Measured { value, expanded: 0.0, dimension, predicted: true },
-        feature: None,
-        readings: Vec::new(),
-        computed_from: from.to_owned(),
-    }
-}
 
 fn rev(speed: f64) -> String {
     format!("{:.0} rev/min", speed * 30.0 / PI)
@@ -42,9 +32,9 @@ pub(super) fn of_target(speed: f64, at: impl Fn(fn(&PowerPoint) -> f64) -> Optio
         ("air", |p| p.air_flow, Dimension::MassFlow),
         ("fuel", |p| p.fuel_flow, Dimension::MassFlow),
     ];
-    let speed = input("crank speed".to_owned(), speed / TAU, Dimension::Speed, "");
+    let speed = Input::figure("crank speed".to_owned(), speed / TAU, Dimension::Speed, "");
     let of_run = figures.into_iter().filter_map(|(label, of, dimension)| {
-        at(of).map(|value| input(label.to_owned(), value, dimension, "the run"))
+        at(of).map(|value| Input::figure(label.to_owned(), value, dimension, "the run"))
     });
     std::iter::once(speed).chain(of_run).collect()
 }
@@ -128,14 +118,14 @@ fn stated(flag: Flag, document: &Document, run: &PowerRun) -> Option<Input> {
     match flag {
         Flag::Knock => {
             let border = document.burn.knock_integral.map_or(1.0, |k| k.0);
-            Some(input("border of the knock integral".to_owned(), border, Dimension::Ratio, ""))
+            Some(Input::figure("border of the knock integral".to_owned(), border, Dimension::Ratio, ""))
         }
         Flag::InjectorDuty => of_run("fuel.greatest_duty")
-            .map(|i| input(i.label.clone(), i.value, i.dimension, i.origin.words())),
+            .map(|i| Input::figure(i.label.clone(), i.value, i.dimension, i.origin.words())),
         Flag::ExhaustTemperature => document
             .exhaust
             .greatest_temperature
-            .map(|t| input("hottest that is allowed".to_owned(), t.0, Dimension::Temperature, "")),
+            .map(|t| Input::figure("hottest that is allowed".to_owned(), t.0, Dimension::Temperature, "")),
         _ => None,
     }
 }
@@ -146,7 +136,12 @@ pub(super) fn of_limit(document: &Document, run: &PowerRun, flag: Flag) -> (Vec<
     let met = run.points.iter().filter(|p| p.flags.contains(&flag));
     let figures = met.filter_map(|p| {
         let value = (looked.of)(p)?;
-        Some(input(format!("{} at {}", looked.label, rev(p.speed)), value, looked.dimension, "the run"))
+        Some(Input::figure(
+            format!("{} at {}", looked.label, rev(p.speed)),
+            value,
+            looked.dimension,
+            "the run",
+        ))
     });
     (stated(flag, document, run).into_iter().chain(figures).collect(), looked.border)
 }
@@ -158,12 +153,17 @@ pub(super) fn of_peak(
     of: impl Fn(&CylinderPoint) -> Option<f64>,
 ) -> Vec<Input> {
     let peaks = point.cylinders.iter().filter_map(|c| {
-        Some(input(format!("cylinder {}, {which}", c.number), of(c)?, Dimension::Pressure, "the run"))
+        Some(Input::figure(format!("cylinder {}, {which}", c.number), of(c)?, Dimension::Pressure, "the run"))
     });
     let half_burned = point.cylinders.first().map(|c| {
-        input("half burned, after top dead centre".to_owned(), c.half_burned, Dimension::Angle, "the run")
+        Input::figure(
+            "half burned, after top dead centre".to_owned(),
+            c.half_burned,
+            Dimension::Angle,
+            "the run",
+        )
     });
-    let plenum = input(
+    let plenum = Input::figure(
         "pressure in the plenum, absolute".to_owned(),
         point.plenum_pressure,
         Dimension::Pressure,

@@ -477,7 +477,7 @@ fn findings(power: &PowerView, shown: &ShownRun) -> Markup {
                     @if let Some(action) = first_action(finding, units) { div { (action) } }
                     @if !finding.why.is_empty() { div.small.quiet { (prose(&finding.why, units)) } }
                     (cause(&power.view, finding))
-                    @if let Some(caution) = finding.actions.iter().find_map(|a| a.caution) { p.caution { "Caution: " (caution) } }
+                    (crate::words::caution(finding.actions.iter().find_map(|a| a.caution)))
                 }
             } }
         }

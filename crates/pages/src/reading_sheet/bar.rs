@@ -3,7 +3,7 @@
 use super::cells::temperature_of;
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
-use crate::words::{printed, spaced};
+use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, display_unit, phrase_list};
@@ -74,7 +74,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
             @for i in &instruments { (warning(i, &chosen)) }
             @if !table.hint.is_empty() { p.hint { (table.hint) } }
-            @if !table.caution.is_empty() { p.caution { "Caution: " (table.caution) } }
+            (caution(Some(table.caution)))
         }
     }
 }

@@ -1,10 +1,6 @@
 //! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
 
-use crate::cautions::{CAM_CAPS, FUEL_MIST, SPRING};
-
-const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
-const LIFT: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
-const TURNING: &str = "Keep fingers clear while the crank turns.";
+use crate::cautions::{BOLTS, CAM_CAPS, CRANK, FUEL_MIST, SPRING, TURNING};
 
 /// Tables by their names, with their caution.
 const TABLE: [(&[&str], &str); 6] = [
@@ -24,7 +20,7 @@ const TABLE: [(&[&str], &str); 6] = [
         ],
         BOLTS,
     ),
-    (&["run_out"], LIFT),
+    (&["run_out"], CRANK),
     (&["below_deck", "valve_room", "lash"], TURNING),
     (&["injectors"], FUEL_MIST),
     (&["cam_journals"], CAM_CAPS),

@@ -61,16 +61,23 @@ fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
-/// Of the answers that take no more metal off, one whose spread of compression stays away from its limit by as much of its
+/// Chosen gaskets and cuts.
+type Decks = Solution<Vec<BankChoice>, 7>;
+
+/// How far the compression ratios of all cylinders may lie apart.
+fn most_spread(desk: &Desk<'_>) -> Option<f64> {
+    desk.bench.limit("compression_spread")?.used.max
+}
+
+/// Of the answers that take no more metal off than `found`, one whose spread of compression stays away from its limit by as much of its
 /// uncertainty as can be had.
-fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>) -> Option<Solution<Vec<BankChoice>, 7>> {
+fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>, found: &Decks) -> Option<Decks> {
     let most = most?;
     let spread = desk.assessment.findings.iter().find(|f| f.code == "compression_spread");
     let uncertainty = spread.and_then(|f| f.value)?.expanded;
-    let without = choose(banks, Some(most)).ok()?;
     let guarded = [1.0, 0.75, 0.5, 0.25].iter().map(|share| most - share * uncertainty);
     let tried = guarded.filter(|most| *most > 0.0).filter_map(|most| choose(banks, Some(most)).ok());
-    let fine = |s: &Solution<Vec<BankChoice>, 7>| s.objectives.0[..4] <= without.objectives.0[..4];
+    let fine = |s: &Decks| s.objectives.0[..4] <= found.objectives.0[..4];
     tried.into_iter().find(fine)
 }
 
@@ -78,7 +85,7 @@ fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>) -> Option<Solution<
 fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     let ratios = || choice.iter().flat_map(|c| c.results.iter().map(|r| r.0));
     let spread = ratios().fold(f64::NEG_INFINITY, f64::max) - ratios().fold(f64::INFINITY, f64::min);
-    Some((spread, desk.bench.limit("compression_spread")?.used.max?))
+    Some((spread, most_spread(desk)?))
 }
 
 /// Said where they lie farther apart than allowed: nothing in the plan brings them together by itself.
@@ -110,6 +117,27 @@ fn settles(desk: &Desk<'_>, choice: &[BankChoice]) -> Vec<String> {
     ids
 }
 
+/// What fits as it stands is left alone: nothing is bought or cut to come nearer to a target. Where nothing brings the ratios
+/// together, nothing is changed for it.
+fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<Decks> {
+    let most = most_spread(desk);
+    let present: Vec<Bank> = banks
+        .iter()
+        .map(|b| Bank { gaskets: b.gaskets.iter().take(1).copied().collect(), ..b.clone() })
+        .collect();
+    let inside = |s: &Decks| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
+    let together = |s: &Decks| s.objectives.0[2] == 0;
+    let as_it_stands = choose(&present, most).ok().filter(inside);
+    if as_it_stands.as_ref().is_some_and(together) {
+        return as_it_stands;
+    }
+    let better = choose(banks, most).ok()?;
+    if !together(&better) && as_it_stands.is_some() {
+        return as_it_stands;
+    }
+    Some(surer(desk, banks, most, &better).unwrap_or(better))
+}
+
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let quench = window(&desk.bench.limit("quench")?)?;
     let ratio = window(&desk.bench.limit("compression_ratio")?)?;
@@ -136,24 +164,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     if !unread.is_empty() || banks.is_empty() {
         return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
     }
-    let most = desk.bench.limit("compression_spread").and_then(|l| l.used.max);
-    let present: Vec<Bank> = banks
-        .iter()
-        .map(|b| Bank { gaskets: b.gaskets.iter().take(1).copied().collect(), ..b.clone() })
-        .collect();
-    // What fits as it stands is left alone: nothing is bought or cut to come nearer to a target.
-    let as_it_stands = choose(&present, most).ok();
-    let inside =
-        |s: &Solution<Vec<BankChoice>, 7>| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
-    let together = |s: &Solution<Vec<BankChoice>, 7>| s.objectives.0[2] == 0;
-    let solution = match as_it_stands.filter(inside) {
-        Some(present) if together(&present) => present,
-        // Where nothing brings the ratios together, nothing is changed for it.
-        present => match (choose(&banks, most).ok()?, present) {
-            (better, Some(present)) if !together(&better) => present,
-            (better, _) => surer(desk, &banks, most).unwrap_or(better),
-        },
-    };
+    let solution = solve(desk, &banks)?;
     let placements: Vec<Placement> = solution
         .choice
         .iter()
