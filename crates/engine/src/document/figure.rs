@@ -3,7 +3,9 @@
 use super::diagnostic::{Code, Draft};
 use super::shape::{QuantityShape, Sign};
 use super::suggest::nearest;
-use crate::quantity::{Dimension, QuantityError, UNITS, Unit, parse_quantity, units_of};
+use crate::quantity::{
+    Dimension, QuantityError, UNITS, Unit, find_unit_of_any, parse_quantity, spellings_taken, units_of,
+};
 
 /// Any quantity with a unit, whatever it measures.
 ///
@@ -15,7 +17,7 @@ pub fn parse_any_quantity(text: &str) -> Result<(f64, &'static Unit), QuantityEr
         Err(QuantityError::WrongUnit { unit, .. }) => unit.clone(),
         _ => return as_length,
     };
-    match UNITS.iter().find(|unit| unit.symbol == symbol) {
+    match find_unit_of_any(&symbol) {
         Some(unit) => parse_quantity(text, unit.dimension),
         None => as_length,
     }
@@ -90,11 +92,17 @@ fn draft(text: &str, dimension: Option<Dimension>, error: &QuantityError) -> Dra
         }
         QuantityError::Negative { .. } => Draft::error(Code::Negative, format!("{text} is negative")),
     };
-    draft.expected(expected(dimension))
+    let wrong_unit = matches!(error, QuantityError::WrongUnit { .. } | QuantityError::UnknownUnit { .. });
+    match dimension.filter(|_| wrong_unit) {
+        Some(dimension) => {
+            draft.expected(format!("{}; taken are {}", expected(Some(dimension)), spellings_taken(dimension)))
+        }
+        None => draft.expected(expected(dimension)),
+    }
 }
 
 fn wrong_unit(unit: &str, dimension: Option<Dimension>) -> String {
-    let measures = UNITS.iter().find(|u| u.symbol == unit).map_or("", |u| u.dimension.word());
+    let measures = find_unit_of_any(unit).map_or("", |u| u.dimension.word());
     let wanted = dimension.map_or("figure", Dimension::word);
     format!("{unit} is a unit of {}, not of {}", measures.replace('_', " "), wanted.replace('_', " "))
 }

@@ -4,7 +4,7 @@
 //! dimension), which sizes may be negative (`x-sign`), and ranges of counts.
 
 use super::model::{Document, FORMAT_VERSION};
-use crate::quantity::{Dimension, units_of};
+use crate::quantity::{Dimension, spellings_pattern};
 use serde_json::{Map, Value, json};
 
 /// A property of a type with what is added to its schema.
@@ -193,16 +193,11 @@ fn patterns(schema: &mut Value) {
 }
 
 fn pattern(dimension: Dimension) -> String {
-    let escape = |symbol: &str| {
-        let special = |c: char| "\\^$.|?*+()[]{}/".contains(c);
-        symbol.chars().flat_map(|c| special(c).then_some('\\').into_iter().chain([c])).collect::<String>()
-    };
-    let units: Vec<String> = units_of(dimension).map(|unit| escape(unit.symbol)).collect();
     // The currency of a price may stand in the shop.
     let may_be_bare = if dimension == Dimension::Money { "?" } else { "" };
     format!(
         "^\\s*[-+\u{2212}]?([0-9]+\\.?[0-9]*|\\.[0-9]+)([eE][-+]?[0-9]+)?\\s*({}){may_be_bare}\\s*$",
-        units.join("|")
+        spellings_pattern(dimension)
     )
 }
 

@@ -3,7 +3,7 @@
 use super::edit::{EditValue, keys_of};
 use super::figure::parse_any_quantity;
 use super::shape::{Shape, shape_at};
-use crate::quantity::{Dimension, QuantityError, UNITS, UnitSystem, display_unit, parse_quantity};
+use crate::quantity::{Dimension, QuantityError, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 
 /// What a person typed into a form, as the value for that key: a bare number gets the unit of their choice, `1-3-4-2`
 /// becomes a list. What cannot be read stays text, and the check after the change says what is wrong with it.
@@ -43,7 +43,7 @@ fn typed_as(shape: &Shape, typed: &str, units: UnitSystem) -> EditValue {
 
 fn typed_list(inner: &Shape, typed: &str, units: UnitSystem) -> Option<Vec<EditValue>> {
     let entries = typed_entries(typed)?;
-    Some(entries.into_iter().map(|entry| typed_as(inner, entry, units)).collect())
+    Some(entries.iter().map(|entry| typed_as(inner, entry, units)).collect())
 }
 
 /// A quantity as a person types it, as the document writes it: a bare number takes the unit in which that dimension is
@@ -56,8 +56,7 @@ pub fn typed_quantity(
     dimension: Option<Dimension>,
     units: UnitSystem,
 ) -> Result<String, QuantityError> {
-    let typed = typed.trim();
-    let text = with_point(typed, dimension);
+    let text = with_point(&without_quotes(typed), dimension);
     let Some(dimension) = dimension else { return parse_any_quantity(&text).map(|_| text) };
     match parse_quantity(&text, dimension) {
         Ok(_) => Ok(text),
@@ -75,8 +74,8 @@ pub fn typed_quantity(
 /// # Errors
 /// [`QuantityError`].
 pub fn typed_in_unit(typed: &str, dimension: Option<Dimension>, unit: &str) -> Result<String, QuantityError> {
-    let of_unit = UNITS.iter().find(|u| u.symbol == unit).map(|u| u.dimension);
-    let text = with_point(typed.trim(), dimension.or(of_unit));
+    let of_unit = find_unit_of_any(unit).map(|u| u.dimension);
+    let text = with_point(&without_quotes(typed), dimension.or(of_unit));
     let read = |text: &str| match dimension {
         Some(dimension) => parse_quantity(text, dimension),
         None => parse_any_quantity(text),
@@ -88,6 +87,15 @@ pub fn typed_in_unit(typed: &str, dimension: Option<Dimension>, unit: &str) -> R
             read(&text).map(|_| text)
         }
         Err(error) => Err(error),
+    }
+}
+
+/// `9.60"` as `9.60 in`: a quotation mark inside a text of the document is hard to read.
+fn without_quotes(typed: &str) -> String {
+    let typed = typed.trim();
+    match typed.strip_suffix(['"', '\u{2033}', '\u{201d}']).map(str::trim_end) {
+        Some(number) if number.ends_with(|c: char| c.is_ascii_digit() || c == '.') => format!("{number} in"),
+        _ => typed.to_owned(),
     }
 }
 
@@ -105,9 +113,11 @@ fn with_point(typed: &str, dimension: Option<Dimension>) -> String {
     if one_comma && !thousands { format!("{before}.{after}") } else { typed.to_owned() }
 }
 
-/// The entries of a list of sizes: semicolons part them, or commas where no comma can be a decimal mark. `None` where
-/// a comma could be either, as in `1,5` or `1,5, 3`.
-pub fn typed_entries(typed: &str) -> Option<Vec<&str>> {
+/// The entries of a list of sizes: semicolons part them, or commas where no comma can be a decimal mark. A unit behind
+/// the last entry alone is that of all: `50, 100 thou`. `None` where a comma could be either, as in `1,5` or `1,5, 3`.
+pub fn typed_entries(typed: &str) -> Option<Vec<String>> {
+    // A separator behind the last entry parts nothing.
+    let typed = typed.trim().trim_end_matches([',', ';', ' ']);
     let separator = if typed.contains(';') { ';' } else { ',' };
     let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_digit);
     let bytes = typed.as_bytes();
@@ -119,5 +129,23 @@ pub fn typed_entries(typed: &str) -> Option<Vec<&str>> {
     if separator == ',' && !all_part {
         return None;
     }
-    Some(typed.split(separator).map(str::trim).filter(|entry| !entry.is_empty()).collect())
+    let entries = typed.split(separator).map(str::trim).filter(|entry| !entry.is_empty()).collect();
+    Some(with_shared_unit(entries))
+}
+
+fn with_shared_unit(entries: Vec<&str>) -> Vec<String> {
+    let behind = |entry: &str| {
+        let number = |c: char| c.is_ascii_digit() || ".,+-\u{2212}".contains(c);
+        entry.trim_start_matches(number).trim().to_owned()
+    };
+    let shared = entries.split_last().and_then(|(last, others)| {
+        let unit = behind(last);
+        (!unit.is_empty() && others.iter().all(|entry| behind(entry).is_empty())).then_some(unit)
+    });
+    let alone = |entry: &&str| behind(entry).is_empty();
+    let with_unit = |entry: &str| match &shared {
+        Some(unit) if alone(&entry) => format!("{entry} {unit}"),
+        _ => entry.to_owned(),
+    };
+    entries.into_iter().map(with_unit).collect()
 }

@@ -2,6 +2,7 @@
 
 mod phrase;
 mod print;
+mod spelling;
 mod typed;
 mod units;
 
@@ -10,6 +11,7 @@ pub use print::{
     UnitSystem, decimals_for, display_unit, display_unit_at, format_fixed, format_money, format_value,
     format_value_beside, format_with_uncertainty,
 };
+pub use spelling::{find_unit, find_unit_of_any, spellings_pattern, spellings_taken};
 pub use typed::{
     Angle, Area, Displacement, Expansion, Force, Hardness, Inertia, Length, Mass, MassFlow, Money, Power,
     Pressure, Quantity, Ratio, Roughness, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque,

@@ -1,5 +1,6 @@
 //! The unit table and the parser of `"88.012 mm"`.
 
+use super::spelling::{find_unit, find_unit_of_any, spellings_taken};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 
@@ -72,21 +73,38 @@ pub struct Unit {
     pub offset: f64,
 }
 
+impl Unit {
+    /// The same unit, however it is written: cm3 and cm³.
+    pub fn is_same(&self, other: &Self) -> bool {
+        self.dimension == other.dimension
+            && self.factor.to_bits() == other.factor.to_bits()
+            && self.offset.to_bits() == other.offset.to_bits()
+    }
+}
+
 const fn unit(symbol: &'static str, dimension: Dimension, factor: f64) -> Unit {
     Unit { symbol, dimension, factor, offset: 0.0 }
 }
 
 /// International inch, exact (NIST SP 811, 2008, appendix B).
 const INCH: f64 = 0.0254;
+/// International foot, exact (NIST SP 811, 2008, appendix B).
+const FOOT: f64 = 12.0 * INCH;
 /// Avoirdupois pound, exact (NIST SP 811, 2008, appendix B).
 const POUND: f64 = 0.453_592_37;
 /// Standard acceleration of free fall, exact (NIST SP 811, 2008, appendix B).
 const G0: f64 = 9.806_65;
 /// Mechanical horsepower, 550 ft·lbf/s (NIST SP 811, 2008, appendix B).
-const HORSEPOWER: f64 = 550.0 * 12.0 * INCH * POUND * G0;
+const HORSEPOWER: f64 = 550.0 * FOOT * POUND * G0;
+/// Metric horsepower, 75 kgf·m/s (NIST SP 811, 2008, appendix B: 735.4988 W).
+const METRIC_HORSEPOWER: f64 = 75.0 * G0;
 
 /// Conventional inch of water in pascal (NIST SP 811, 2008, appendix B).
 const INCH_OF_WATER: f64 = 249.0889;
+/// Conventional inch of mercury in pascal (NIST SP 811, 2008, appendix B).
+const INCH_OF_MERCURY: f64 = 3386.389;
+/// Conventional millimetre of mercury in pascal (NIST SP 811, 2008, appendix B).
+const MILLIMETRE_OF_MERCURY: f64 = 133.3224;
 
 use Dimension as D;
 
@@ -100,6 +118,7 @@ pub const UNITS: &[Unit] = &[
     unit("μm", D::Length, 1e-6),
     unit("cm", D::Length, 1e-2),
     unit("m", D::Length, 1.0),
+    unit("ft", D::Length, FOOT),
     unit("µm", D::Roughness, 1e-6),
     unit("um", D::Roughness, 1e-6),
     unit("μm", D::Roughness, 1e-6),
@@ -129,13 +148,21 @@ pub const UNITS: &[Unit] = &[
     unit("GPa", D::Pressure, 1e9),
     unit("Pa", D::Pressure, 1.0),
     unit("inH2O", D::Pressure, INCH_OF_WATER),
+    unit("inHg", D::Pressure, INCH_OF_MERCURY),
+    unit("mmHg", D::Pressure, MILLIMETRE_OF_MERCURY),
+    unit("hPa", D::Pressure, 1e2),
+    unit("N/mm²", D::Pressure, 1e6),
+    unit("kgf/cm²", D::Pressure, G0 * 1e4),
+    unit("ksi", D::Pressure, 1000.0 * POUND * G0 / (INCH * INCH)),
     unit("psi", D::Pressure, POUND * G0 / (INCH * INCH)),
     unit("N", D::Force, 1.0),
     unit("kN", D::Force, 1e3),
     unit("lbf", D::Force, POUND * G0),
+    unit("kgf", D::Force, G0),
     unit("N/mm", D::Stiffness, 1e3),
     unit("N/m", D::Stiffness, 1.0),
     unit("lbf/in", D::Stiffness, POUND * G0 / INCH),
+    unit("kgf/mm", D::Stiffness, G0 * 1e3),
     Unit { symbol: "°C", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
     Unit { symbol: "C", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
     Unit { symbol: "degC", dimension: D::Temperature, factor: 1.0, offset: 273.15 },
@@ -153,20 +180,25 @@ pub const UNITS: &[Unit] = &[
     unit("N·m", D::Torque, 1.0),
     unit("Nm", D::Torque, 1.0),
     unit("N m", D::Torque, 1.0),
-    unit("lbf·ft", D::Torque, POUND * G0 * 12.0 * INCH),
-    unit("lbf ft", D::Torque, POUND * G0 * 12.0 * INCH),
+    unit("lbf·ft", D::Torque, POUND * G0 * FOOT),
+    unit("lbf ft", D::Torque, POUND * G0 * FOOT),
+    unit("lbf·in", D::Torque, POUND * G0 * INCH),
+    unit("kgf·m", D::Torque, G0),
     unit("kW", D::Power, 1e3),
     unit("W", D::Power, 1.0),
     unit("hp", D::Power, HORSEPOWER),
+    unit("PS", D::Power, METRIC_HORSEPOWER),
     unit("L/min", D::VolumeFlow, 1e-3 / 60.0),
     unit("cm3/min", D::VolumeFlow, 1e-6 / 60.0),
     unit("cm³/min", D::VolumeFlow, 1e-6 / 60.0),
     unit("m3/s", D::VolumeFlow, 1.0),
+    unit("m3/h", D::VolumeFlow, 1.0 / 3600.0),
     unit("ft3/min", D::VolumeFlow, 1728.0 * INCH * INCH * INCH / 60.0),
     unit("kg/s", D::MassFlow, 1.0),
     unit("g/s", D::MassFlow, 1e-3),
     unit("kg/h", D::MassFlow, 1.0 / 3600.0),
     unit("lb/min", D::MassFlow, POUND / 60.0),
+    unit("lb/h", D::MassFlow, POUND / 3600.0),
     unit("mm2", D::Area, 1e-6),
     unit("mm²", D::Area, 1e-6),
     unit("cm2", D::Area, 1e-4),
@@ -179,6 +211,7 @@ pub const UNITS: &[Unit] = &[
     unit("kg·m²", D::Inertia, 1.0),
     unit("kg m2", D::Inertia, 1.0),
     unit("kg·m2", D::Inertia, 1.0),
+    unit("kg·cm²", D::Inertia, 1e-4),
     unit("lb·in²", D::Inertia, POUND * INCH * INCH),
     unit("lb in2", D::Inertia, POUND * INCH * INCH),
     unit("MN·m/rad", D::TorsionalStiffness, 1e6),
@@ -194,6 +227,7 @@ pub const UNITS: &[Unit] = &[
     unit("%", D::Share, 0.01),
     unit("day", D::Time, 86_400.0),
     unit("days", D::Time, 86_400.0),
+    unit("week", D::Time, 604_800.0),
     unit("h", D::Time, 3_600.0),
     unit("min", D::Time, 60.0),
     unit("s", D::Time, 1.0),
@@ -350,7 +384,7 @@ pub enum QuantityError {
         expected: Dimension,
     },
     /// A unit of another dimension.
-    #[error("\"{unit}\" does not measure {}: write for instance {}", .expected.with_article(), .expected.example())]
+    #[error("\"{unit}\" does not measure {}: write for instance {}; taken are {}", .expected.with_article(), .expected.example(), spellings_taken(*.expected))]
     WrongUnit {
         /// The unit as written.
         unit: String,
@@ -358,7 +392,7 @@ pub enum QuantityError {
         expected: Dimension,
     },
     /// A unit that nobody knows.
-    #[error("unit \"{unit}\" is not known: write {} such as {}", .expected.with_article(), .expected.example())]
+    #[error("unit \"{unit}\" is not known: write {} such as {}; taken are {}", .expected.with_article(), .expected.example(), spellings_taken(*.expected))]
     UnknownUnit {
         /// The unit as written.
         unit: String,
@@ -444,9 +478,9 @@ pub fn parse_quantity(text: &str, expected: Dimension) -> Result<(f64, &'static 
     if symbol.is_empty() && expected != Dimension::Ratio {
         return Err(QuantityError::BareNumber { text: text.to_owned(), expected });
     }
-    let unit = units_of(expected).find(|u| u.symbol == symbol).ok_or_else(|| {
+    let unit = find_unit(symbol, expected).ok_or_else(|| {
         let unit = symbol.to_owned();
-        if UNITS.iter().any(|u| u.symbol == symbol) {
+        if find_unit_of_any(symbol).is_some() {
             QuantityError::WrongUnit { unit, expected }
         } else {
             QuantityError::UnknownUnit { unit, expected }

@@ -202,14 +202,15 @@ fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, Strin
 }
 
 fn list(inner: &Shape, text: &str, units: UnitSystem) -> Result<String, String> {
-    let entries: Vec<&str> = match inner {
+    let parted = |separator: char| text.split(separator).map(str::to_owned).collect();
+    let entries: Vec<String> = match inner {
         Shape::Quantity(_) | Shape::Number { .. } => typed_entries(text).ok_or_else(|| {
             format!("\"{text}\": a comma here could part two entries or be a decimal mark; put a semicolon between entries")
         })?,
-        Shape::List(_) => text.split('/').collect(),
-        _ => text.split(',').collect(),
+        Shape::List(_) => parted('/'),
+        _ => parted(','),
     };
-    let entries = entries.into_iter().map(str::trim).filter(|entry| !entry.is_empty());
+    let entries = entries.iter().map(|entry| entry.trim()).filter(|entry| !entry.is_empty());
     let (mut written, mut wrong) = (Vec::new(), Vec::new());
     for (at, entry) in entries.enumerate() {
         match literal(inner, entry, units) {
@@ -340,6 +341,10 @@ mod tests {
                 ("intake.flow", Some("[\"900 L/min\", \"1800.5 L/min\"]")),
             ],
         );
+        // A separator behind the last entry parts nothing; a unit behind it is that of all.
+        check("springs", &[("shims", "1, 2, 3,")], &[("shims", Some("[\"1 mm\", \"2 mm\", \"3 mm\"]"))]);
+        check("springs", &[("shims", "15, 30 thou")], &[("shims", Some("[\"15 thou\", \"30 thou\"]"))]);
+        check("layout", &[("stroke", "3.48\"")], &[("stroke", Some("\"3.48 in\""))]);
         let inch = part_edits("layout", &form(&[("bore", "3.5")]), UnitSystem::Inch, &Shop::default())
             .expect("edits");
         assert_eq!(inch[0].literal.as_deref(), Some("\"3.5 in\""));

@@ -3,7 +3,7 @@
 use super::edits::own_unit;
 use crate::words::{count, reader_words, sentence, spaced};
 use engine::document::{Field, Shape, Shop, TableShape};
-use engine::quantity::{Dimension, UnitSystem, display_unit};
+use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -334,10 +334,12 @@ fn names_unit(value: &str) -> bool {
     value.chars().any(|c| !c.is_ascii_digit() && !c.is_whitespace() && !".,;+-\u{2212}".contains(c))
 }
 
-/// Is what stands in the field in this unit already? Degrees are typed in letters.
+/// Is what stands in the field, or last in its list, in this unit already, however it is spelled?
 fn in_unit(value: &str, unit: &str) -> bool {
-    let value = value.trim_end();
-    value.ends_with(unit) || (unit == "\u{b0}" && value.ends_with("deg"))
+    let last = value.rsplit([',', ';']).find(|entry| !entry.trim().is_empty()).unwrap_or_default();
+    find_unit_of_any(unit).is_some_and(|unit| {
+        parse_quantity(last, unit.dimension).is_ok_and(|(_, written)| written.is_same(unit))
+    })
 }
 
 /// The unit that a bare number takes here.

@@ -2,7 +2,9 @@
 
 use crate::frame::View;
 use engine::features::{Feature, Table};
-use engine::quantity::{Dimension, Unit, UnitSystem, display_unit, format_fixed, parse_quantity, units_of};
+use engine::quantity::{
+    Dimension, Unit, UnitSystem, display_unit, find_unit, format_fixed, parse_quantity, units_of,
+};
 use engine::readings::{Reading, is_stale};
 use serde::Serialize;
 use std::collections::{HashMap, HashSet};
@@ -101,7 +103,8 @@ const CUBIC_FOOT_A_MINUTE: f64 = 4.719_474_432e-4;
 fn unit_of_bench(view: &View, table: &Table) -> Option<&'static Unit> {
     let last = super::bar::last_reading(view, table)?;
     let symbol = view.engine.document.instruments.get(&last.instrument)?.unit.as_deref()?;
-    units_of(Dimension::VolumeFlow).filter(|u| same_unit(u.symbol, symbol)).last()
+    let unit = find_unit(symbol, Dimension::VolumeFlow)?;
+    units_of(Dimension::VolumeFlow).filter(|u| same_unit(u.symbol, unit.symbol)).last()
 }
 
 /// The unit of a place: an injector's flow is a small one, and is read in cubic centimetres.
