@@ -2,6 +2,15 @@
 
 use std::ops::{Add, Mul, Neg, Sub};
 
+/// Bits of the mantissa of a binary64 (IEEE 754-2019, 3.4).
+pub(super) const MANTISSA_MASK: u64 = (1 << 52) - 1;
+/// Bits of 1.0.
+pub(super) const ONE_BITS: u64 = 1.0_f64.to_bits();
+/// Bits of 2^52: a small integer put into its mantissa reads as 2^52 + that integer.
+pub(super) const INTEGER_BITS: u64 = 4_503_599_627_370_496.0_f64.to_bits();
+/// What an exponent reads too much by `INTEGER_BITS`: 2^52 and the bias of the exponent.
+pub(super) const EXPONENT_BIAS: f64 = 4_503_599_627_370_496.0 + 1023.0;
+
 /// Several `f64` worked on at once. Everything is `inline(always)` and free of closures, so that the code takes the
 /// target features of the function it ends up in.
 pub trait Lane:
@@ -35,6 +44,8 @@ pub trait Lane:
     fn recip_estimated(self) -> Self;
     /// self/divisor by the divider.
     fn over(self, divisor: Self) -> Self;
+    /// Exponent e and mantissa m of x = m·2^e with 1 ≤ m < 2, for a normal positive x.
+    fn exponent_and_mantissa(self) -> (Self, Self);
     /// self < other.
     fn lt(self, other: Self) -> Self::Mask;
     /// self ≥ other.
@@ -111,6 +122,12 @@ impl Lane for f64 {
     #[inline(always)]
     fn over(self, divisor: Self) -> Self {
         self / divisor
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        let bits = self.to_bits();
+        let exponent = f64::from_bits(INTEGER_BITS | (bits >> 52)) - EXPONENT_BIAS;
+        (exponent, f64::from_bits(MANTISSA_MASK & bits | ONE_BITS))
     }
     #[inline(always)]
     fn lt(self, other: Self) -> bool {

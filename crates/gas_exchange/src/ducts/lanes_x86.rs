@@ -8,7 +8,7 @@
 #![allow(unsafe_code)]
 #![allow(clippy::wildcard_imports, reason = "intrinsics are the vocabulary here")]
 
-use super::lanes::Lane;
+use super::lanes::{EXPONENT_BIAS, INTEGER_BITS, Lane, MANTISSA_MASK, ONE_BITS};
 use std::arch::x86_64::*;
 use std::ops::{Add, Mul, Neg, Sub};
 
@@ -118,6 +118,17 @@ impl Lane for Four {
         Self(unsafe { _mm256_div_pd(self.0, divisor.0) })
     }
     #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        unsafe {
+            let bits = _mm256_castpd_si256(self.0);
+            let exponent = _mm256_or_si256(_mm256_srli_epi64::<52>(bits), four_times(INTEGER_BITS));
+            let fraction = _mm256_and_si256(bits, four_times(MANTISSA_MASK));
+            let mantissa = _mm256_or_si256(fraction, four_times(ONE_BITS));
+            let exponent = Self(_mm256_castsi256_pd(exponent)) - Self::splat(EXPONENT_BIAS);
+            (exponent, Self(_mm256_castsi256_pd(mantissa)))
+        }
+    }
+    #[inline(always)]
     fn lt(self, other: Self) -> __m256d {
         unsafe { _mm256_cmp_pd::<_CMP_LT_OQ>(self.0, other.0) }
     }
@@ -143,6 +154,12 @@ impl Lane for Four {
         self.store(&mut numbers, 0);
         numbers[0].max(numbers[1]).max(numbers[2].max(numbers[3]))
     }
+}
+
+/// The same bits in each of four places.
+#[inline(always)]
+fn four_times(bits: u64) -> __m256i {
+    unsafe { _mm256_set1_epi64x(bits.cast_signed()) }
 }
 
 /// Eight numbers: AVX-512 F and DQ.
@@ -203,6 +220,13 @@ impl Lane for Eight {
     #[inline(always)]
     fn over(self, divisor: Self) -> Self {
         Self(unsafe { _mm512_div_pd(self.0, divisor.0) })
+    }
+    #[inline(always)]
+    fn exponent_and_mantissa(self) -> (Self, Self) {
+        unsafe {
+            let mantissa = _mm512_getmant_pd::<_MM_MANT_NORM_1_2, _MM_MANT_SIGN_SRC>(self.0);
+            (Self(_mm512_getexp_pd(self.0)), Self(mantissa))
+        }
     }
     #[inline(always)]
     fn lt(self, other: Self) -> __mmask8 {

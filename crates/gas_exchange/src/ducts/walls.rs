@@ -37,24 +37,22 @@ pub fn viscosity<L: Lane>(temperature: L) -> L {
 /// Source: S. E. Haaland, J. Fluids Eng. 105 (1983) 89–90 (from memory).
 #[inline(always)]
 pub fn fanning<L: Lane>(rough_term: L, reynolds: L) -> L {
-    let root = L::splat(-1.8) * log10_rough(rough_term + L::splat(6.9) * reynolds.recip_estimated());
+    let root = L::splat(-1.8) * log10(rough_term + L::splat(6.9) * reynolds.recip_estimated());
     L::splat(0.25) * (root * root).recip_estimated()
 }
 
-/// Decimal logarithm within 1e-4 from 1e-7 to 0.05, without a look at the bits: eight times that of the eighth root,
-/// ln y = ln m + 2 artanh z with z = (y − m)/(y + m), m about the middle of the roots.
+/// Decimal logarithm of a normal positive number within 6e-7: log₁₀ x = e log₁₀ 2 + log₁₀ m with x = m·2^e, 1 ≤ m < 2, and
+/// ln m = ln √2 + 2 artanh z by its series, z = (m − √2)/(m + √2), |z| < 0.172.
 #[inline(always)]
-fn log10_rough<L: Lane>(x: L) -> L {
-    const MIDDLE: f64 = 0.33;
-    const LN_MIDDLE: f64 = -1.108_662_624_521_611_3;
-    let root = x.sqrt().sqrt().sqrt();
-    let z = (root - L::splat(MIDDLE)) * (root + L::splat(MIDDLE)).recip_estimated();
+fn log10<L: Lane>(x: L) -> L {
+    const LN_ROOT_2: f64 = 0.5 * std::f64::consts::LN_2;
+    let (exponent, mantissa) = x.exponent_and_mantissa();
+    let root = L::splat(std::f64::consts::SQRT_2);
+    let z = (mantissa - root) * (mantissa + root).recip_estimated();
     let z2 = z * z;
-    let series = z2.fma(
-        z2.fma(z2.fma(z2.fma(L::splat(1.0 / 9.0), L::splat(1.0 / 7.0)), L::splat(0.2)), L::splat(1.0 / 3.0)),
-        L::splat(1.0),
-    );
-    (L::splat(2.0) * z).fma(series, L::splat(LN_MIDDLE)) * L::splat(8.0 * std::f64::consts::LOG10_E)
+    let series = z2.fma(z2.fma(L::splat(0.2), L::splat(1.0 / 3.0)), L::splat(1.0));
+    let natural = (L::splat(2.0) * z).fma(series, L::splat(LN_ROOT_2));
+    exponent.fma(L::splat(std::f64::consts::LOG10_2), natural * L::splat(std::f64::consts::LOG10_E))
 }
 
 /// Renews drag, heat transfer and the energies of composition of the cells `from..to`.
