@@ -8,10 +8,11 @@ use crate::words::{
     caution, days, finding_value, input_value, limit, money, plain, prose, sentence, spaced, verdict,
     verdict_line,
 };
-use engine::findings::{Action, Finding, Input, LimitUsed, Verdict, chance, percent};
+use engine::findings::{
+    Action, Finding, Input, LimitUsed, Verdict, brought_to_20, budget, chance, origin_as_read, percent,
+};
 use engine::power::is_power;
-use engine::quantity::{Dimension, UnitSystem, display_unit_at, format_value, format_value_beside};
-use engine::sizes::expansion_at;
+use engine::quantity::Dimension;
 use maud::{Markup, html};
 
 /// The working of one finding; None when there is no such finding.
@@ -123,49 +124,18 @@ fn inputs(view: &View, finding: &Finding) -> Markup {
     }
 }
 
-/// How readings were brought to 20 °C, with the expansion of each kind of part; nothing where none was.
+/// How readings were brought to 20 °C; nothing where none was.
 fn correction(view: &View, list: &[Input]) -> Markup {
-    let catalogue = &view.engine.catalogue;
-    let mut expansions: Vec<(String, f64)> = Vec::new();
-    for path in list.iter().filter(|i| !i.readings.is_empty()).filter_map(|i| i.feature.as_deref()) {
-        let Some(feature) = catalogue.find(path).map(|at| &catalogue.features[at]) else { continue };
-        let Some(expansion) = expansion_at(view.engine, feature) else { continue };
-        let of = feature
-            .material
-            .map_or_else(|| "any engine metal, none is given".to_owned(), |m| m.words().to_owned());
-        if !expansions.iter().any(|(known, _)| *known == of) {
-            expansions.push((of, expansion));
-        }
-    }
-    let each: Vec<String> = expansions
-        .iter()
-        .map(|(of, expansion)| format!("{of} \u{3b1} = {:.2}\u{b7}10\u{207b}\u{2076} per K", expansion * 1e6))
-        .collect();
     html! {
-        @if !each.is_empty() {
-            p.small.quiet { "At 20 \u{b0}C: as read/(1 + \u{3b1} (temperature \u{2212} 20 \u{b0}C)); " (each.join("; ")) ". A temperature that was not given is taken as 20 \u{b0}C." }
+        @if let Some(words) = brought_to_20(view.engine, list) {
+            p.small.quiet { (sentence(&words)) "." }
         }
     }
-}
-
-/// A reading as it was taken: "no. 136: 89.105 mm at 24.0 °C".
-fn as_read(view: &View, number: u64) -> String {
-    let Some(reading) = view.engine.readings.iter().find(|r| r.number == number) else {
-        return format!("no. {number}");
-    };
-    let warm = reading.temperature.map_or_else(String::new, |t| {
-        format!(" at {}", format_value(t, Dimension::Temperature, view.units(), 1))
-    });
-    format!("no. {number}: {}{warm}", reading.text)
 }
 
 fn input_row(view: &View, input: &Input) -> Markup {
     let at = input.feature.as_deref().and_then(|path| view.feature_at(path));
-    let origin = if input.readings.is_empty() {
-        input.origin()
-    } else {
-        input.readings.iter().map(|number| as_read(view, *number)).collect::<Vec<_>>().join(", ")
-    };
+    let origin = origin_as_read(view.engine, input, view.units());
     html! {
         tr {
             th scope="row" { (sentence(&input.label)) }
@@ -223,64 +193,27 @@ fn limit_name(name: &str) -> String {
     spaced(name).replace('.', ", ")
 }
 
-/// A standard uncertainty in the unit of the value `of`; one that does not count is only said to be small.
-fn term(u: f64, of: f64, share: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
-    let unit = display_unit_at(of, dimension, units);
-    let small = 1.0 / (0..decimals).fold(1.0, |p, _| p * 10.0);
-    if share < 1e-3 && u < small * unit.factor {
-        return format!("under {}", format_value_beside(small * unit.factor, of, dimension, units, decimals));
-    }
-    format_value_beside(u, of, dimension, units, two_digits(u / unit.factor).max(decimals))
-}
-
-/// Decimals that show two digits of a small figure, eight at most.
-fn two_digits(number: f64) -> usize {
-    let mut shown = number.abs();
-    let mut decimals = 1;
-    while shown < 1.0 && shown > 0.0 && decimals < 8 {
-        shown *= 10.0;
-        decimals += 1;
-    }
-    decimals
-}
-
 /// Contributions to the uncertainty, largest first, as shares of the variance.
 fn contributions(view: &View, finding: &Finding) -> Markup {
-    let list = &finding.working.contributions;
-    let variance: f64 = list.iter().map(|(_, u)| u * u).sum();
-    let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
-    let decimals = match dimension {
-        Dimension::Length => 4,
-        Dimension::Power | Dimension::Torque => 1,
-        _ => 3,
-    };
+    let lines = budget(finding, view.units());
     html! {
-        @if !list.is_empty() && variance > 0.0 {
+        @if !lines.is_empty() {
             h2 { "What the uncertainty is made of" }
             table.figures {
                 thead { tr { th scope="col" { "term" } th.n scope="col" { "standard uncertainty" } th.n scope="col" { "share" } th scope="col" { span.reader-only { "share drawn" } } } }
                 tbody {
-                    @for (name, u) in list {
-                        @let share = u * u / variance;
+                    @for line in lines {
                         tr {
-                            th scope="row" { (sentence(name)) }
-                            td.n { (term(*u, finding.value.map_or(*u, |v| v.value), share, difference(dimension), view.units(), decimals)) }
-                            td.n { (percent(share)) }
-                            td { (bar(share)) }
+                            th scope="row" { (sentence(line.name)) }
+                            td.n { (line.standard) }
+                            td.n { (percent(line.share)) }
+                            td { (bar(line.share)) }
                         }
                     }
                 }
             }
             p.small.quiet { "JCGM 100 (GUM); U is the expanded uncertainty, k = 2." }
         }
-    }
-}
-
-/// An uncertainty of a temperature is a difference of temperatures.
-const fn difference(dimension: Dimension) -> Dimension {
-    match dimension {
-        Dimension::Temperature => Dimension::TemperatureDifference,
-        other => other,
     }
 }
 

@@ -5,8 +5,9 @@ use super::file::read;
 use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{finding_json, standing, words};
-use engine::findings::{Finding, Input};
-use engine::quantity::{Dimension, UnitSystem, format_value_beside, format_with_uncertainty};
+use engine::Engine;
+use engine::findings::{Finding, Input, brought_to_20, budget, origin_as_read};
+use engine::quantity::{UnitSystem, format_with_uncertainty};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -16,7 +17,11 @@ pub(super) fn run(arguments: &ShowArguments, common: &Common) -> Answer {
     let Some(finding) = read.assessment.finding(&arguments.finding) else {
         return Err(unknown(&arguments.finding, &read.assessment.findings));
     };
-    Ok(Report::new(standing::of_finding(finding), text(finding, units), json(finding, units)))
+    Ok(Report::new(
+        standing::of_finding(finding),
+        text(&read.engine, finding, units),
+        json(&read.engine, finding, units),
+    ))
 }
 
 /// How many names are offered where one is not known.
@@ -42,7 +47,7 @@ fn unknown(wanted: &str, findings: &[Finding]) -> Report {
     Report::refused(format!("there is no finding \"{wanted}\"; {expected}"))
 }
 
-fn text(finding: &Finding, units: UnitSystem) -> String {
+fn text(engine: &Engine, finding: &Finding, units: UnitSystem) -> String {
     let mut out =
         format!("{}: {} {}\n", finding.title(), words::verdict(finding), words::value(finding, units));
     let mut say = |label: &str, text: &str| {
@@ -71,18 +76,21 @@ fn text(finding: &Finding, units: UnitSystem) -> String {
         say("outside", &format!("{} chance that the true value is outside", engine::findings::chance(p)));
     }
     say("still to read", &finding.missing.join(", "));
-    inputs(&mut out, finding, units);
+    inputs(&mut out, engine, finding, units);
     contributions(&mut out, finding, units);
     out
 }
 
-fn inputs(out: &mut String, finding: &Finding, units: UnitSystem) {
+fn inputs(out: &mut String, engine: &Engine, finding: &Finding, units: UnitSystem) {
     let mut table = Table::new(&["input at 20 °C", "value", "reading"]);
     for input in &finding.working.inputs {
-        table.row([input.label.clone(), input_value(input, units), input.origin()]);
+        table.row([input.label.clone(), input_value(input, units), origin_as_read(engine, input, units)]);
     }
     if !table.is_empty() {
         let _ = write!(out, "\n{}", table.print());
+    }
+    if let Some(words) = brought_to_20(engine, &finding.working.inputs) {
+        let _ = writeln!(out, "\n{}", wrap(&words, 100).join("\n"));
     }
 }
 
@@ -96,33 +104,21 @@ fn input_value(input: &Input, units: UnitSystem) -> String {
 }
 
 fn contributions(out: &mut String, finding: &Finding, units: UnitSystem) {
-    let list = &finding.working.contributions;
-    let variance: f64 = list.iter().map(|(_, u)| u * u).sum();
-    if variance <= 0.0 {
-        return;
-    }
-    let dimension = match finding.value.map_or(Dimension::Length, |v| v.dimension) {
-        Dimension::Temperature => Dimension::TemperatureDifference,
-        other => other,
-    };
-    let decimals = if dimension == Dimension::Length { 4 } else { 3 };
     let mut table = Table::new(&["standard uncertainty", "share", "from"]);
-    for (name, u) in list {
-        table.row([
-            format_value_beside(*u, finding.value.map_or(*u, |v| v.value), dimension, units, decimals),
-            words::per_cent(u * u / variance),
-            name.clone(),
-        ]);
+    for line in budget(finding, units) {
+        table.row([line.standard, words::per_cent(line.share), line.name.to_owned()]);
     }
-    let _ = write!(out, "\n{}", table.print());
+    if !table.is_empty() {
+        let _ = write!(out, "\n{}", table.print());
+    }
 }
 
-fn json(finding: &Finding, units: UnitSystem) -> Value {
+fn json(engine: &Engine, finding: &Finding, units: UnitSystem) -> Value {
     let w = &finding.working;
     json!({
         "finding": finding_json::finding(finding, units),
         "working": {
-            "inputs": w.inputs, "formula": w.formula, "source": w.source, "rule": w.rule.print(units),
+            "inputs": w.inputs, "as_read": w.inputs.iter().map(|i| origin_as_read(engine, i, units)).collect::<Vec<_>>(), "brought_to_20": brought_to_20(engine, &w.inputs), "formula": w.formula, "source": w.source, "rule": w.rule.print(units),
             "contributions": w.contributions.iter().map(|(name, u)| json!({ "name": name, "standard_uncertainty": u })).collect::<Vec<_>>(),
         },
     })

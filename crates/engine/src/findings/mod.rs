@@ -19,6 +19,7 @@ mod masses;
 mod model;
 mod piston;
 mod rod;
+mod shown_working;
 mod valve;
 
 pub use about::About;
@@ -34,6 +35,7 @@ pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
+pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
 pub use valve::lash_limit;
 
 pub(crate) use answer::Answer;
