@@ -70,7 +70,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         let values = pages::part_values(text, section);
         save(
             &format!("parts-{section}"),
-            pages::parts_page(&view, section, &values, &BTreeMap::new(), 1).unwrap_or_default(),
+            pages::parts_page(&view, section, &values, &values, &BTreeMap::new(), 1).unwrap_or_default(),
         )?;
     }
     let problem = pages::Diagnostic {

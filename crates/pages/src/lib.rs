@@ -29,7 +29,7 @@ pub use finding_sheet::finding_page;
 pub use fits::fits_page;
 pub use frame::View;
 pub use from_file::{FromFile, from_file_page};
-pub use parts::{PartEdit, part_edits, part_values, parts_index, parts_page};
+pub use parts::{BareNumbers, PartEdit, part_edits, part_values, parts_index, parts_page};
 pub use plan_sheet::plan_page;
 pub use power::{
     CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar, StudyForm,

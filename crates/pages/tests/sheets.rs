@@ -89,8 +89,8 @@ impl Shop {
         list.extend(Sheet::ALL.map(|s| (format!("sheet {}", s.id()), pages::sheet_page(&view, s))));
         for section in sections(&list[4].1) {
             let values = pages::part_values(&self.text, &section);
-            let html =
-                pages::parts_page(&view, &section, &values, &wrong, 2).expect("a section of the index");
+            let html = pages::parts_page(&view, &section, &values, &values, &wrong, 2)
+                .expect("a section of the index");
             list.push((format!("parts {section}"), html));
         }
         list.extend(
@@ -359,7 +359,10 @@ fn an_almost_empty_engine_says_what_to_do_first() {
     assert!(html.contains("Nothing is known yet"));
     assert!(pages::sheet_page(&shop.view(), Sheet::Bores).contains("Write the layout"));
     assert!(pages::finding_page(&shop.view(), "no_such/1").is_none());
-    assert!(pages::parts_page(&shop.view(), "no_such", &BTreeMap::new(), &BTreeMap::new(), 1).is_none());
+    assert!(
+        pages::parts_page(&shop.view(), "no_such", &BTreeMap::new(), &BTreeMap::new(), &BTreeMap::new(), 1)
+            .is_none()
+    );
 }
 
 #[test]
@@ -367,7 +370,7 @@ fn wrong_fields_are_named_beside_the_field() {
     let shop = Shop::document("crosshatch = 2\n");
     let values = BTreeMap::from([("bore".to_owned(), "89".to_owned())]);
     let errors = BTreeMap::from([("bore".to_owned(), "\"89\" has no unit".to_owned())]);
-    let html = pages::parts_page(&shop.view(), "layout", &values, &errors, 7).expect("layout");
+    let html = pages::parts_page(&shop.view(), "layout", &values, &values, &errors, 7).expect("layout");
     assert!(html.contains("value=\"89\"") && html.contains("has no unit"));
     assert!(html.contains("aria-invalid=\"true\"") && html.contains("name=\"based_on\" value=\"7\""));
 }
@@ -380,7 +383,7 @@ fn what_is_wrong_stands_at_the_top_with_a_way_to_its_field() {
         ("end_float.max".to_owned(), "\"0.2\" has no unit".to_owned()),
         (String::new(), "layout.bore: smaller than nothing".to_owned()),
     ]);
-    let html = pages::parts_page(&shop.view(), "limits", &values, &errors, 7).expect("limits");
+    let html = pages::parts_page(&shop.view(), "limits", &values, &values, &errors, 7).expect("limits");
     let (summary, fields) = html.split_once("<form").expect("a form");
     assert!(summary.contains("2 fields need another look") && summary.contains("href=\"#end_float.max\""));
     assert!(summary.contains("End float, most") && summary.contains("layout.bore: smaller than nothing"));
@@ -391,7 +394,8 @@ fn what_is_wrong_stands_at_the_top_with_a_way_to_its_field() {
 fn forms_ask_in_the_order_of_the_document() {
     let shop = Shop::example("hill-climb-four");
     let html =
-        pages::parts_page(&shop.view(), "crank", &BTreeMap::new(), &BTreeMap::new(), 1).expect("crank");
+        pages::parts_page(&shop.view(), "crank", &BTreeMap::new(), &BTreeMap::new(), &BTreeMap::new(), 1)
+            .expect("crank");
     let at = |name: &str| html.find(&format!("name=\"{name}\"")).unwrap_or_else(|| panic!("{name}"));
     assert!(at("main_journal.nominal") < at("pin_journal.nominal"));
     assert!(at("pin_journal.max") < at("web_thickness") && at("web_thickness") < at("loss_factor"));
@@ -401,7 +405,7 @@ fn forms_ask_in_the_order_of_the_document() {
 fn a_limit_that_stands_in_says_so_until_one_is_stated() {
     let shop = Shop::document("crosshatch = 2\n");
     let page = |values: &BTreeMap<String, String>| {
-        pages::parts_page(&shop.view(), "limits", values, &BTreeMap::new(), 1).expect("limits")
+        pages::parts_page(&shop.view(), "limits", values, values, &BTreeMap::new(), 1).expect("limits")
     };
     let count = |html: &str| html.matches("class=\"stand-in\"").count();
     let empty = page(&BTreeMap::new());

@@ -6,6 +6,7 @@ mod csv;
 mod diagnostic;
 mod edit;
 mod edit_text;
+mod field_unit;
 mod figure;
 mod firing;
 mod issue;
@@ -39,6 +40,7 @@ pub use diagnostic::{
     Code, Diagnostic, Excerpt, MAX_DIAGNOSTICS, Severity, Span, has_errors, render_json, render_text,
 };
 pub use edit::{EditError, EditValue, SECTIONS, append, apply, get, remove, set};
+pub use field_unit::field_unit;
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 

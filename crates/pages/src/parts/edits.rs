@@ -1,7 +1,9 @@
 //! From a posted form to edits of the document.
 
 use super::section_field;
-use engine::document::{InstrumentKind, Shape, Shop, typed_entries, typed_in_unit, typed_quantity};
+use engine::document::{
+    InstrumentKind, Shape, Shop, field_unit, typed_entries, typed_in_unit, typed_quantity,
+};
 use engine::quantity::{Dimension, QuantityError, UnitSystem, display_unit};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -15,20 +17,31 @@ pub struct PartEdit {
     pub literal: Option<String>,
 }
 
-/// Resolves a posted form; a bare number takes the unit that its field shows, in these units: that of the gauge among the
-/// figures of a gauge, the currency of the shop in a price. Fields whose names start with `_` and `based_on` belong to the page.
+/// What says the unit of a bare number in the fields of a section.
+#[derive(Clone, Copy)]
+pub struct BareNumbers<'a> {
+    /// Section of the document.
+    pub section: &'a str,
+    /// Units of the document.
+    pub units: UnitSystem,
+    /// Stock and prices, for the currency.
+    pub shop: &'a Shop,
+    /// What stands in the document, by dotted path below the section.
+    pub stands: &'a BTreeMap<String, String>,
+}
+
+/// Resolves a posted form; a bare number takes the unit that its field shows: that of the figure that it is typed over, that of the
+/// gauge among the figures of a gauge, the currency of the shop in a price. Fields whose names start with `_` and `based_on` belong to the page.
 ///
 /// # Errors
 /// What is wrong, by the name of the field.
 pub fn part_edits(
-    section: &str,
     form: &[(String, String)],
-    units: UnitSystem,
-    shop: &Shop,
+    bare: BareNumbers,
 ) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
     let mut errors = BTreeMap::new();
-    let Some(field) = section_field(section) else {
-        errors.insert(String::new(), format!("\"{section}\" is no section of the document"));
+    let Some(field) = section_field(bare.section) else {
+        errors.insert(String::new(), format!("\"{}\" is no section of the document", bare.section));
         return Err(errors);
     };
     let mut edits = Vec::new();
@@ -36,7 +49,7 @@ pub fn part_edits(
         if name.starts_with('_') || name == "based_on" {
             continue;
         }
-        match edit(&field.shape, form, name, text.trim(), units, shop) {
+        match edit(&field.shape, form, name, text.trim(), bare) {
             Ok(Some(edit)) => edits.push(edit),
             Ok(None) => {}
             Err(problem) => {
@@ -52,8 +65,7 @@ fn edit(
     form: &[(String, String)],
     name: &str,
     text: &str,
-    units: UnitSystem,
-    shop: &Shop,
+    bare: BareNumbers,
 ) -> Result<Option<PartEdit>, String> {
     let mut shape = root;
     let mut path = Vec::new();
@@ -93,14 +105,8 @@ fn edit(
         }
     }
     let value = |key: &str| form.iter().find(|(name, _)| name == key).map(|(_, text)| text.as_str());
-    let literal = match (shape, own_unit(shape, name, &value, units, shop)) {
-        _ if text.is_empty() => None,
-        (Shape::Quantity(quantity), Some(unit)) => {
-            let written = typed_in_unit(text, quantity.dimension, &unit);
-            Some(quoted(&written.map_err(|error| error.to_string())?))
-        }
-        _ => Some(literal(shape, text, units)?),
-    };
+    let unit = bare.unit(shape, name, &value);
+    let literal = if text.is_empty() { None } else { Some(literal(shape, text, unit.as_deref())?) };
     // Nothing written into a new entry is no entry.
     if literal.is_none() && segments.contains(&"+") {
         return Ok(None);
@@ -108,34 +114,52 @@ fn edit(
     Ok(Some(PartEdit { path, literal }))
 }
 
-/// The unit or currency of a bare number where the dimension alone does not say it: that of the gauge, that of the shop.
-/// `value` finds what stands in another field of the form.
-pub(super) fn own_unit<'a>(
-    shape: &Shape,
-    path: &str,
-    value: &dyn Fn(&str) -> Option<&'a str>,
-    units: UnitSystem,
-    shop: &Shop,
-) -> Option<String> {
-    let Shape::Quantity(quantity) = shape else { return None };
-    let filled = |key: &str| value(key).map(str::trim).filter(|text| !text.is_empty());
-    match quantity.dimension {
-        Some(Dimension::Money) => {
-            // Emptied in the form, it no longer holds; what the other prices name still does.
-            let stated =
-                if value("currency").is_some() { filled("currency") } else { Some(shop.currency.as_str()) };
-            let currency = stated.filter(|c| !c.is_empty()).unwrap_or(&shop.prices_in);
-            (!currency.is_empty()).then(|| currency.to_owned())
-        }
-        Some(_) => None,
-        None => {
-            let (gauge, _) = path.rsplit_once('.')?;
-            let kind = || InstrumentKind::from_word(filled(&format!("{gauge}.kind"))?)?.reads();
-            filled(&format!("{gauge}.unit"))
-                .map(str::to_owned)
-                .or_else(|| kind().map(|dimension| display_unit(dimension, units).symbol.to_owned()))
+impl BareNumbers<'_> {
+    /// The unit or currency that a bare number takes at `path`; `value` finds what stands in another field of the form.
+    pub(super) fn unit<'v>(
+        &self,
+        shape: &Shape,
+        path: &str,
+        value: &dyn Fn(&str) -> Option<&'v str>,
+    ) -> Option<String> {
+        match shape {
+            Shape::List(inner) => self.unit(inner, path, value),
+            Shape::Quantity(quantity) => match quantity.dimension {
+                Some(Dimension::Money) => self.currency(value),
+                Some(dimension) => {
+                    let stands = self.stands.get(path).map(String::as_str);
+                    let whole = format!("{}.{path}", self.section);
+                    let unit = field_unit(&whole, stands, dimension, self.units).symbol;
+                    (!unit.is_empty()).then(|| unit.to_owned())
+                }
+                None => self.of_gauge(path, value),
+            },
+            _ => None,
         }
     }
+
+    fn currency<'v>(&self, value: &dyn Fn(&str) -> Option<&'v str>) -> Option<String> {
+        // Emptied in the form, it no longer holds; what the other prices name still does.
+        let stated = match value("currency") {
+            Some(_) => filled(value("currency")),
+            None => Some(self.shop.currency.as_str()),
+        };
+        let currency = stated.filter(|c| !c.is_empty()).unwrap_or(&self.shop.prices_in);
+        (!currency.is_empty()).then(|| currency.to_owned())
+    }
+
+    fn of_gauge<'v>(&self, path: &str, value: &dyn Fn(&str) -> Option<&'v str>) -> Option<String> {
+        let (gauge, _) = path.rsplit_once('.')?;
+        let kind = || InstrumentKind::from_word(filled(value(&format!("{gauge}.kind")))?)?.reads();
+        filled(value(&format!("{gauge}.unit")))
+            .map(str::to_owned)
+            .or_else(|| kind().map(|dimension| display_unit(dimension, self.units).symbol.to_owned()))
+    }
+}
+
+/// What stands in a field, where anything does.
+fn filled(text: Option<&str>) -> Option<&str> {
+    text.map(str::trim).filter(|text| !text.is_empty())
 }
 
 /// The field that names a new entry of a map is no value itself.
@@ -167,20 +191,17 @@ fn new_key(shape: &Shape, form: &[(String, String)], at: &str, text: &str) -> Re
     Ok(Some(key.to_owned()))
 }
 
-/// The text as TOML.
-fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, String> {
+/// The text as TOML; a bare number takes the unit.
+fn literal(shape: &Shape, text: &str, unit: Option<&str>) -> Result<String, String> {
     match shape {
-        Shape::Quantity(quantity) => match typed_quantity(text, quantity.dimension, units) {
-            Ok(written) => Ok(quoted(&written)),
-            Err(QuantityError::BareNumber { text, .. }) if quantity.dimension.is_none() => Err(format!(
-                "\"{text}\" has no unit: say what kind of gauge it is, or write the unit that it reads in, such as \"0.001 mm\" or \"0.1 g\""
-            )),
-            Err(QuantityError::BareNumber { text, expected: Dimension::Money }) => Err(format!(
-                "\"{text}\" has no currency: write it beside the amount, such as {}, or fill in the currency of the workshop (three letters, ISO 4217)",
-                Dimension::Money.example()
-            )),
-            Err(error) => Err(error.to_string()),
-        },
+        Shape::Quantity(quantity) => {
+            // Without a unit of its own, the number must say it.
+            let written = match unit {
+                Some(unit) => typed_in_unit(text, quantity.dimension, unit),
+                None => typed_quantity(text, quantity.dimension, UnitSystem::Metric),
+            };
+            written.map(|written| quoted(&written)).map_err(|error| no_unit(quantity.dimension, &error))
+        }
         Shape::Words(words) if words.iter().any(|(word, _)| word == text) => Ok(quoted(text)),
         Shape::Words(_) => Err(format!("\"{text}\" is not one of the words")),
         Shape::Integer { min, max } => match text.parse::<i64>() {
@@ -196,12 +217,26 @@ fn literal(shape: &Shape, text: &str, units: UnitSystem) -> Result<String, Strin
         },
         Shape::Flag if matches!(text, "true" | "false") => Ok(text.to_owned()),
         Shape::Flag => Err("say yes or no".to_owned()),
-        Shape::List(inner) => list(inner, text, units),
+        Shape::List(inner) => list(inner, text, unit),
         _ => Ok(quoted(text)),
     }
 }
 
-fn list(inner: &Shape, text: &str, units: UnitSystem) -> Result<String, String> {
+/// Why a quantity could not be read, and what to write where a bare number has no unit here.
+fn no_unit(dimension: Option<Dimension>, error: &QuantityError) -> String {
+    match error {
+        QuantityError::BareNumber { text, .. } if dimension.is_none() => format!(
+            "\"{text}\" has no unit: say what kind of gauge it is, or write the unit that it reads in, such as \"0.001 mm\" or \"0.1 g\""
+        ),
+        QuantityError::BareNumber { text, expected: Dimension::Money } => format!(
+            "\"{text}\" has no currency: write it beside the amount, such as {}, or fill in the currency of the workshop (three letters, ISO 4217)",
+            Dimension::Money.example()
+        ),
+        error => error.to_string(),
+    }
+}
+
+fn list(inner: &Shape, text: &str, unit: Option<&str>) -> Result<String, String> {
     let parted = |separator: char| text.split(separator).map(str::to_owned).collect();
     let entries: Vec<String> = match inner {
         Shape::Quantity(_) | Shape::Number { .. } => typed_entries(text).ok_or_else(|| {
@@ -213,7 +248,7 @@ fn list(inner: &Shape, text: &str, units: UnitSystem) -> Result<String, String> 
     let entries = entries.iter().map(|entry| entry.trim()).filter(|entry| !entry.is_empty());
     let (mut written, mut wrong) = (Vec::new(), Vec::new());
     for (at, entry) in entries.enumerate() {
-        match literal(inner, entry, units) {
+        match literal(inner, entry, unit) {
             Ok(literal) => written.push(literal),
             Err(problem) => wrong.push(format!("entry {}: {problem}", at + 1)),
         }
@@ -245,8 +280,29 @@ mod tests {
         pairs.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect()
     }
 
+    fn part_edits(
+        section: &str,
+        form: &[(String, String)],
+        units: UnitSystem,
+        shop: &Shop,
+    ) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
+        super::part_edits(form, BareNumbers { section, units, shop, stands: &BTreeMap::new() })
+    }
+
     fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
-        let edits = part_edits(section, &form(pairs), UnitSystem::Metric, &Shop::default()).expect("edits");
+        check_over(section, &[], pairs, expected);
+    }
+
+    /// As `check`, over what stands in the document.
+    fn check_over(
+        section: &str,
+        stands: &[(&str, &str)],
+        pairs: &[(&str, &str)],
+        expected: &[(&str, Option<&str>)],
+    ) {
+        let stands = &form(stands).into_iter().collect();
+        let bare = BareNumbers { section, units: UnitSystem::Metric, shop: &Shop::default(), stands };
+        let edits = super::part_edits(&form(pairs), bare).expect("edits");
         let got: Vec<(String, Option<String>)> =
             edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
         let expected: Vec<(String, Option<String>)> =
@@ -348,6 +404,31 @@ mod tests {
         let inch = part_edits("layout", &form(&[("bore", "3.5")]), UnitSystem::Inch, &Shop::default())
             .expect("edits");
         assert_eq!(inch[0].literal.as_deref(), Some("\"3.5 in\""));
+    }
+
+    #[test]
+    fn a_number_typed_over_another_keeps_its_unit() {
+        check_over(
+            "layout",
+            &[("bore", "3.5079 in"), ("stroke", "84")],
+            &[("bore", "3.52"), ("stroke", "3.3 in")],
+            &[("bore", Some("\"3.52 in\"")), ("stroke", Some("\"3.3 in\""))],
+        );
+        check_over(
+            "springs",
+            &[("shims", "15 thou, 30 thou")],
+            &[("shims", "15, 60")],
+            &[("shims", Some("[\"15 thou\", \"60 thou\"]"))],
+        );
+        // Where nothing stands, as the trade writes it.
+        check("fuel", &[("injector_flow", "800")], &[("injector_flow", Some("\"800 cm\u{b3}/min\""))]);
+        check(
+            "fasteners",
+            &[("rod_bolts.proof_stress", "1200")],
+            &[("rod_bolts.proof_stress", Some("\"1200 MPa\""))],
+        );
+        check("oil", &[("sump", "6.5")], &[("sump", Some("\"6.5 L\""))]);
+        check("crank", &[("mass", "15.2")], &[("mass", Some("\"15.2 kg\""))]);
     }
 
     #[test]

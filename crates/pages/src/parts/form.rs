@@ -1,8 +1,8 @@
 //! Fields of a form, from the shape of the document.
 
-use super::edits::own_unit;
+use super::edits::BareNumbers;
 use crate::words::{count, reader_words, sentence, spaced};
-use engine::document::{Field, Shape, Shop, TableShape};
+use engine::document::{Field, Shape, TableShape};
 use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
@@ -12,10 +12,8 @@ use std::collections::BTreeMap;
 pub(super) struct Form<'a> {
     pub values: &'a BTreeMap<String, String>,
     pub errors: &'a BTreeMap<String, String>,
-    /// Units of the examples.
-    pub units: UnitSystem,
-    /// Stock and prices of the document, for the currency.
-    pub shop: &'a Shop,
+    /// Units of bare numbers and examples.
+    pub bare: BareNumbers<'a>,
     /// What stands in for a missing limit, in words, by its key.
     pub stand_ins: &'a BTreeMap<String, String>,
     /// Has a wrong field taken the focus? The first one does, in the order of the form.
@@ -250,22 +248,17 @@ impl Form<'_> {
     /// The unit that a bare number takes in this field.
     fn unit(&self, path: &str, shape: &Shape) -> String {
         let value = |key: &str| self.values.get(key).map(String::as_str);
-        match shape {
-            Shape::Quantity(q) if q.dimension.is_none_or(|d| d == Dimension::Money) => {
-                own_unit(shape, path, &value, self.units, self.shop).unwrap_or_default()
-            }
-            shape => unit_of(shape, self.units),
-        }
+        self.bare.unit(shape, path, &value).unwrap_or_default()
     }
 
     /// A correct example without quotes; a price in the currency that is known.
     fn example(&self, path: &str, shape: &Shape) -> String {
         match shape {
             Shape::Quantity(q) if q.dimension == Some(Dimension::Money) => match self.unit(path, shape) {
-                unit if unit.is_empty() => example(shape, self.units),
+                unit if unit.is_empty() => example(shape, self.bare.units),
                 unit => format!("12.50 {unit}"),
             },
-            shape => example(shape, self.units),
+            shape => example(shape, self.bare.units),
         }
     }
 }
@@ -340,17 +333,6 @@ fn in_unit(value: &str, unit: &str) -> bool {
     find_unit_of_any(unit).is_some_and(|unit| {
         parse_quantity(last, unit.dimension).is_ok_and(|(_, written)| written.is_same(unit))
     })
-}
-
-/// The unit that a bare number takes here.
-fn unit_of(shape: &Shape, units: UnitSystem) -> String {
-    match shape {
-        Shape::List(inner) => unit_of(inner, units),
-        Shape::Quantity(q) => {
-            q.dimension.map_or_else(String::new, |d| display_unit(d, units).symbol.to_owned())
-        }
-        _ => String::new(),
-    }
 }
 
 /// A correct example without quotes.

@@ -8,7 +8,7 @@ mod values;
 
 use crate::frame::{Current, Page, View, framed};
 use crate::words::{reader_words, sentence, spaced};
-pub use edits::{PartEdit, part_edits};
+pub use edits::{BareNumbers, PartEdit, part_edits};
 use engine::document::Field;
 use engine::quantity::UnitSystem;
 use filled::{document_values, filled, sections};
@@ -89,11 +89,12 @@ fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
 /// The form of one section; None when there is no such section.
 ///
 /// `values` and `errors` are by dotted path inside the section. Values are as they stand in the document or as they
-/// were just typed; `based_on` is the version of the document that they come from.
+/// were just typed, `stands` as they stand in the document; `based_on` is the version of the document that they come from.
 pub fn parts_page(
     view: &View,
     section: &str,
     values: &BTreeMap<String, String>,
+    stands: &BTreeMap<String, String>,
     errors: &BTreeMap<String, String>,
     based_on: u64,
 ) -> Option<String> {
@@ -103,8 +104,8 @@ pub fn parts_page(
         _ => BTreeMap::new(),
     };
     let shop = &view.engine.document.shop;
-    let form =
-        Form { values, errors, units: view.units(), shop, stand_ins: &stand_ins, focused: Cell::new(false) };
+    let bare = BareNumbers { section, units: view.units(), shop, stands };
+    let form = Form { values, errors, bare, stand_ins: &stand_ins, focused: Cell::new(false) };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
     let title = title(section, field);

@@ -43,11 +43,18 @@ fn page(
     let elsewhere = errors.get("").map(|problem| format!("Nothing was changed. {problem}"));
     let notice = done.and_then(super::super::notices::sentence).or(elsewhere);
     let power = app.power_words(&assessed.id);
-    pages::parts_page(&app.view(assessed, &power, notice.as_deref()), section, values, errors, based_on)
-        .ok_or_else(|| {
-            Fault::missing(format!("The document has no section \"{section}\" with a form."))
-                .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
-        })
+    pages::parts_page(
+        &app.view(assessed, &power, notice.as_deref()),
+        section,
+        values,
+        &pages::part_values(&assessed.text, section),
+        errors,
+        based_on,
+    )
+    .ok_or_else(|| {
+        Fault::missing(format!("The document has no section \"{section}\" with a form."))
+            .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
+    })
 }
 
 /// POST /engine/{id}/parts/{section}
@@ -84,7 +91,9 @@ fn keep(
 ) -> Result<std::sync::Arc<Assessed>, Result<BTreeMap<String, String>, Fault>> {
     let assessed = app.bench.engine(id).map_err(|error| Err(error.into()))?;
     let (units, shop) = (assessed.engine.units(), &assessed.engine.document.shop);
-    let edits = pages::part_edits(section, fields, units, shop).map_err(Ok)?;
+    let stands = pages::part_values(&assessed.text, section);
+    let bare = pages::BareNumbers { section, units, shop, stands: &stands };
+    let edits = pages::part_edits(fields, bare).map_err(Ok)?;
     let changes: Vec<PartChange> =
         edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
     match app.bench.change_part(id, section, &changes, based_on) {
