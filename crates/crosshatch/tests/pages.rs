@@ -109,3 +109,53 @@ fn what_is_too_large_is_refused() {
     assert_eq!(answer.status, 422);
     assert!(answer.body.contains("4 MiB"));
 }
+
+/// Page, shelf and command line count the same findings in the same words; where little is known none of them reads as good.
+#[test]
+fn an_engine_stands_alike_on_pages_and_on_the_command_line() {
+    let program = Program::start();
+    let fresh = program.post_form(
+        "/new",
+        &[
+            ("_token", &program.token),
+            ("name", "Nothing read"),
+            ("arrangement", "inline"),
+            ("cylinders", "2"),
+        ],
+    );
+    assert_eq!(fresh.status, 303, "{}", fresh.body);
+    let shelf = program.get("/").body;
+    for (id, file) in [
+        ("hill-climb-four", Some("examples/hill-climb-four.toml")),
+        ("pushrod-v8", Some("examples/pushrod-v8.toml")),
+        ("nothing-read", None),
+    ] {
+        let page = program.get(&format!("/engine/{id}")).body;
+        let sum = between(&page, "<p class=\"sum\">", "</p>");
+        let stops: usize = sum.split(' ').next().and_then(|n| n.parse().ok()).expect("a count first");
+        let in_short = if stops > 0 { sum.split(',').next().unwrap_or_default() } else { "not proved: " };
+        assert!(shelf.contains(in_short), "{id}: the shelf does not say {in_short}");
+        match file {
+            Some(file) => {
+                assert!(stops > 0 && page.contains("<h1>What stops this engine</h1>"), "{id}: {sum}");
+                let check = std::process::Command::new(env!("CARGO_BIN_EXE_crosshatch"))
+                    .args(["check", file])
+                    .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../.."))
+                    .output()
+                    .expect("the program runs");
+                let said = String::from_utf8(check.stdout).expect("UTF-8").replace('\n', " ");
+                assert!(said.contains(sum), "{id}: the page says {sum}");
+            }
+            None => {
+                assert!(
+                    page.contains("<h1>Not proved: nothing stops this engine so far</h1>"),
+                    "{id}: {sum}"
+                );
+            }
+        }
+    }
+}
+
+fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
+    text.split_once(from).and_then(|(_, rest)| rest.split_once(to)).map_or("", |(inside, _)| inside)
+}

@@ -2,7 +2,7 @@
 
 use crate::engine::Engine;
 use crate::features::{Sheet, SheetNote};
-use crate::findings::{self, Bench, Finding, Verdict};
+use crate::findings::{self, Bench, Finding, Tally, Verdict};
 use crate::readings::Slip;
 use crate::sizes::{self, Sizes};
 use serde::Serialize;
@@ -27,9 +27,9 @@ impl Assessment {
         self.findings.iter().find(|f| f.id == id)
     }
 
-    /// How many findings stop the build by themselves.
-    pub fn causes(&self) -> usize {
-        self.findings.iter().filter(|f| f.is_cause()).count()
+    /// How the findings stand as a whole.
+    pub fn tally(&self) -> Tally {
+        Tally::of(&self.findings)
     }
 
     /// How many findings have this verdict.
@@ -63,7 +63,8 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let words = match (stops, bad, uncertain, stale, read) {
         // What follows from a cut elsewhere is stale, but here nothing was read.
         (0, 0, 0, _, 0) => "nothing read".to_owned(),
-        (1.., ..) => format!("{stops} to mend"),
+        (1, ..) => "1 stops".to_owned(),
+        (2.., ..) => format!("{stops} stop"),
         (0, 1.., ..) => format!("{bad} bad"),
         (0, 0, 1.., ..) => format!("{uncertain} uncertain"),
         (0, 0, 0, 1.., _) => format!("{stale} stale"),

@@ -537,8 +537,11 @@ fn no_sheet_says_good_while_one_of_its_rows_is_bad() {
                 continue;
             }
             bad_only_by_others += usize::from(note.stops == 0);
-            let said =
-                if note.stops > 0 { format!("{} to mend", note.stops) } else { format!("{} bad", bad.len()) };
+            let said = match note.stops {
+                0 => format!("{} bad", bad.len()),
+                1 => "1 stops".to_owned(),
+                more => format!("{more} stop"),
+            };
             assert_eq!(note.words, said, "{}: {:?}", demo.name, note.sheet);
         }
         // The crank of the four: its small journal follows from the clearance.

@@ -4,7 +4,7 @@ use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
 use crate::words::{caution, count, first_action, prose, sentence, verdict_line};
 use engine::features::Sheet;
-use engine::findings::{Finding, Verdict};
+use engine::findings::{Finding, Standing, Tally, Verdict, Whole};
 use engine::power::is_power;
 use engine::quantity::format_fixed;
 use engine::readings::{Slip, SlipKind};
@@ -55,8 +55,6 @@ fn angle_form(view: &View, angle: f64) -> Markup {
 struct Groups<'a> {
     /// Bad: they stop the build.
     stops: Vec<&'a Finding>,
-    /// Open only because one of those is: shown beneath it.
-    follow: Vec<&'a Finding>,
     /// The readings cannot tell.
     uncertain: Vec<&'a Finding>,
     /// Inside, but the uncertainty reaches the limit.
@@ -71,17 +69,16 @@ struct Groups<'a> {
 
 impl<'a> Groups<'a> {
     fn of(view: &View<'a>) -> Self {
-        let pick = |keep: &dyn Fn(&Finding) -> bool| -> Vec<&'a Finding> {
-            view.assessment.findings.iter().filter(|f| keep(f)).collect()
+        let pick = |standing: Standing| -> Vec<&'a Finding> {
+            view.assessment.findings.iter().filter(|f| Standing::of(f) == standing).collect()
         };
         Self {
-            stops: pick(&Finding::is_cause),
-            follow: pick(&|f| f.follows.is_some()),
-            uncertain: pick(&|f| f.verdict == Verdict::Uncertain && f.follows.is_none()),
-            marginal: pick(&|f| f.verdict == Verdict::Marginal),
-            stale: pick(&|f| f.verdict == Verdict::Good && f.stale),
-            unknown: pick(&|f| f.verdict == Verdict::Unknown),
-            good: pick(&|f| f.verdict == Verdict::Good && !f.stale),
+            stops: pick(Standing::Stops),
+            uncertain: pick(Standing::Uncertain),
+            marginal: pick(Standing::Marginal),
+            stale: pick(Standing::Stale),
+            unknown: pick(Standing::Unknown),
+            good: pick(Standing::Good),
         }
     }
 
@@ -101,12 +98,13 @@ fn has_place(finding: &Finding) -> bool {
 }
 
 fn list(view: &View, groups: &Groups) -> Markup {
+    let tally = view.assessment.tally();
     let first_uncertain = groups.stops.len() + 1;
     let first_marginal = first_uncertain + groups.uncertain.len();
     html! {
-        h1 { @if view.engine.readings.is_empty() { "Nothing is known yet" } @else if groups.stops.is_empty() { "Nothing found that stops this engine" } @else { "What stops this engine" } }
-        p.sum { (summary(groups)) }
-        @if view.assessment.findings.is_empty() { (first_steps(view)) }
+        h1 { (headline(&tally)) }
+        @if tally.all() > 0 { p.sum { (tally.in_full()) } }
+        @if view.engine.readings.is_empty() { (first_steps(view)) }
         (slips(view))
         ol { @for (i, finding) in groups.stops.iter().enumerate() { (item(view, finding, i + 1)) } }
         (group(view, "Uncertain: the readings cannot tell", &groups.uncertain, first_uncertain))
@@ -118,25 +116,18 @@ fn list(view: &View, groups: &Groups) -> Markup {
     }
 }
 
-fn summary(groups: &Groups) -> String {
-    let mut parts = vec![count(groups.stops.len(), "stops the build", "stop the build")];
-    let mut add = |n: usize, one: &str, many: &str| {
-        if n > 0 {
-            parts.push(count(n, one, many));
-        }
-    };
-    add(groups.follow.len(), "follows from them", "follow from them");
-    add(groups.uncertain.len(), "is uncertain", "are uncertain");
-    add(groups.marginal.len(), "is marginal", "are marginal");
-    add(groups.stale.len(), "is stale", "are stale");
-    add(groups.good.len(), "is good", "are good");
-    add(groups.unknown.len(), "not yet measured", "not yet measured");
-    parts.join(", ")
+const fn headline(tally: &Tally) -> &'static str {
+    match tally.whole() {
+        _ if tally.all() == 0 => "Not proved: nothing is known yet",
+        Whole::Stops => "What stops this engine",
+        Whole::NotProved => "Not proved: nothing stops this engine so far",
+        Whole::Good => "All good",
+    }
 }
 
 fn first_steps(view: &View) -> Markup {
     html! {
-        p { "Nothing is known yet. Write the sizes and limits that you have, or start reading: each reading says at once what it means." }
+        p { "Write the sizes and limits that you have, or start reading: each reading says at once what it means." }
         p.actions {
             a.button.main href=(view.at("parts")) { "Sizes and limits" }
             a.button href=(view.at("sheet/bores")) { "Read the bores" }

@@ -5,6 +5,7 @@ use crate::parts::filled::given_words;
 use crate::words::{count, path_query};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
+use engine::findings::Whole;
 use engine::quantity::{UnitSystem, phrase_list};
 use engine::readings::Operation;
 use engine::{Assessment, Engine, Plan};
@@ -169,13 +170,12 @@ fn document(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String
 
 /// The inside of the top edge. Each sheet says how it stands.
 pub(crate) fn tabs(view: &View, current: Current) -> Markup {
-    let stops = view.assessment.causes();
-    let overall = if view.engine.readings.is_empty() {
-        "nothing read".to_owned()
-    } else if stops > 0 {
-        count(stops, "stops", "stop")
-    } else {
-        "nothing stops".to_owned()
+    let tally = view.assessment.tally();
+    let stops = tally.stop;
+    let overall = match tally.whole() {
+        Whole::Stops => count(stops, "stops", "stop"),
+        Whole::NotProved => "not proved".to_owned(),
+        Whole::Good => "all good".to_owned(),
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))

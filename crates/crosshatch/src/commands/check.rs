@@ -6,7 +6,7 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{finding_json, standing, words};
 use engine::document::{render_json, render_text};
-use engine::findings::{Finding, Verdict};
+use engine::findings::{Finding, Tally, Verdict};
 use engine::quantity::UnitSystem;
 use serde_json::{Map, Value, json};
 use std::fmt::Write as _;
@@ -55,9 +55,9 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
             let _ = writeln!(out, "{line}");
         }
     }
-    let counts: Vec<String> =
-        IN_ORDER.iter().map(|v| format!("{} {}", read.assessment.count(*v), v.word())).collect();
-    let _ = writeln!(out, "{}.", counts.join(", "));
+    for line in wrap(&format!("{}.", read.assessment.tally().in_full()), 100) {
+        let _ = writeln!(out, "{line}");
+    }
     for line in wrap(&standing::words(&read.assessment), 100) {
         let _ = writeln!(out, "{line}");
     }
@@ -91,6 +91,14 @@ fn what_to_do(finding: &Finding, units: UnitSystem) -> String {
     }
 }
 
+/// How many findings stand where, each counted once.
+fn tally(tally: &Tally) -> Value {
+    json!({
+        "stop": tally.stop, "follow": tally.follow, "uncertain": tally.uncertain, "marginal": tally.marginal,
+        "stale": tally.stale, "not_known": tally.unknown, "good": tally.good,
+    })
+}
+
 fn json(read: &FromFile, units: UnitSystem) -> Value {
     let counts: Map<String, Value> =
         IN_ORDER.iter().map(|v| (v.word().to_owned(), json!(read.assessment.count(*v)))).collect();
@@ -102,6 +110,7 @@ fn json(read: &FromFile, units: UnitSystem) -> Value {
             "readings": read.engine.readings.len(),
         },
         "counts": counts,
+        "tally": tally(&read.assessment.tally()),
         "questions": read.assessment.findings.len(),
         "standing": standing::words(&read.assessment),
         "findings": read.assessment.findings.iter().map(|f| finding_json::finding(f, units)).collect::<Vec<_>>(),

@@ -4,7 +4,7 @@ use super::arguments::Common;
 use super::folder::{looking, refused};
 use super::report::{Answer, Outcome, Report};
 use super::table::Table;
-use crate::workbench::{layout_words, state_words};
+use crate::workbench::layout_words;
 use serde_json::json;
 
 pub(super) fn run(common: &Common) -> Answer {
@@ -15,7 +15,7 @@ pub(super) fn run(common: &Common) -> Answer {
         let (layout, state, invented) = match &engine.state {
             Ok(a) => (
                 layout_words(&a.engine.document),
-                state_words(&a.assessment),
+                a.assessment.tally().in_short(),
                 a.engine.document.engine.invented,
             ),
             Err(problem) => (String::new(), problem.clone(), false),

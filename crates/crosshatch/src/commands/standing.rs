@@ -3,7 +3,7 @@
 use super::report::Outcome;
 use super::words::count;
 use engine::Assessment;
-use engine::findings::{Finding, Verdict};
+use engine::findings::{Finding, Verdict, Whole};
 
 /// Does this finding leave its question open: no verdict, one that evidence cannot settle, or one that is stale?
 pub(super) const fn is_open(finding: &Finding) -> bool {
@@ -21,47 +21,31 @@ pub(super) fn of_finding(finding: &Finding) -> Outcome {
     }
 }
 
-/// How all findings together end a verb. Where nothing can be asked, nothing is proved.
+/// How all findings together end a verb.
 pub(super) fn of_all(assessment: &Assessment) -> Outcome {
-    let findings = &assessment.findings;
-    if findings.iter().any(Finding::stops) {
-        Outcome::Stops
-    } else if findings.is_empty() || findings.iter().any(is_open) {
-        Outcome::NotProved
-    } else {
-        Outcome::Good
+    match assessment.tally().whole() {
+        Whole::Stops => Outcome::Stops,
+        Whole::NotProved => Outcome::NotProved,
+        Whole::Good => Outcome::Good,
     }
 }
 
 /// The same in plain words; one line.
 pub(super) fn words(assessment: &Assessment) -> String {
-    let all = assessment.findings.len();
-    if all == 0 {
-        return "NOT PROVED: nothing is known of this engine yet, so not one question can be asked. Write its layout \
-                first."
-            .to_owned();
-    }
-    let (unknown, uncertain) = (assessment.count(Verdict::Unknown), assessment.count(Verdict::Uncertain));
-    let stale = assessment.findings.iter().filter(|f| f.stale).count();
-    let mut open = Vec::new();
-    if unknown > 0 {
-        open.push(format!("{unknown} of {} not known", count(all, "question", "questions")));
-    }
-    if uncertain > 0 {
-        open.push(format!("{} uncertain", count(uncertain, "answer", "answers")));
-    }
-    if stale > 0 {
-        open.push(format!("{stale} stale"));
-    }
-    let open = open.join(", ");
-    match of_all(assessment) {
-        Outcome::Stops if open.is_empty() => "STOPS THE BUILD: see what is bad above.".to_owned(),
-        Outcome::Stops => format!("STOPS THE BUILD: see what is bad above. Besides, {open}."),
-        Outcome::Good => {
-            format!("ALL GOOD: {} answered, none of them bad.", count(all, "question", "questions"))
+    let tally = assessment.tally();
+    match tally.whole() {
+        Whole::Stops => "STOPS THE BUILD: see what is bad above.".to_owned(),
+        Whole::NotProved if tally.all() == 0 => {
+            "NOT PROVED: nothing is known of this engine yet, so not one question can be asked. Write its layout first."
+                .to_owned()
         }
-        _ => format!(
-            "NOT PROVED: nothing stops the build so far, but {open}. \"crosshatch next\" says what to read."
+        Whole::NotProved => format!(
+            "NOT PROVED: nothing stops the build so far, but {} of {} are open. \"crosshatch next\" says what to read.",
+            tally.all() - tally.good - tally.marginal,
+            count(tally.all(), "question", "questions"),
         ),
+        Whole::Good => {
+            format!("ALL GOOD: {} answered, none of them bad.", count(tally.all(), "question", "questions"))
+        }
     }
 }

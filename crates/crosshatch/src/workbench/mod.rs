@@ -30,7 +30,7 @@ pub use parts::{PartChange, PartFault};
 pub use power::{Computed, Job, JobState, KeptResult, Unfinished, Work, speeds, speeds_text, unreached};
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
-pub use words::{layout_words, state_words};
+pub use words::layout_words;
 
 use engine::document::{Document, OperationKind, parse_document};
 use engine::quantity::{Dimension, parse_quantity};

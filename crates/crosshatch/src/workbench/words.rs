@@ -1,8 +1,6 @@
 //! An engine in a few words, for the shelf and for the list of the command line.
 
-use engine::Assessment;
 use engine::document::{Arrangement, Document};
-use engine::findings::Verdict;
 use engine::quantity::{Dimension, UnitSystem, format_value};
 use mechanics::compression::{displacement, swept_volume};
 
@@ -39,20 +37,6 @@ fn volume(cubic_metres: f64, units: UnitSystem) -> String {
 fn thousands(text: &str) -> String {
     let digits = text.bytes().take_while(u8::is_ascii_digit).count();
     if digits > 3 { format!("{},{}", &text[..digits - 3], &text[digits - 3..]) } else { text.to_owned() }
-}
-
-/// "5 stop the build", "2 uncertain", "nothing stops the build".
-pub fn state_words(assessment: &Assessment) -> String {
-    let (stop, uncertain) = (assessment.causes(), assessment.count(Verdict::Uncertain));
-    let unknown = assessment.count(Verdict::Unknown);
-    match (stop, uncertain, unknown) {
-        (1, ..) => "1 stops the build".to_owned(),
-        (2.., ..) => format!("{stop} stop the build"),
-        (0, 1.., _) => format!("nothing stops the build, {uncertain} uncertain"),
-        (0, 0, 1..) if assessment.count(Verdict::Good) == 0 => "nothing measured yet".to_owned(),
-        (0, 0, 1..) => format!("nothing stops the build, {unknown} still to measure"),
-        _ => "nothing stops the build".to_owned(),
-    }
 }
 
 #[cfg(test)]

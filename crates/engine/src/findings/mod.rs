@@ -20,6 +20,7 @@ mod model;
 mod piston;
 mod rod;
 mod shown_working;
+mod tally;
 mod valve;
 
 pub use about::About;
@@ -36,6 +37,7 @@ pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
+pub use tally::{Standing, Tally, Whole};
 pub use valve::lash_limit;
 
 pub(crate) use answer::Answer;

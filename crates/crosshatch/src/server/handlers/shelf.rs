@@ -3,7 +3,7 @@
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::Done;
-use crate::workbench::{OnShelf, layout_words, state_words};
+use crate::workbench::{OnShelf, layout_words};
 use axum::extract::{Query, State};
 use pages::ShelfEntry;
 
@@ -29,7 +29,7 @@ fn entry(on_shelf: OnShelf) -> ShelfEntry {
             name,
             invented: assessed.engine.document.engine.invented,
             layout: layout_words(&assessed.engine.document),
-            words: state_words(&assessed.assessment),
+            words: assessed.assessment.tally().in_short(),
             changed,
         },
         Err(problem) => {
