@@ -105,10 +105,10 @@ const FOUR: &[Trouble] = &[
     },
     Trouble {
         name: "4 worn journal, pin 2", finding: "rod_clearance/2", verdict: Bad, value: (0.066 * MM, HALF_MICROMETRE),
-        actions: &[(Order, "Fit both shells in grade thick: 0.054 mm")],
+        actions: &[(Order, "Fit both shells of grade thick (1.4925 mm): clearance becomes 0.054 mm")],
         plan: &[
             InPlan::Order("rod shell pair, grade thick 1.4925 mm", 1),
-            InPlan::Place("rod_shells", "rod 2", "both thick 1.4925 mm", 0.054 * MM, HALF_MICROMETRE),
+            InPlan::Place("rod_shells", "rod 2", "both halves thick, 1.4925 mm", 0.054 * MM, HALF_MICROMETRE),
         ],
     },
     Trouble {
@@ -181,10 +181,10 @@ const V8: &[Trouble] = &[
     },
     Trouble {
         name: "worn pin 3, rod 3", finding: "rod_clearance/3", verdict: Bad, value: (0.0035 * 25.4 * MM, 0.00005 * 25.4 * MM),
-        actions: &[(Order, "Fit both shells in grade thick: 0.0025 in")],
+        actions: &[(Order, "Fit both shells of grade thick (0.0622 in): clearance becomes 0.0025 in")],
         plan: &[
             InPlan::Order("rod shell pair, grade thick 0.0622 in", 2),
-            InPlan::Place("rod_shells", "rod 3", "both thick 0.0622 in", 0.0025 * 25.4 * MM, 0.00005 * 25.4 * MM),
+            InPlan::Place("rod_shells", "rod 3", "both halves thick, 0.0622 in", 0.0025 * 25.4 * MM, 0.00005 * 25.4 * MM),
         ],
     },
     Trouble {

@@ -277,7 +277,7 @@ fn a_wrong_kind_and_a_range_that_leaves_the_size_out_are_said() {
     };
     assert_eq!(
         said("mains", "every_bore_gauge_middle"),
-        "every_bore_gauge_middle: a bore gauge does not read this; every_micrometer_middle would settle it (U 0.001 mm)"
+        "every_bore_gauge_middle (bore gauge) does not read this; every_micrometer_middle would settle it (U 0.001 mm)"
     );
     assert_eq!(said("mains", "every_micrometer_middle"), "");
     assert!(

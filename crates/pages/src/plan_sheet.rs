@@ -163,9 +163,18 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             td.n data-label="from" { (cut.from.map(|si| cut_size(si, cut, units)).unwrap_or_default()) }
             td.n data-label="to" { (target(cut, view)) }
             td.n data-label="stock left" { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
-            td.n data-label="price" { (cut.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
+            td.n data-label="price" { (job_price(cut.price, &view.plan.currency)) }
             td.n data-label="wait" { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
         }
+    }
+}
+
+/// What a job costs; what the shop does itself for nothing is no bargain.
+fn job_price(price: Option<f64>, currency: &str) -> String {
+    match price {
+        None => "not known".to_owned(),
+        Some(0.0) => "own work".to_owned(),
+        Some(price) => money(price, currency),
     }
 }
 
@@ -184,7 +193,7 @@ fn bench(view: &View) -> Markup {
 fn undecided(view: &View) -> Markup {
     html! {
         ul.plain.undecided { @for line in &view.plan.undecided {
-            li { (prose(&line.text, view.units())) div.small.quiet { "For " (settles(view, &line.settles)) "." } }
+            li { (prose(&line.text, view.units())) (caution(line.caution(view.assessment))) div.small.quiet { "For " (settles(view, &line.settles)) "." } }
         } }
     }
 }

@@ -2,10 +2,11 @@
 
 use super::arguments::{Common, FileArguments};
 use super::check::heading;
-use super::file::read;
+use super::file::{FromFile, read};
 use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{standing, words};
+use engine::findings::Finding;
 use engine::plan::{Outcome as Ended, Plan, Selection, Sum};
 use engine::quantity::{UnitSystem, format_money};
 use serde_json::{Value, json};
@@ -15,7 +16,7 @@ pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
     let read = read(arguments)?;
     let units = common.units(read.engine.units());
     let outcome = standing::of_all(&read.assessment);
-    let text = format!("{}{}", heading(&read), text(&read.plan, units));
+    let text = format!("{}{}", heading(&read), text(&read, units));
     Ok(Report::new(outcome, text, json(&read.plan, units)))
 }
 
@@ -23,12 +24,18 @@ fn money(price: Option<f64>, plan: &Plan) -> String {
     price.map_or_else(|| "not known".to_owned(), |p| format_money(p, &plan.currency))
 }
 
+/// What a finding is called; its name where it is not among the findings.
+fn title_of(read: &FromFile, id: &str) -> String {
+    read.assessment.finding(id).map_or_else(|| id.to_owned(), Finding::title)
+}
+
 /// " Only if the second map finds the wall as thin."
 fn condition(only_if: Option<&str>) -> String {
     only_if.map(|c| format!(" ONLY IF {c}.")).unwrap_or_default()
 }
 
-fn text(plan: &Plan, units: UnitSystem) -> String {
+fn text(read: &FromFile, units: UnitSystem) -> String {
+    let plan = &read.plan;
     let mut out = String::from("ORDER\n");
     let mut orders = Table::new(&["pieces", "price each", "wait", "what"]);
     for line in &plan.orders {
@@ -46,7 +53,8 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         let held = if cut.held_by.is_empty() {
             String::new()
         } else {
-            format!(" NOT BEFORE {} is settled.", cut.held_by.join(", "))
+            let held: Vec<String> = cut.held_by.iter().map(|id| title_of(read, id)).collect();
+            format!(" NOT BEFORE THIS IS SETTLED: {}.", held.join("; "))
         };
         let opens = if cut.opens_again.is_empty() {
             String::new()
@@ -60,7 +68,7 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
         cuts.row([
             cut.step.to_string(),
             cut.part.clone(),
-            money(cut.price, plan),
+            if cut.price == Some(0.0) { "own work".to_owned() } else { money(cut.price, plan) },
             format!("{text}{stop}{only_if}{held}{opens}{caution}"),
         ]);
     }
@@ -79,7 +87,10 @@ fn text(plan: &Plan, units: UnitSystem) -> String {
     if !plan.undecided.is_empty() {
         out.push_str("\nUNDECIDED\n");
         for line in &plan.undecided {
-            out.push_str(&paragraph(&line.text.print(units)));
+            let caution = words::caution(line.caution(&read.assessment));
+            let text = line.text.print(units);
+            let stop = if text.ends_with('.') || caution.is_empty() { "" } else { "." };
+            out.push_str(&paragraph(&format!("{text}{stop}{caution}")));
         }
     }
     for selection in &plan.selections {

@@ -23,7 +23,7 @@ pub const ABOUT: &[About] = &[
     },
     About {
         codes: &["rod_clearance"],
-        asks: "The same for the rod bearing.",
+        asks: "Is the oil clearance of the rod bearing inside its range?",
         matters: "As for the mains.",
         computed: "As for the mains, with the big end at 90° to the split.",
         to_do: "As for the mains.",
@@ -303,7 +303,10 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
         finding.actions.push(
             Action::new(
                 ActionKind::Order,
-                Phrase::words(format!("Fit both shells in grade {name}: ")).length(after),
+                Phrase::words(format!("Fit both shells of grade {name} ("))
+                    .value(wall.0, Dimension::Length, 4)
+                    .say("): clearance becomes ")
+                    .length(after),
             )
             .gives(Phrase::words("clearance ").length(after))
             .supplied(bench.document().shop.shell_pair.as_ref()),

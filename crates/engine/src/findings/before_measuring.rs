@@ -19,8 +19,9 @@ pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Opt
     else {
         let (feature, window, _) = tightest(engine, engine.catalogue.features_of(table))?;
         let limited = engine.catalogue.features_of(table).any(|f| reads(&f));
-        let kind = known?.kind.named();
-        let phrase = Phrase::words(format!("{instrument}: {kind} does not read this"));
+        let known = known?;
+        let what = if known.label.is_empty() { known.kind.words() } else { &known.label };
+        let phrase = Phrase::words(format!("{instrument} ({what}) does not read this"));
         return (!limited).then(|| settled_by(phrase, best(engine, feature, window).as_ref(), feature));
     };
     if let (Some(Reach::Outside), Some(size)) = (known.map(|i| reach(i, feature)), feature.nominal) {
@@ -34,7 +35,7 @@ pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Opt
     let gauge = if instrument.is_empty() { feature.gauge.words() } else { instrument };
     let phrase = Phrase::words(format!("{gauge}: U "))
         .value(own, feature.dimension, 3)
-        .say(format!(" is more than a quarter of the window of {name}, "))
+        .say(format!(" is more than a quarter of the range of {name}, "))
         .value(window, feature.dimension, 3);
     Some(match best(engine, feature, window) {
         Some(found) => settled_by(phrase, Some(&found), feature),

@@ -20,7 +20,22 @@ const ANY: &[K] = &[K::Cut, K::Refit, K::Order, K::Place];
 const TABLE: &[Work] = &[
     work(&["wall"], &[K::Cut], say::SLEEVE),
     // A journal that is ground goes to a machine; one that gets other shells only has its caps taken off.
-    work(&["main_clearance", "rod_clearance"], &[K::Cut], say::LIFTING),
+    work(
+        &[
+            "main_clearance",
+            "rod_clearance",
+            "main_size",
+            "main_taper",
+            "main_round",
+            "pin_size",
+            "pin_taper",
+            "pin_round",
+        ],
+        &[K::Cut],
+        say::JOURNAL,
+    ),
+    work(&["main_size", "pin_size"], &[K::Place], say::WORN_JOURNAL),
+    work(&["chamber", "compression_ratio", "compression_spread"], &[K::Cut], say::CHAMBER_RELIEF),
     work(
         &[
             "main_line",
@@ -55,12 +70,6 @@ const TABLE: &[Work] = &[
             "bore_rk",
             "bore_rpk",
             "bore_rvk",
-            "main_size",
-            "main_taper",
-            "main_round",
-            "pin_size",
-            "pin_taper",
-            "pin_round",
             "crank_run_out",
             "deck_lean",
             "deck_flatness",

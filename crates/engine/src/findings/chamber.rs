@@ -269,7 +269,8 @@ fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
                     "Skim the head face, or accept the lower compression: all chambers move together",
                 ),
             )
-            .supplied(bench.job(OperationKind::HeadSkim)),
+            .supplied(bench.job(OperationKind::HeadSkim))
+            .caution(crate::cautions::LIFTING),
         );
     }
     finding

@@ -18,7 +18,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the journal, mean of its readings, inside its range?",
         matters: "Oil clearance follows from it; a worn journal may still run with a thicker shell.",
         computed: "Mean of two places and two directions, corrected to 20 °C.",
-        to_do: "Choose the shell by the clearance finding; grind when no grade fits.",
+        to_do: "Choose the shell by the clearance finding where the crank maker allows the size; grind when no grade fits.",
         source: "ISO 1; JCGM 100",
     },
     About {
@@ -26,7 +26,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the journal the same size at both ends?",
         matters: "A tapered film carries at one edge.",
         computed: "Difference of the means of front and rear.",
-        to_do: "Grind or polish.",
+        to_do: "Polish, or grind where the crank maker allows it.",
         source: "definition",
     },
     About {
@@ -34,7 +34,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the journal round, as far as two points can see?",
         matters: "An oval journal pumps its film away.",
         computed: "Largest difference of both directions at one end.",
-        to_do: "Grind.",
+        to_do: "Grind where the crank maker allows it.",
         source: "definition",
     },
     About {
@@ -42,7 +42,7 @@ pub const ABOUT: &[About] = &[
         asks: "Does the crank run true at this main?",
         matters: "A bent crank loads its shells at every turn.",
         computed: "As read at the middle mains, the crank on its end mains.",
-        to_do: "Check for cracks first; then have it straightened or ground by a licensed shop.",
+        to_do: "Check for cracks first; then have it straightened or ground by a specialist shop.",
         source: "definition; limits common practice, no source",
     },
     About {
@@ -91,7 +91,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
                 question: "run-out",
                 path: format!("crank.run_out.{main}"),
                 dimension: Dimension::Length,
-                to_do: "Have the crank straightened or ground by a licensed shop; check for cracks first",
+                to_do: "Have the crank straightened or ground by a specialist shop; check for cracks first",
             }
             .finding(bench),
         );
@@ -165,7 +165,7 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
         finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
         finding.actions.push(Action::new(
             ActionKind::Place,
-            Phrase::words("Let the shell grade make up for it where the clearance allows"),
+            Phrase::words("Let the shell grade make up for it where the crank maker allows this size"),
         ));
         finding.actions.push(
             Action::new(

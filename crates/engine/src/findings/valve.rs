@@ -35,7 +35,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the load on the seat as it should be?",
         matters: "Too soft lets the valve float, too hard wears the lobe.",
         computed: "As read at the installed height.",
-        to_do: "Shim, or change the spring.",
+        to_do: "Bring the spring to its installed height first; change it when the load stays off.",
         source: "spring maker",
     },
     About {
@@ -51,7 +51,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the spring its installed height?",
         matters: "Load on the seat and room before the coils touch follow from it.",
         computed: "As read. Asked where a limit is stated.",
-        to_do: "Shim to the installed height.",
+        to_do: "Take shims out where it is too short, put more in where it is too high.",
         source: "spring maker",
     },
     About {
@@ -150,17 +150,15 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
     all.push(bind(bench, name));
     all.push(seat_load(bench, name));
     if bench.document().limits.spring_installed.is_some() {
-        all.push(
-            direct(
-                "spring_installed",
-                "spring_installed",
-                "spring height",
-                "spring_installed",
-                Dimension::Length,
-                "Shim to the installed height",
-            )
-            .finding(bench),
+        let height = direct(
+            "spring_installed",
+            "spring_installed",
+            "spring height",
+            "spring_installed",
+            Dimension::Length,
+            "",
         );
+        all.push(shimmed(height.finding(bench), bench));
     }
     all.push(pair(
         bench,
@@ -332,10 +330,36 @@ fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
+        let height = bench.size(&format!("head.{instance}.spring_installed")).map(|s| s.value.value());
+        let allowed = bench.limit("spring_installed");
+        let off = height.zip(allowed).is_some_and(|(height, allowed)| !allowed.used.contains(height));
         finding.actions.push(Action::new(
             ActionKind::Refit,
-            Phrase::words("Check the installed height, then change the spring"),
+            Phrase::words(if off {
+                "Bring the spring to its installed height first, then read its load again"
+            } else {
+                "Read the installed height again, then change the spring"
+            }),
         ));
+    }
+    finding
+}
+
+/// Shims out from under a spring that stands too short, more under one that stands too high.
+fn shimmed(mut finding: Finding, bench: Bench<'_>) -> Finding {
+    let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
+    if let (Verdict::Bad, Some(value), Some(aim)) = (finding.verdict, finding.value, aim) {
+        let (what, where_) = if value.value < aim {
+            ("Take ", " of shim out from under this spring")
+        } else {
+            ("Put ", " of shim under this spring")
+        };
+        let off = Phrase::words(what).length_2((value.value - aim).abs()).say(where_);
+        finding.actions.push(
+            Action::new(ActionKind::Refit, off)
+                .gives(Phrase::words("installed height ").length_2(aim))
+                .supplied(bench.job(OperationKind::SpringShim)),
+        );
     }
     finding
 }

@@ -84,7 +84,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
         caution: caution(sketch.operation),
-        opens_again: opens_again(sketch.operation),
+        opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
         only_if: sketch.only_if,
     }
@@ -96,7 +96,9 @@ const fn caution(operation: K) -> Option<&'static str> {
         K::Sleeve => Some(cautions::SLEEVE),
         K::CapSeat | K::AlignHone => Some(cautions::MAIN_BOLTS),
         K::BigEndHone => Some(cautions::ROD_BOLTS),
-        K::DeckSkim | K::HeadSkim | K::Bore | K::Hone | K::Regrind => Some(cautions::LIFTING),
+        K::DeckSkim | K::HeadSkim | K::Bore | K::Hone => Some(cautions::LIFTING),
+        K::Regrind => Some(cautions::JOURNAL),
+        K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
         K::SpringShim | K::SeatCut => Some(cautions::SPRING),
         _ => None,
     }
@@ -182,7 +184,8 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
             label,
             Phrase::words("Skim by ").length(value.value).say(" and a clean-up cut"),
         )),
-        "chamber" | "compression_ratio" => relief(
+        // A chamber that is too large is not opened further.
+        "chamber" | "compression_ratio" if relieves(finding) => relief(
             finding,
             start(K::ChamberRelief, format!("chamber {}", finding.subject.instance), Phrase::new()),
         ),
@@ -286,6 +289,11 @@ fn largest_level(finding: &Finding) -> f64 {
         .chunks(2)
         .map(|pair| pair.iter().map(|i| i.value.value).sum::<f64>() / pair.len() as f64)
         .fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// Does the first action of the finding open the chamber?
+fn relieves(finding: &Finding) -> bool {
+    finding.actions.first().is_some_and(|a| a.caution == Some(cautions::CHAMBER_RELIEF))
 }
 
 fn relief<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Option<Sketch<'a>> {

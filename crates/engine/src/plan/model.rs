@@ -1,5 +1,6 @@
 //! The plan: what to order, what to cut, what goes where, what to read next.
 
+use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::findings::ActionKind;
 use crate::quantity::{Dimension, Phrase};
@@ -89,6 +90,14 @@ pub struct Undecided {
     pub text: Phrase,
     /// Findings that wait for the decision, by id.
     pub settles: Vec<String>,
+}
+
+impl Undecided {
+    /// The caution of the work that its findings ask for.
+    pub fn caution(&self, assessment: &Assessment) -> Option<&'static str> {
+        let findings = self.settles.iter().filter_map(|id| assessment.finding(id));
+        findings.flat_map(|f| &f.actions).find_map(|a| a.caution)
+    }
 }
 
 /// What a group of lines costs.

@@ -1,7 +1,7 @@
 //! Which operation moves which reading.
 
 use super::{Operation, Reading};
-use crate::document::OperationKind as K;
+use crate::document::{Arrangement, Document, OperationKind as K};
 use crate::features::Feature;
 
 /// Families of places that an operation moves. Common practice, no source.
@@ -26,8 +26,11 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "block.deck_face",
             "cylinder.below_deck",
             "valve.to_piston",
+            "valve.pushrod",
         ],
-        K::HeadSkim => &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston"],
+        K::HeadSkim => {
+            &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston", "valve.pushrod"]
+        }
         K::Regrind | K::Polish => {
             &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
         }
@@ -124,10 +127,27 @@ pub fn operations_since<'a>(
     operations[from..].iter()
 }
 
+/// Whether the crank turns the cams in the block, so that the valves are reached through pushrods.
+const fn has_pushrods(document: &Document) -> bool {
+    document.cams.pushrod.is_some()
+}
+
+/// What else a face that was cut moves, where it is read at no place of its own. Common practice, no source.
+fn moved_besides(kind: K, document: &Document) -> &'static [&'static str] {
+    let face = matches!(kind, K::DeckSkim | K::HeadSkim);
+    let vee = document.layout.arrangement == Some(Arrangement::Vee);
+    match (face, has_pushrods(document)) {
+        (true, true) if vee => &["lash", "faces and ports of the intake manifold between the heads"],
+        (true, true) => &["lash"],
+        (true, false) => &["cam timing"],
+        (false, _) => &[],
+    }
+}
+
 /// Places in words that an operation opens again, for the cutting list.
-pub fn opens_again(kind: K) -> Vec<String> {
-    moved_families(kind)
-        .iter()
+pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
+    let families = moved_families(kind).iter().filter(|f| has_pushrods(document) || **f != "valve.pushrod");
+    families
         .map(|family| match *family {
             "block.bore" => "bores",
             "block.bore_surface" => "bore surface",
@@ -158,9 +178,11 @@ pub fn opens_again(kind: K) -> Vec<String> {
             "valve.spring_installed" => "spring heights",
             "valve.seat_load" => "seat loads",
             "valve.seat_width" | "valve.seat_run_out" => "seats",
-            "valve.to_piston" => "piston to valve, cam timing",
+            "valve.to_piston" => "piston to valve",
+            "valve.pushrod" => "pushrod length",
             other => other,
         })
+        .chain(moved_besides(kind, document).iter().copied())
         .fold(Vec::new(), |mut words: Vec<String>, word| {
             if !words.iter().any(|w| w == word) {
                 words.push(word.to_owned());

@@ -57,8 +57,10 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             label {
                 "with " select name="instrument" data-setting="instrument" {
                     option value="" selected[chosen.is_empty()] { "no gauge named" }
-                    @for i in &instruments {
-                        option value=(i.name) selected[i.name == chosen] { (i.words) (i.place) }
+                    @let (read, not): (Vec<&Choice>, Vec<&Choice>) = instruments.iter().partition(|i| i.reads);
+                    @for i in read { (option(i, &chosen)) }
+                    @if !not.is_empty() {
+                        optgroup label="not for this table" { @for i in not { (option(i, &chosen)) } }
                     }
                 }
                 kbd.no-print aria-hidden="true" { "G" }
@@ -77,6 +79,10 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             (caution(Some(table.caution)))
         }
     }
+}
+
+fn option(choice: &Choice, chosen: &str) -> Markup {
+    html! { option value=(choice.name) selected[choice.name == chosen] { (choice.words) (choice.place) } }
 }
 
 fn held(table: &Table, last: Option<&Reading>) -> Markup {
@@ -116,9 +122,10 @@ struct Choice<'a> {
     words: String,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
-    /// What it can settle here, where that is not all: " (cannot settle this)", " (for the guide)".
+    /// Can it settle anything here?
+    reads: bool,
+    /// What it can settle here, where that is not all: " (for the guide)".
     place: String,
-    order: (bool, bool),
     zero: Option<String>,
     warning: Option<String>,
 }
@@ -133,16 +140,13 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             usual: i.kind == table.gauge,
+            reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),
-            order: (
-                i.kind != table.gauge,
-                !view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
-            ),
             zero: zero_words(i),
             warning: before_measuring(view, table, name),
         })
         .collect();
-    list.sort_by_key(|c| c.order);
+    list.sort_by_key(|c| (!c.usual, !c.reads));
     list
 }
 
@@ -152,9 +156,7 @@ fn place(view: &View, table: &Table, kind: InstrumentKind) -> String {
     let mut columns: Vec<usize> = places().filter(|f| f.settles.contains(&kind)).map(|f| f.column).collect();
     columns.sort_unstable();
     columns.dedup();
-    if columns.is_empty() {
-        " (cannot settle this)".to_owned()
-    } else if columns.len() == table.columns.len() {
+    if columns.is_empty() || columns.len() == table.columns.len() {
         String::new()
     } else {
         let words: Vec<String> = columns.iter().map(|c| table.columns[*c].replace('\n', " ")).collect();
@@ -164,9 +166,10 @@ fn place(view: &View, table: &Table, kind: InstrumentKind) -> String {
 
 fn instrument_words(name: &str, instrument: &Instrument) -> String {
     if instrument.label.is_empty() {
-        format!("{} {name}", spaced(kind_word(instrument)))
+        format!("{name}, {}", spaced(kind_word(instrument)))
     } else {
-        format!("{} ({name})", instrument.label)
+        // The name first: a narrow list cuts the end.
+        format!("{name}, {}", instrument.label)
     }
 }
 

@@ -5,6 +5,7 @@ use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::space;
+use crate::findings::{Finding, Verdict};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
@@ -36,13 +37,18 @@ fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
     Ok(found)
 }
 
+/// Is this deck on the cutting list?
+fn skimmed(desk: &Desk<'_>, bank: usize) -> bool {
+    let part = deck_label(desk.bench.document(), bank);
+    desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim && c.part == part)
+}
+
 /// What the skim of the cutting list takes off over this cylinder: its deck height, between the corners, less the low corner.
 fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     let document = desk.bench.document();
     let bank = document.bank_of(cylinder);
     let name = bank_name(bank);
-    let part = deck_label(document, bank);
-    if !desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim && c.part == part) {
+    if !skimmed(desk, bank) {
         return 0.0;
     }
     let corner = |end: &str, side: &str| {
@@ -117,15 +123,27 @@ fn settles(desk: &Desk<'_>, choice: &[BankChoice]) -> Vec<String> {
     ids
 }
 
+fn with_present_gasket(bank: &Bank) -> Bank {
+    Bank { gaskets: bank.gaskets.iter().take(1).copied().collect(), ..bank.clone() }
+}
+
+/// Are all cylinders inside without a cut?
+fn inside(solution: &Decks) -> bool {
+    solution.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6)
+}
+
+/// Is only changed what would fit by itself? Then the change brings the ratios of all cylinders together.
+fn brings_together(choice: &[BankChoice], banks: &[Bank]) -> bool {
+    let fits = |bank: &Bank| choose(&[with_present_gasket(bank)], None).is_ok_and(|alone| inside(&alone));
+    let mut changed = choice.iter().zip(banks).filter(|(c, _)| c.gasket > 0 || c.cut >= 0.5e-6).peekable();
+    changed.peek().is_some() && changed.all(|(_, bank)| fits(bank))
+}
+
 /// What fits as it stands is left alone: nothing is bought or cut to come nearer to a target. Where nothing brings the ratios
 /// together, nothing is changed for it.
 fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<Decks> {
     let most = most_spread(desk);
-    let present: Vec<Bank> = banks
-        .iter()
-        .map(|b| Bank { gaskets: b.gaskets.iter().take(1).copied().collect(), ..b.clone() })
-        .collect();
-    let inside = |s: &Decks| s.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6);
+    let present: Vec<Bank> = banks.iter().map(with_present_gasket).collect();
     let together = |s: &Decks| s.objectives.0[2] == 0;
     let as_it_stands = choose(&present, most).ok().filter(inside);
     if as_it_stands.as_ref().is_some_and(together) {
@@ -165,6 +183,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
     }
     let solution = solve(desk, &banks)?;
+    let for_spread = brings_together(&solution.choice, &banks);
     let placements: Vec<Placement> = solution
         .choice
         .iter()
@@ -186,18 +205,25 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             "no cut, the gasket stays"
         })
     } else {
-        banks_summary(&placements)
+        banks_summary(&placements).say(if for_spread {
+            ": so that the compression of all cylinders stays together"
+        } else {
+            ""
+        })
     };
     let summary = summary.join(too_far_apart(desk, &solution.choice));
     let settles = if relax.is_empty() { settles(desk, &solution.choice) } else { Vec::new() };
-    order(desk, &solution.choice, &banks);
+    order(desk, &solution.choice, &banks, for_spread);
     Some(Selection {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: if relax.is_empty() {
             Outcome::Best {
                 proved: true,
-                proof: format!("proved best of {} gaskets a bank at any cut", banks[0].gaskets.len()),
+                proof: format!(
+                    "proved: the best of {} gaskets for each bank, at any cut",
+                    banks[0].gaskets.len()
+                ),
             }
         } else {
             Outcome::Relax { relax }
@@ -252,6 +278,7 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
     let stays = choice.gasket == 0 && choice.cut < 0.5e-6;
     let name = bank_name(bank);
     let from = match (choice.gasket == 0, choice.cut < 0.5e-6) {
+        (true, true) if skimmed(desk, bank) => Phrase::words("no cut beyond the skim, the gasket stays"),
         (true, true) => Phrase::words("as it stands"),
         (true, false) => Phrase::words("take ").length(choice.cut).say(" off the deck"),
         (false, true) => Phrase::words("change the gasket to ").length_2(thickness),
@@ -320,7 +347,14 @@ fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench:
 }
 
 /// Orders what the list of gaskets has not on hand, one a bank.
-fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank]) {
+fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread: bool) {
+    let why = if for_spread {
+        vec!["compression_spread/1".to_owned()]
+    } else {
+        let open = |f: &&Finding| !matches!(f.verdict, Verdict::Good | Verdict::Unknown);
+        let asked = desk.assessment.findings.iter().filter(open);
+        asked.filter(|f| matches!(f.code, "quench" | "compression_ratio")).map(|f| f.id.clone()).collect()
+    };
     let kinds = choice.iter().zip(banks).map(|(c, bank)| bank.gaskets[c.gasket].kind);
     let mut wanted: std::collections::BTreeMap<usize, u32> = std::collections::BTreeMap::new();
     for kind in kinds {
@@ -337,7 +371,7 @@ fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank]) {
             supplier: option.supply.from.clone(),
             price: option.supply.price.map(|p| p.0),
             days: option.supply.days,
-            settles: Vec::new(),
+            settles: why.clone(),
             only_if: None,
         });
     }

@@ -93,16 +93,23 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     for (grade, pairs) in solution.choice.to_order.iter().enumerate().filter(|(_, n)| **n > 0) {
         order(desk, word, names[grade], *pairs, &placements, kind);
     }
-    let changes = placements.iter().filter(|p| !p.stays).count();
+    let changed: Vec<String> = placements
+        .iter()
+        .zip(&numbers)
+        .filter(|(p, _)| !p.stays)
+        .map(|(_, number)| number.to_string())
+        .collect();
+    let changes = changed.len();
+    let of = format!("{}{} {}", word, if changes == 1 { "" } else { "s" }, phrase_list(&changed));
     let selection = Selection {
         code,
         title: title.to_owned(),
         outcome: outcome(&solution, Dimension::Length, &|w| format!("{word} {}", numbers[w])),
         summary: Phrase::words(match (changes, ordered) {
             (0, _) => "all shells stay".to_owned(),
-            (n, 0) => format!("change the shells of {n}; all on hand"),
-            (n, pairs) => format!(
-                "change the shells of {n}; order {pairs} {}",
+            (_, 0) => format!("change the shells of {of}; all on hand"),
+            (_, pairs) => format!(
+                "change the shells of {of}; order {pairs} {}",
                 if pairs == 1 { "pair" } else { "pairs" }
             ),
         })
@@ -145,11 +152,11 @@ fn place(
 ) -> Placement {
     let (upper, lower) = (names[choice.upper], names[choice.lower]);
     let what = if choice.upper == choice.lower {
-        Phrase::words(format!("both {} ", upper.0)).value(upper.1.0, Dimension::Length, 4)
+        Phrase::words(format!("both halves {}, ", upper.0)).value(upper.1.0, Dimension::Length, 4)
     } else {
-        Phrase::words(format!("upper {} ", upper.0))
+        Phrase::words(format!("upper {}, ", upper.0))
             .value(upper.1.0, Dimension::Length, 4)
-            .say(format!(", lower {} ", lower.0))
+            .say(format!("; lower {}, ", lower.0))
             .value(lower.1.0, Dimension::Length, 4)
     };
     let now = kind.shells(desk.bench).fitted.get(&number.to_string());
