@@ -284,5 +284,8 @@ fn a_wrong_kind_and_a_range_that_leaves_the_size_out_are_said() {
         said("mains", "every_micrometer_small").starts_with("every_micrometer_small does not reach 54.00 mm")
     );
     // A bore has no use for a balance, and none for a micrometer that spans from the outside.
-    assert!(said("bores", "every_scale").contains("a balance does not read this; every_bore_gauge_large"));
+    assert!(
+        said("bores", "every_scale")
+            .contains("every_scale (balance) does not read this; every_bore_gauge_large")
+    );
 }
