@@ -12,6 +12,7 @@ use crate::cautions;
 use crate::document::Origin;
 use crate::engine::Engine;
 use crate::features::Sheet;
+use crate::findings::boosted;
 use crate::findings::{
     About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, chance,
 };
@@ -90,6 +91,7 @@ pub const ABOUT: &[About] = &[
 /// Findings of a run on the engine as it is now. All are stale when anything that went into the run has changed since.
 pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec<Finding> {
     let duty = &engine.document.duty;
+    let boosted = boosted(&engine.document);
     let mut all = Vec::new();
     if let Some((wanted, speed)) = duty.power.zip(duty.power_speed) {
         all.push(target(run, Target::Power, wanted.0, speed.0 * TAU));
@@ -97,20 +99,20 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
     if let Some((wanted, speed)) = duty.torque.zip(duty.torque_speed) {
         all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
     }
-    all.extend(limits(run));
+    all.extend(limits(run, boosted));
     for finding in &mut all {
         show_limit(finding, engine, run);
     }
     if let Some(lean) = all.iter_mut().find(|f| f.id == LEAN_CYLINDER) {
         lean.follows = injector_behind(assessment, run);
     }
-    all.extend(peak(run, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
-    all.extend(peak(run, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
+    all.extend(peak(run, boosted, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
+    all.extend(peak(run, boosted, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
         c.strong_peak_pressure
     }));
     all.extend(settled(run));
     let specification = specify(engine, assessment);
-    all.extend(specification.doubts.iter().map(doubt));
+    all.extend(specification.doubts.iter().map(|d| doubt(d, assessment)));
     let changed = changes(&specification, run);
     if let Some(first) = changed.first() {
         let words = format!(
@@ -127,9 +129,12 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
 }
 
 /// An input that hardly can be so.
-fn doubt(doubt: &Doubt) -> Finding {
-    let mut finding = blank("power_input", &doubt.path, &doubt.label, "what goes in");
-    finding.subject.label.clone_from(&doubt.label);
+fn doubt(doubt: &Doubt, assessment: &Assessment) -> Finding {
+    let question = match doubt.kind {
+        DoubtKind::RingButts => "gap as input of the power run",
+        DoubtKind::PortFlow => "flow as input of the power run",
+    };
+    let mut finding = blank("power_input", &doubt.path, &doubt.label, question);
     finding.why = Phrase::words(doubt.why.clone());
     let (verdict, to_do, caution) = match doubt.kind {
         DoubtKind::RingButts => (
@@ -148,8 +153,23 @@ fn doubt(doubt: &Doubt) -> Finding {
     if let Some(caution) = caution {
         action = action.caution(caution);
     }
+    // The finding of the gap itself asks for the work: one cause, one action.
+    if let Some(cause) = gap_behind(doubt, assessment) {
+        finding.follows = Some(cause.id.clone());
+        if let Some(first) = cause.actions.first() {
+            action = Action { caution, ..first.clone() };
+        }
+    }
     finding.actions.push(action);
     finding
+}
+
+/// The bad finding of the ring gap that such a doubt follows from.
+fn gap_behind<'a>(doubt: &Doubt, assessment: &'a Assessment) -> Option<&'a Finding> {
+    let mut path = doubt.path.strip_prefix("ring.")?.split('.');
+    let (cylinder, ring) = (path.next()?, path.next()?);
+    let ids = [format!("{ring}_ring_gap/{cylinder}.{ring}"), format!("ring_butting/{cylinder}")];
+    ids.iter().filter_map(|id| assessment.finding(id)).find(|f| f.stops())
 }
 
 /// Gain below which the cams count as well placed, share of torque: the computation does not see less.
@@ -353,10 +373,14 @@ fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
 }
 
 /// What to do about a limit, and whether it stops the engine or only costs.
-fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
+fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static str>) {
     match flag {
         Flag::Knock => (
-            "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
+            if boosted {
+                "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step"
+            } else {
+                "Retard the ignition there, or take a fuel that stands more, or less compression; prove it on the test bed with knock listened for, step by step"
+            },
             Verdict::Uncertain,
             Some(cautions::KNOCK),
         ),
@@ -391,7 +415,11 @@ fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
             Some(cautions::LEAN),
         ),
         Flag::ExhaustTemperature => (
-            "Richer; or less boost, or more advance where knock allows it",
+            if boosted {
+                "Richer; or less boost, or more advance where knock allows it"
+            } else {
+                "Richer, or more advance where knock allows it"
+            },
             Verdict::Bad,
             Some(cautions::ADVANCE),
         ),
@@ -421,11 +449,11 @@ fn least_surge_margin(points: &[&PowerPoint]) -> f64 {
     points.iter().filter_map(|p| p.rotor.as_ref()).map(|r| r.surge_margin).fold(f64::INFINITY, f64::min)
 }
 
-fn limits(run: &PowerRun) -> Vec<Finding> {
+fn limits(run: &PowerRun, boosted: bool) -> Vec<Finding> {
     let mut flags: Vec<Flag> = run.points.iter().flat_map(|p| p.flags.iter().copied()).collect();
     flags.sort_unstable();
     flags.dedup();
-    flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
+    flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag, boosted)).collect()
 }
 
 /// Figures and border of a limit, for its working.
@@ -437,6 +465,28 @@ fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
     finding.working.inputs = inputs;
     let rule = std::mem::take(&mut finding.working.rule);
     finding.working.rule = rule.say(format!("; flagged is {border}"));
+}
+
+/// What a limit is about, and what is asked of it.
+fn asked(flag: Flag, met: &[&PowerPoint]) -> (String, &'static str) {
+    let (label, question) = match flag {
+        Flag::LeanCylinder => {
+            let number = leanest_of(met.iter().copied()).map_or(0, |(number, ..)| number);
+            return (format!("cylinder {number}"), "mixture against the mean");
+        }
+        Flag::Surge => ("compressor", "surge"),
+        Flag::Choke => ("compressor", "choke"),
+        Flag::Overspeed => ("turbocharger", "speed"),
+        Flag::BoostShort => ("turbocharger", "boost short of its target"),
+        Flag::BoostOver => ("turbocharger", "boost above its target"),
+        Flag::InjectorDuty => ("injectors", "duty"),
+        Flag::PumpFlow => ("fuel pump", "flow"),
+        Flag::ExhaustTemperature => ("exhaust", "temperature"),
+        Flag::InletMach => ("intake valves", "gas speed"),
+        Flag::ChokedThroat => ("restrictor and throttle", "air that passes"),
+        Flag::Knock | Flag::Pumping | Flag::NotConverged => ("engine", flag.words()),
+    };
+    (label.to_owned(), question)
 }
 
 /// A flag as it is kept: `lean_cylinder`.
@@ -466,10 +516,11 @@ fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
     assessment.findings.iter().find(gives_less).map(|f| f.id.clone())
 }
 
-fn limit(run: &PowerRun, flag: Flag) -> Finding {
-    let mut finding = blank("power_limit", &word(flag), "engine", flag.words());
-    let (to_do, verdict, caution) = advice(flag);
+fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
+    let (to_do, verdict, caution) = advice(flag, boosted);
     let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
+    let (label, question) = asked(flag, &met);
+    let mut finding = blank("power_limit", &word(flag), &label, question);
     finding.verdict = match flag {
         Flag::Surge if least_surge_margin(&met) > -SURGE_DOUBT => Verdict::Uncertain,
         _ => verdict,
@@ -538,6 +589,7 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
 
 fn peak(
     run: &PowerRun,
+    boosted: bool,
     which: &str,
     allowed: Option<f64>,
     of: impl Fn(&super::result::CylinderPoint) -> Option<f64>,
@@ -583,7 +635,11 @@ fn peak(
         .say(", allowed ")
         .value(allowed, Dimension::Pressure, 0);
     if finding.verdict != Verdict::Good {
-        let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
+        let text = if boosted {
+            "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow"
+        } else {
+            "Retard the ignition, lower the compression, or have the makers of pistons, studs and gasket say what they allow"
+        };
         finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::PRESSURE));
     }
     Some(finding)
