@@ -1,7 +1,7 @@
 //! What a run says to the builder: is the duty reached, how sure is that, what limits.
 
 use super::breathing::{INLET_MACH, pumping_share};
-use super::result::{Flag, PowerPoint, PowerRun};
+use super::result::{Flag, PowerPoint, PowerRun, SURGE_DOUBT};
 use super::run::leanest;
 use super::shown_inputs;
 use super::specification::{Doubt, DoubtKind, changes};
@@ -27,6 +27,8 @@ pub const UNCALIBRATED_BAND: (f64, f64) = (0.05, 0.08);
 const BEST: f64 = 0.01;
 /// Chance that the duty is reached from which it counts as good, and below whose complement it is bad.
 const SURE: f64 = 0.95;
+/// The same where nothing was calibrated: the figure lies outside the whole band of k = 2 (normal distribution function of 2).
+const SURE_OF_A_JUDGEMENT: f64 = 0.977_25;
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -252,6 +254,26 @@ pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &
     }
 }
 
+/// A verdict by the chance that a figure is outside. A band that is a judgement decides only what lies outside the whole of it.
+fn decided(run: &PowerRun, outside: f64) -> Verdict {
+    let sure = if run.calibrated { SURE } else { SURE_OF_A_JUDGEMENT };
+    match outside {
+        p if p >= sure => Verdict::Bad,
+        p if p <= 1.0 - sure => Verdict::Good,
+        _ => Verdict::Uncertain,
+    }
+}
+
+/// A chance to the digits that its band supports: whole per cent where the band is a judgement.
+fn likely(run: &PowerRun, p: f64) -> String {
+    match p {
+        p if run.calibrated => chance(p),
+        p if p < 0.01 => "under 1 %".to_owned(),
+        p if p > 0.99 => "over 99 %".to_owned(),
+        p => format!("about {:.0} %", 100.0 * p),
+    }
+}
+
 #[derive(Clone, Copy, PartialEq)]
 enum Target {
     Power,
@@ -320,11 +342,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
     let short = Window::new(Some(wanted), None)
         .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
     finding.probability_outside = Some(short);
-    finding.verdict = match short {
-        p if p >= SURE => Verdict::Bad,
-        p if p <= 1.0 - SURE => Verdict::Good,
-        _ => Verdict::Uncertain,
-    };
+    finding.verdict = decided(run, short);
     let basis = if run.calibrated {
         format!("calibrated, {:.1} % left unexplained", 100.0 * share)
     } else {
@@ -335,7 +353,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         )
     };
     finding.working.rule =
-        Phrase::words(format!("{} chance that it is reached ({basis})", chance(1.0 - short)));
+        Phrase::words(format!("{} chance that it is reached ({basis})", likely(run, 1.0 - short)));
     shown_inputs::FROM_PRESSURES.clone_into(&mut finding.working.formula);
     finding.working.inputs = shown_inputs::of_target(speed, |of| at(run, speed, of));
     finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
@@ -343,7 +361,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         .value(value, dimension, 0)
         .say(", wanted ")
         .value(wanted, dimension, 0)
-        .say(format!("; {} chance that it is reached", chance(1.0 - short)));
+        .say(format!("; {} chance that it is reached", likely(run, 1.0 - short)));
     if (run.correction_factor - 1.0).abs() > 1e-9 {
         let state = format!("; judged as run, not as corrected (factor {:.4})", run.correction_factor);
         finding.why = finding.why.say(state);
@@ -441,9 +459,6 @@ fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static 
         Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
     }
 }
-
-/// Distance beyond the surge line that a map as it is read, and an uncalibrated flow, cannot tell from this side of it. Judgement.
-const SURGE_DOUBT: f64 = 0.05;
 
 fn least_surge_margin(points: &[&PowerPoint]) -> f64 {
     points.iter().filter_map(|p| p.rotor.as_ref()).map(|r| r.surge_margin).fold(f64::INFINITY, f64::min)
@@ -554,7 +569,13 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             let how = if late { ", timing put later for it" } else { "" };
             format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
         }
-        Flag::Surge => format!(": up to {:.1} % beyond the line", -100.0 * least(&rotor(|r| r.surge_margin))),
+        Flag::Surge => match 100.0 * least(&rotor(|r| r.surge_margin)) {
+            beyond if beyond < 0.0 => format!(": up to {:.1} % beyond the line", -beyond),
+            near => format!(
+                ": {near:.1} % from the line, nearer than the {:.0} % that a map can tell",
+                100.0 * SURGE_DOUBT
+            ),
+        },
         Flag::Choke => format!(": up to {:.1} % beyond it", -100.0 * least(&rotor(|r| r.choke_margin))),
         Flag::Overspeed => {
             format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
@@ -619,12 +640,8 @@ fn peak(
     let over = Window::new(None, Some(allowed))
         .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
     finding.probability_outside = Some(over);
-    finding.verdict = match over {
-        p if p >= SURE => Verdict::Bad,
-        p if p <= 1.0 - SURE => Verdict::Good,
-        _ => Verdict::Uncertain,
-    };
-    finding.working.rule = Phrase::words(format!("{} chance that it is above", chance(over)));
+    finding.verdict = decided(run, over);
+    finding.working.rule = Phrase::words(format!("{} chance that it is above", likely(run, over)));
     "largest of all cylinders and speeds of the run".clone_into(&mut finding.working.formula);
     let point = run.points.iter().find(|p| p.speed.total_cmp(&speed).is_eq());
     let which = format!("{which} at {}", rev(speed));

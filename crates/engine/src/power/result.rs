@@ -47,6 +47,10 @@ pub struct Failure {
     pub why: String,
 }
 
+/// Distance to the surge line, share of the flow, at which a map as it is read and an uncalibrated flow cannot tell one side from the
+/// other. Judgement.
+pub(super) const SURGE_DOUBT: f64 = 0.05;
+
 /// What limits or warns at a point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

@@ -5,7 +5,7 @@ use super::notes::{Note, Notes, name};
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
     ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
-    RotorPoint, ValveFlow,
+    RotorPoint, SURGE_DOUBT, ValveFlow,
 };
 use super::specification::{Parts, Specification};
 use crate::features::Side;
@@ -349,7 +349,7 @@ fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> 
     let on = |test: fn(&RotorResult) -> bool| rotor.is_some_and(test);
     let all = [
         (Flag::Knock, knock),
-        (Flag::Surge, on(|r| r.surge_margin < 0.0)),
+        (Flag::Surge, on(|r| r.surge_margin < SURGE_DOUBT)),
         (Flag::Choke, on(|r| r.choke_margin < 0.0)),
         (Flag::Overspeed, on(|r| r.speed_margin < 0.0)),
         (Flag::BoostShort, on(|r| r.gate_shut_short || r.boost_error > 0.02)),

@@ -62,7 +62,7 @@ fn looked(flag: Flag) -> Option<Looked> {
         Flag::Surge => ratio(
             "distance to the surge line, share of the flow",
             |p| rotor(p, |r| r.surge_margin),
-            "a distance below 0",
+            "a distance below 0.05, beside which a map cannot tell; it stops the build from 0.05 beyond the line",
         ),
         Flag::Choke => ratio(
             "distance to the end of the map, share",
