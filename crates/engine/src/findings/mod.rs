@@ -25,6 +25,7 @@ mod tally;
 mod valve;
 
 pub use about::About;
+pub(crate) use answer::about;
 pub use answer::{chance, percent};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
