@@ -2,7 +2,8 @@
 
 use crate::engine::Engine;
 use crate::features::{Sheet, SheetNote};
-use crate::findings::{self, Bench, Finding, Tally, Verdict};
+use crate::findings::{self, Action, ActionKind, Bench, Finding, Tally, Verdict};
+use crate::quantity::Phrase;
 use crate::readings::Slip;
 use crate::sizes::{self, Sizes};
 use serde::Serialize;
@@ -32,6 +33,11 @@ impl Assessment {
         Tally::of(&self.findings)
     }
 
+    /// Does this finding rest on a reading that looked like a slip and was only confirmed, not read again?
+    pub fn rests_on_a_confirmed_slip(&self, finding: &Finding) -> bool {
+        rests_on_a_confirmed_slip(finding, &self.slips).is_some()
+    }
+
     /// How many findings have this verdict.
     pub fn count(&self, verdict: Verdict) -> usize {
         self.findings.iter().filter(|f| f.verdict == verdict).count()
@@ -43,10 +49,30 @@ pub fn assess(engine: &Engine) -> Assessment {
     let slips = sizes::slips(engine);
     let sizes = sizes::sizes(engine, &slips);
     let mut findings = findings::all(Bench { engine, sizes: &sizes });
+    ask_again(&mut findings, &slips, engine);
     // Stable: within a verdict the order of the job stays.
     findings.sort_by_key(|f| f.verdict.rank());
     let sheets = Sheet::ALL.map(|sheet| note(engine, sheet, &findings, &sizes)).to_vec();
     Assessment { findings, slips, sheets, sizes }
+}
+
+fn rests_on_a_confirmed_slip<'a>(finding: &Finding, slips: &'a [Slip]) -> Option<&'a Slip> {
+    let mut readings = finding.working.inputs.iter().flat_map(|i| &i.readings);
+    readings.find_map(|number| slips.iter().find(|s| s.confirmed && s.reading == *number))
+}
+
+/// Before anything is cut or bought on the strength of a reading that looked like a slip, it is read a second time.
+fn ask_again(findings: &mut [Finding], slips: &[Slip], engine: &Engine) {
+    for finding in findings.iter_mut().filter(|f| f.verdict == Verdict::Bad) {
+        let Some(slip) = rests_on_a_confirmed_slip(finding, slips) else { continue };
+        let place =
+            engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+        let text = format!(
+            "Read {place} a second time first: reading {} looked like a slip and was only confirmed",
+            slip.reading
+        );
+        finding.actions.insert(0, Action::new(ActionKind::Measure, Phrase::words(text)));
+    }
 }
 
 fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> SheetNote {

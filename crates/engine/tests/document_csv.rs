@@ -133,8 +133,10 @@ fn entry() -> impl Strategy<Value = ReadingEntry> {
         prop::sample::select(vec![Held::Free, Held::TorquePlate, Held::ShellsIn]),
         0..3,
     );
-    (1u32..=4, 1u32..99_999, words, "[ -~äµ°\n]{0,20}", any::<bool>()).prop_map(
-        |(bore, size, held, note, warm)| ReadingEntry {
+    let flags = (any::<bool>(), any::<bool>());
+    (1u32..=4, 1u32..99_999, words, "[ -~äµ°\n]{0,20}", flags).prop_map(
+        |(bore, size, held, note, (warm, confirmed))| ReadingEntry {
+            confirmed,
             feature: format!("block.bore.{bore}.mid.thrust"),
             value: format!("{}.{:03} mm", size / 1000, size % 1000),
             instrument: "gauge".into(),

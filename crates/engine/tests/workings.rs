@@ -1,7 +1,7 @@
 //! What a working shows is enough to work the value out again.
 
 use engine::document::parse_with_readings;
-use engine::findings::Finding;
+use engine::findings::{ActionKind, Finding, Verdict};
 use engine::quantity::{Dimension, UnitSystem};
 use engine::{Assessment, Engine, assess};
 use std::f64::consts::FRAC_PI_4;
@@ -119,4 +119,33 @@ fn compression_from_closing_is_no_finer_than_a_degree_leaves_it() {
         let closing = figure.working.inputs.iter().find(|i| i.label.starts_with("intake closes"));
         assert!(closing.is_some_and(|i| i.label.contains("taken as exact")));
     }
+}
+
+/// A chamber read at a tenth: asked about while it stands, and once it was confirmed still read again before metal goes.
+#[test]
+fn nothing_is_cut_on_a_reading_that_was_only_confirmed() {
+    let text = include_str!("../../../examples/hill-climb-four.toml");
+    let csv = include_str!("../../../examples/hill-climb-four.readings.csv");
+    let slipped = csv.replace("head.chamber.2,41.85 cm3", "head.chamber.2,4.185 cm3");
+    let with = |confirmed: &str| {
+        let last = |row: &str| match row {
+            row if row.starts_with("feature,") => "confirmed".to_owned(),
+            row if row.starts_with("head.chamber.2,") => confirmed.to_owned(),
+            _ => String::new(),
+        };
+        slipped.lines().map(|row| format!("{row},{}\n", last(row))).collect::<String>()
+    };
+    let (_, asked) = example(text, &with(""));
+    assert!(asked.slips.iter().any(|s| s.feature == "head.chamber.2" && !s.confirmed), "{:?}", asked.slips);
+    let (engine, confirmed) = example(text, &with("yes"));
+    let chamber = confirmed.finding("chamber/2").expect("the finding");
+    assert_eq!(chamber.verdict, Verdict::Bad);
+    let first = chamber.actions.first().expect("an action");
+    let says = first.text.print(engine.units());
+    assert!(first.kind == ActionKind::Measure && says.contains("a second time first"), "{says}");
+    let plan = engine::plan(&engine, &confirmed);
+    let cut = plan.cuts.iter().find(|c| c.part == "chamber 2").expect("its line");
+    assert_eq!(cut.only_if, Some("a second reading says the same"));
+    let other = plan.cuts.iter().find(|c| c.part == "chamber 4").expect("the planted one");
+    assert_eq!(other.only_if, None, "what rests on no slip stays as it is");
 }

@@ -110,6 +110,7 @@ pub(crate) fn framed(view: &View, page: &Page) -> String {
     let title = format!("{} \u{b7} {} \u{b7} Crosshatch", page.title, view.name());
     let body = html! {
         header {
+            nav.links.top aria-label="Other pages of this engine" { (other_pages(view)) }
             nav.tabs id="tabs" aria-label="Sheets in the order of the job" { (tabs(view, page.current)) }
         }
         main id="main" tabindex="-1" {
@@ -231,6 +232,15 @@ fn plan_words(plan: &Plan) -> String {
     }
 }
 
+/// What is no sheet of the job: the text of the document, the record, the other engines.
+fn other_pages(view: &View) -> Markup {
+    html! {
+        a href="/" { "Shelf" }
+        a href=(view.at("document")) { "Document" }
+        a href=(view.at("readings")) { "Readings" }
+    }
+}
+
 fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
     let invented = view.engine.document.engine.invented;
     let length = match view.units() {
@@ -243,11 +253,6 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
                 p {
                     @if invented { strong { "Invented example." } " " }
                     (DECIDES)
-                }
-                nav.links aria-label="Other pages of this engine" {
-                    a href=(view.at("document")) { "Document" }
-                    a href=(view.at("readings")) { "Readings" }
-                    a href="/" { "Shelf" }
                 }
             }
             dl { dt { "engine" } dd { (view.name()) } }

@@ -30,15 +30,25 @@ pub(super) struct Arguments {
 }
 
 impl Arguments {
-    /// Without a verb the program opens. What only opening takes is refused before another verb, not passed over.
+    /// Without a verb the program opens. What only opening takes may stand before "open" or behind it, and is refused before another
+    /// verb, not passed over.
     pub(super) fn split(self) -> Result<(Verb, Common), clap::Error> {
         let Some(verb) = self.verb else { return Ok((Verb::Open(self.open), self.common)) };
+        let verb = match verb {
+            Verb::Open(behind) => {
+                let before = self.open;
+                let open = OpenArguments {
+                    port: behind.port.or(before.port),
+                    listen: behind.listen.or(before.listen),
+                    who: behind.who.or(before.who),
+                };
+                return Ok((Verb::Open(open), self.common));
+            }
+            other => other,
+        };
         let OpenArguments { port, listen, who } = &self.open;
         if port.is_some() || listen.is_some() || who.is_some() {
-            let what = format!(
-                "--port, --listen and --who belong to \"open\": write them after it, not before \"{}\"",
-                verb.name()
-            );
+            let what = format!("--port, --listen and --who belong to \"open\", not to \"{}\"", verb.name());
             return Err(Self::command().error(ErrorKind::ArgumentConflict, what));
         }
         Ok((verb, self.common))

@@ -124,6 +124,7 @@ fn row(reading: &Reading, row_of: &HashMap<u64, u64>) -> ReadingEntry {
         corrects: reading.corrects.and_then(|n| row_of.get(&n).copied()),
         who: reading.who.clone(),
         when: reading.when.clone(),
+        confirmed: reading.confirmed,
         note: reading.note.clone(),
     }
 }

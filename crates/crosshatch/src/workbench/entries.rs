@@ -114,7 +114,7 @@ pub(super) fn filed_body(entry: &ReadingEntry, corrects: Option<u64>, written: u
         held: entry.held.clone(),
         corrects,
         corrects_written,
-        confirmed: false,
+        confirmed: entry.confirmed,
         withdrawn: false,
         note: entry.note.clone(),
         who: said(&entry.who),
@@ -162,10 +162,11 @@ pub(super) fn reading_of(
         corrects: body.corrects.map(|sequence| sequence + written).or(body.corrects_written),
         who,
         when,
+        confirmed: body.confirmed,
         note: body.note,
     };
     let reading = reading(entry.sequence + written, &as_entry, catalogue);
-    Ok(reading.map(|r| Reading { confirmed: body.confirmed, withdrawn: body.withdrawn, ..r }))
+    Ok(reading.map(|r| Reading { withdrawn: body.withdrawn, ..r }))
 }
 
 /// The operation of a log entry.

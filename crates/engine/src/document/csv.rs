@@ -1,6 +1,6 @@
 //! Readings in a CSV beside the document, `<name>.readings.csv`: one line for each reading.
 //!
-//! Columns `feature,value,instrument,temperature,after,held,who,when,corrects,note`, in any order; only the first two
+//! Columns `feature,value,instrument,temperature,after,held,who,when,corrects,confirmed,note`, in any order; only the first two
 //! must be there. Words of `held` are separated by spaces. `corrects` counts the lines of this file, the first
 //! reading being 1. Commas, semicolons or tabs may separate the columns.
 
@@ -14,8 +14,19 @@ use csv::{ReaderBuilder, StringRecord, WriterBuilder};
 use std::ops::Range;
 
 /// The columns, in the order in which they are written.
-pub const CSV_COLUMNS: [&str; 10] =
-    ["feature", "value", "instrument", "temperature", "after", "held", "who", "when", "corrects", "note"];
+pub const CSV_COLUMNS: [&str; 11] = [
+    "feature",
+    "value",
+    "instrument",
+    "temperature",
+    "after",
+    "held",
+    "who",
+    "when",
+    "corrects",
+    "confirmed",
+    "note",
+];
 
 /// Reads a CSV of readings taken on `document`'s engine. All or nothing.
 ///
@@ -43,6 +54,7 @@ pub fn write_csv(readings: &[ReadingEntry]) -> String {
     for r in readings {
         let held: Vec<String> = r.held.iter().map(|held| held_word(*held)).collect();
         let corrects = r.corrects.map(|n| n.to_string()).unwrap_or_default();
+        let confirmed = if r.confirmed { "yes" } else { "" }.to_owned();
         let _ = writer.write_record([
             &r.feature,
             &r.value,
@@ -53,6 +65,7 @@ pub fn write_csv(readings: &[ReadingEntry]) -> String {
             &r.who,
             &r.when,
             &corrects,
+            &confirmed,
             &r.note,
         ]);
     }
@@ -163,6 +176,7 @@ impl Table<'_> {
                 Some("when") => entry.when = text,
                 Some("note") => entry.note = text,
                 Some("held") => entry.held = self.held(&text, row, i),
+                Some("confirmed") => entry.confirmed = self.flag(&text, row, i),
                 Some("corrects") if !text.is_empty() => entry.corrects = self.number(&text, row, i),
                 _ => {}
             }
@@ -185,6 +199,22 @@ impl Table<'_> {
             }
         }
         held
+    }
+
+    fn flag(&mut self, text: &str, row: &StringRecord, field: usize) -> bool {
+        match text {
+            "" | "no" => false,
+            "yes" => true,
+            _ => {
+                let draft = Draft::error(
+                    Code::UnknownWord,
+                    format!("\"{}\" is neither yes nor no", quote(text)),
+                )
+                .expected("yes where a reading was asked about as a likely slip and confirmed, else nothing");
+                self.report(draft, row, Some(field));
+                false
+            }
+        }
     }
 
     fn number(&mut self, text: &str, row: &StringRecord, field: usize) -> Option<u64> {

@@ -187,6 +187,9 @@ pub struct ReadingEntry {
     pub who: String,
     /// When (RFC 3339), for the record.
     pub when: String,
+    /// Asked about as a likely slip, and confirmed by the one who read it.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub confirmed: bool,
     /// A word beside it.
     pub note: String,
 }

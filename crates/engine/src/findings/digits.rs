@@ -78,7 +78,8 @@ fn written_decimals(number: f64, usual: usize) -> usize {
     const MOST: usize = 6;
     let exact = |decimals: usize| {
         let read: f64 = format_fixed(number, decimals).parse().unwrap_or(f64::NAN);
-        (read - number).abs() <= 1e-9 * number.abs().max(1e-3)
+        // Only rounding of the conversion to SI and back: 31.496063 in is not how 800 mm were written.
+        (read - number).abs() <= 1e-12 * number.abs().max(1e-3)
     };
     (0..=MOST).find(|d| exact(*d)).unwrap_or(usual)
 }
@@ -127,6 +128,8 @@ mod tests {
             figures(&limit(Some(0.046e-3), Some(0.062e-3)), 0.067e-3, 5e-6, UnitSystem::Inch),
             (some("0.0018"), some("0.0024"))
         );
+        // 800 mm is 31.496063 in to 8e-9: chance, not digits that somebody wrote.
+        assert_eq!(figures(&limit(None, Some(0.8)), 0.79, 1e-4, UnitSystem::Inch), (None, some("31.4961")));
     }
 
     #[test]

@@ -6,7 +6,7 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
-use crate::findings::{ActionKind, Bench, Finding, Measured, Verdict, hone_target, off_height};
+use crate::findings::{Action, ActionKind, Bench, Finding, Measured, Verdict, hone_target, off_height};
 use crate::quantity::{Dimension, Phrase};
 use crate::readings::opens_again;
 use crate::sizes::Sizes;
@@ -87,7 +87,9 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         caution: caution(sketch.operation),
         opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
-        only_if: sketch.only_if,
+        only_if: sketch.only_if.or_else(|| {
+            assessment.rests_on_a_confirmed_slip(sketch.finding).then_some("a second reading says the same")
+        }),
     }
 }
 
@@ -173,7 +175,7 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
             Some(start(K::Regrind, label, Phrase::words("Grind to the next undersize")))
         }
         // Only where no shell cures it; else the shells are ordered.
-        "main_clearance" | "rod_clearance" if finding.actions.first()?.kind == ActionKind::Cut => {
+        "main_clearance" | "rod_clearance" if work(finding)?.kind == ActionKind::Cut => {
             Some(start(K::Regrind, journal_of(finding)?, Phrase::words(NO_GRADE_FITS)))
         }
         "deck_lean" | "deck_flatness" => {
@@ -290,13 +292,18 @@ fn largest_level(finding: &Finding) -> f64 {
         .fold(f64::NEG_INFINITY, f64::max)
 }
 
+/// The first action that is more than another reading.
+fn work(finding: &Finding) -> Option<&Action> {
+    finding.actions.iter().find(|a| a.kind != ActionKind::Measure)
+}
+
 /// Does the first action of the finding open the chamber?
 fn relieves(finding: &Finding) -> bool {
-    finding.actions.first().is_some_and(|a| a.caution == Some(cautions::CHAMBER_RELIEF))
+    work(finding).is_some_and(|a| a.caution == Some(cautions::CHAMBER_RELIEF))
 }
 
 fn relief<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Option<Sketch<'a>> {
-    let action = finding.actions.first()?;
+    let action = work(finding)?;
     cut.text.clone_from(&action.text);
     cut.dimension = Dimension::Volume;
     if finding.code == "chamber" {

@@ -26,7 +26,7 @@ pub fn reading(number: u64, entry: &ReadingEntry, catalogue: &Catalogue) -> Opti
         after: entry.after.clone(),
         held: entry.held.clone(),
         corrects: entry.corrects,
-        confirmed: false,
+        confirmed: entry.confirmed,
         withdrawn: false,
         who: entry.who.clone(),
         when: entry.when.clone(),

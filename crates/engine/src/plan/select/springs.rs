@@ -50,8 +50,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let mut selection = selection.settling(&["coil_bind_margin", "spring_installed", "seat_load"]);
     // What asks for another spring is not settled by a shim.
     selection.settles.retain(|id| {
-        let first = desk.assessment.finding(id).and_then(|f| f.actions.first());
-        first.is_none_or(|action| action.kind == ActionKind::Refit)
+        let finding = desk.assessment.finding(id);
+        finding.is_none_or(|f| f.actions.iter().any(|action| action.kind == ActionKind::Refit))
     });
     Some(selection)
 }
