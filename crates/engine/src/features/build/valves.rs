@@ -220,6 +220,10 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
         ),
         _ => {}
     }
+    cam_journals(catalogue, document);
+}
+
+fn cam_journals(catalogue: &mut Catalogue, document: &Document) {
     let Some(count) = document.cams.bearings else { return };
     let shafts: &[&str] = if document.cams.lash_adjustment == Some(LashAdjustment::RockerScrew)
         || document.layout.arrangement == Some(Arrangement::Flat)
