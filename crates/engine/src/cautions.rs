@@ -19,7 +19,7 @@ pub const TURNING: &str = "Keep fingers clear while the crank turns.";
 pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
 /// Where block, crank or head go on a machine.
 pub const LIFTING: &str = "Lift block, crank or head with a sling or a second person.";
-/// Where a journal is ground.
+/// Where a journal is ground, or a bent crank straightened.
 pub const JOURNAL: &str = "Grind only where the crank maker allows it: a rolled fillet or a hardened skin is lost and must be made again; test for cracks before and after; lift the crank with a sling.";
 /// Where a journal is below its least size and may run on with other shells.
 pub const WORN_JOURNAL: &str = "The crank maker's least size decides. After a bearing failure test journal and fillet for cracks, and the journal for hardness, before the crank is used again.";

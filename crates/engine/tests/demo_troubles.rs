@@ -375,7 +375,7 @@ fn the_orders_are_those_and_no_others() {
         items,
         [
             "2 × rod shell pair, grade thick 0.0622 in, bearing house",
-            "1 × head gasket, compressed 0.036 in, gasket maker",
+            "1 × head gasket, compressed 0.036 in (deck A, to follow the skim of deck B), gasket maker",
             "1 × One pushrod of 8.140 in (valve 7 exhaust), pushrod maker"
         ]
     );
@@ -486,7 +486,7 @@ fn what_no_arrangement_settles_is_left_to_a_person_by_name() {
         .find(|u| u.settles.iter().any(|id| id == "piston_clearance/4"))
         .expect("the clearance of this piston is undecided");
     let words = line.text.print(UnitSystem::Metric);
-    assert!(words.starts_with("piston 4, skirt clearance, cold: a person must decide; "), "{words}");
+    assert!(words.starts_with("piston 4, skirt clearance, cold: a person must decide. No "), "{words}");
 }
 
 /// Prices of the demo's own list, added by hand: 31.00 shells + 6.50 shim + 45.00 hone; with sleeve 85.00 and its job 390.00

@@ -60,7 +60,9 @@ fn can_read(family: &str) -> &'static [K] {
             &[K::DialIndicator, K::CoordinateMachine, K::FeelerGauge, K::DepthGauge]
         }
         "crank.run_out" | "valve.seat_run_out" => &[K::DialIndicator, K::CoordinateMachine],
-        "crank.end_float" | "rod.side_clearance" | "valve.lash" => &[K::DialIndicator, K::FeelerGauge],
+        "crank.end_float" | "rod.side_clearance" | "valve.lash" | "valve.pushrod_lash" => {
+            &[K::DialIndicator, K::FeelerGauge]
+        }
         "main_shell.crush" | "rod_shell.crush" => &[K::DialIndicator, K::FeelerGauge, K::DepthGauge],
         "cylinder.below_deck" | "valve.to_piston" => &[K::DialIndicator, K::DepthGauge],
         "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" | "ring.side_clearance" => &[K::FeelerGauge],

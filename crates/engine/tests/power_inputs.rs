@@ -83,6 +83,25 @@ fn a_ring_that_butts_is_no_good_seal() {
     let butts = findings.iter().find(|f| f.id == "power_input/ring.1.top.gap").expect("it is said");
     assert_eq!(butts.verdict, Verdict::Bad);
     assert!(butts.actions.iter().any(|a| a.caution.is_some()));
+    // One cause, one action: the finding of the gap asks for the work, and the build is stopped once.
+    let gap = assessment.finding("top_ring_gap/1.top").expect("it was read");
+    assert_eq!(butts.follows.as_deref(), Some(gap.id.as_str()));
+    assert_eq!(butts.actions[0].text, gap.actions[0].text);
+}
+
+#[test]
+fn only_a_boosted_engine_is_told_to_lower_its_boost() {
+    for (text, readings, boosted) in [(V8, V8_READINGS, false), (FOUR, FOUR_READINGS, true)] {
+        let (engine, assessment, specification) = engine_of(text, readings);
+        let mut made = run(&specification, &[6000.0]);
+        made.points[0].flags.extend([Flag::Knock, Flag::ExhaustTemperature]);
+        let findings = power::findings(&engine, &assessment, &made);
+        for id in ["power_limit/knock", "power_limit/exhaust_temperature"] {
+            let found = findings.iter().find(|f| f.id == id).expect("it is flagged");
+            let said = found.actions[0].text.print(engine.units());
+            assert_eq!(said.contains("boost"), boosted, "{said}");
+        }
+    }
 }
 
 #[test]
@@ -222,7 +241,8 @@ fn small_valves_and_a_restrictor_are_named_as_limits() {
     assert!((index(&tight.points[0]) * 0.6 / fast - 1.0).abs() < 0.02, "{} {fast}", index(&tight.points[0]));
     assert!(tight.points[0].flags.contains(&Flag::InletMach));
     let findings = power::findings(&engine, &assessment, &tight);
-    assert!(findings.iter().any(|f| f.id == "power_limit/inlet_mach"));
+    let gas_speed = findings.iter().find(|f| f.id == "power_limit/inlet_mach").expect("it is flagged");
+    assert_eq!(gas_speed.title(), "intake valves, gas speed");
     // 34 mm, 0.97: 0.0241 kg/s through each cm² at 1 bar (check 2.4), some 0.21 kg/s.
     let restricted = changed(V8, "[intake]", "[intake]\nrestrictor = \"34 mm\"");
     let (_, _, specification) = engine_of(&restricted, V8_READINGS);

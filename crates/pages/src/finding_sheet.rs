@@ -5,8 +5,7 @@ use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
 use crate::words::{
-    caution, days, finding_value, input_value, limit, money, plain, prose, sentence, spaced, verdict,
-    verdict_line,
+    caution, days, finding_value, input_value, limit, money, plain, prose, sentence, verdict, verdict_line,
 };
 use engine::findings::{
     Action, Finding, Input, LimitUsed, Verdict, brought_to_20, budget, chance, origin_as_read, percent,
@@ -180,17 +179,12 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
     html! {
         dl {
-            dt { "limit" } dd { (limit_name(&used.name)) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
+            dt { "limit" } dd { (finding.question) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
             dt { "from" } dd { (used.origin_words()) }
             dt { "rule" } dd { @if used.guard_band { "between firms: good only where the uncertainty too lies inside the limit (guard band, ISO 14253-1)" } @else { "in the house: by the chance that the true size is outside (JCGM 106)" } }
         }
     }
-}
-
-/// `crank.pin_journal` → "crank, pin journal".
-fn limit_name(name: &str) -> String {
-    spaced(name).replace('.', ", ")
 }
 
 /// Contributions to the uncertainty, largest first, as shares of the variance.

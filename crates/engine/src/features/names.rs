@@ -1,6 +1,6 @@
 //! Names of banks and valves.
 
-use crate::document::{Arrangement, Document};
+use crate::document::{Arrangement, Document, LashAdjustment};
 use serde::{Deserialize, Serialize};
 
 /// Intake or exhaust.
@@ -85,6 +85,23 @@ pub fn deck_label(document: &Document, bank: usize) -> String {
 }
 
 impl Document {
+    /// How a side of a deck or head face is called: `in` is the valley side of a vee and the intake side of any other engine.
+    pub fn side_of_face(&self, side: &str) -> &'static str {
+        let vee = self.layout.arrangement == Some(Arrangement::Vee);
+        match (side, vee) {
+            ("in", true) => "valley side",
+            ("out", true) => "outer side",
+            ("in", false) => "intake side",
+            ("out", false) => "exhaust side",
+            _ => "middle",
+        }
+    }
+
+    /// Does a pushrod stand between cam and valve? A screw in the rocker says so, and so does a stated length.
+    pub fn has_pushrods(&self) -> bool {
+        self.cams.lash_adjustment == Some(LashAdjustment::RockerScrew) || self.cams.pushrod.is_some()
+    }
+
     /// Cylinder numbers of each bank from the front: as written, or derived. In a derived vee or flat engine the odd
     /// numbers stand in bank a and the even ones in bank b.
     pub fn banks(&self) -> Vec<Vec<u32>> {

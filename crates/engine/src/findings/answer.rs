@@ -429,6 +429,15 @@ pub fn chance(probability: f64) -> String {
     percent(probability.clamp(1e-9, 1.0 - 1e-9))
 }
 
+/// A chance that rests on guessed inputs, such as temperatures to ± 20 K, to whole per cent: "about 97 %", "over 99 %".
+pub fn about(probability: f64) -> String {
+    match probability * 100.0 {
+        h if h < 1.0 => "under 1 %".to_owned(),
+        h if h > 99.0 => "over 99 %".to_owned(),
+        h => format!("about {h:.0} %"),
+    }
+}
+
 /// "0 %", "under 0.1 %", "3.0 %", "31 %", "over 99.9 %", "100 %": what is not certain never rounds to certainty.
 pub fn percent(share: f64) -> String {
     let hundred = share * 100.0;

@@ -3,7 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::{Bench, from_target};
-use super::crank::journal_size;
+use super::crank::{is_worn, journal_size, prove_journal};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::{OperationKind, Shells};
@@ -24,9 +24,9 @@ pub const ABOUT: &[About] = &[
     About {
         codes: &["rod_clearance"],
         asks: "Is the oil clearance of the rod bearing inside its range?",
-        matters: "As for the mains.",
+        matters: "Too small wipes the shell, too large lets the rod hammer and starves its neighbours.",
         computed: "As for the mains, with the big end at 90° to the split.",
-        to_do: "As for the mains.",
+        to_do: "Change the shell grade; the plan finds the best one for every pin together. A pin below its least size is tested for cracks and hardness first.",
         source: "definition",
     },
     About {
@@ -308,9 +308,14 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
                     .say("): clearance becomes ")
                     .length(after),
             )
-            .gives(Phrase::words("clearance ").length(after))
             .supplied(bench.document().shop.shell_pair.as_ref()),
         );
+        let (which, journal) = kind.journal(bench, number);
+        if is_worn(bench, which, journal) {
+            let label =
+                if which == "main" { format!("main {journal}") } else { format!("crank pin {journal}") };
+            finding.actions.push(prove_journal(&label));
+        }
     } else {
         finding.actions.push(Action::new(
             ActionKind::Place,
@@ -326,7 +331,7 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
 fn no_grade_fits(bench: Bench<'_>, grade: &str, after: f64) -> Action {
     let text = Phrase::words(format!("No grade on offer fits (grade {grade} leaves "))
         .length(after)
-        .say("): grind the journal to the next undersize and order its shells, or size the housing");
+        .say("): grind the journal to the next undersize, if the crank maker allows it, and order its shells; or size the housing");
     Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Regrind))
 }
 

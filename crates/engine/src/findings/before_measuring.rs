@@ -107,10 +107,34 @@ fn tightest<'a>(
     let windows = families.into_iter().flat_map(|feature| {
         limits_of(feature.family).iter().filter_map(move |name| {
             let used = bench.limit(name)?.used;
-            Some((feature, used.max? - used.min?, name.replace('_', " ")))
+            Some((feature, used.max? - used.min?, range_of(name)))
         })
     });
     windows.min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// What a range is of, as a reader says it.
+fn range_of(limit: &str) -> String {
+    let words = match limit {
+        "bore" => "the bore size",
+        "piston_clearance" => "the piston's clearance",
+        "main_clearance" => "the main bearing's clearance",
+        "rod_clearance" => "the rod bearing's clearance",
+        "pin_in_rod" => "the pin's clearance in the small end",
+        "pin_in_piston" => "the pin's clearance in the piston",
+        "end_float" => "the crank's end float",
+        "rod_side_clearance" => "the rod's side clearance",
+        "top_ring_gap" => "the top ring's gap",
+        "ring_side_clearance" => "the ring's clearance in its groove",
+        "chamber" => "the chamber's volume",
+        "quench" => "the quench",
+        "lash_intake" | "lash_exhaust" => "the lash",
+        "guide_intake" | "guide_exhaust" => "the stem's clearance in its guide",
+        "bucket_clearance" => "the bucket's clearance",
+        "cam_clearance" => "the cam journal's clearance",
+        other => return other.replace('_', " "),
+    };
+    words.to_owned()
 }
 
 /// Limits that readings of a family of places have to settle.
@@ -131,7 +155,7 @@ fn limits_of(family: &str) -> &'static [&'static str] {
         "ring.side_clearance" => &["ring_side_clearance"],
         "head.chamber" => &["chamber"],
         "cylinder.below_deck" | "block.deck_height" | "gasket.compressed" => &["quench"],
-        "valve.lash" => &["lash_intake", "lash_exhaust"],
+        "valve.lash" | "valve.pushrod_lash" => &["lash_intake", "lash_exhaust"],
         "valve.stem" | "valve.guide" => &["guide_intake", "guide_exhaust"],
         "valve.bucket" | "valve.bucket_bore" => &["bucket_clearance"],
         "cam.journal" | "cam.bore" => &["cam_clearance"],

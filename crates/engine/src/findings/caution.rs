@@ -34,7 +34,8 @@ const TABLE: &[Work] = &[
         &[K::Cut],
         say::JOURNAL,
     ),
-    work(&["main_size", "pin_size"], &[K::Place], say::WORN_JOURNAL),
+    work(&["main_size", "pin_size", "main_clearance", "rod_clearance"], &[K::Hold], say::WORN_JOURNAL),
+    work(&["crank_run_out"], &[K::Cut, K::Refit], say::JOURNAL),
     work(&["chamber", "compression_ratio", "compression_spread"], &[K::Cut], say::CHAMBER_RELIEF),
     work(
         &[
@@ -70,7 +71,6 @@ const TABLE: &[Work] = &[
             "bore_rk",
             "bore_rpk",
             "bore_rvk",
-            "crank_run_out",
             "deck_lean",
             "deck_flatness",
             "deck_roughness",
@@ -85,6 +85,7 @@ const TABLE: &[Work] = &[
 /// Cautions that a question gives itself, since they hang on more than the kind of work.
 const OWN: &[(&str, &[&str])] = &[
     ("lash", &[say::CAM_CAPS]),
+    ("chamber", &[say::LIFTING]),
     ("cam_timing", &[say::VALVES_MEET]),
     ("peak_pressure", &[say::PRESSURE]),
     ("power_input", &[say::RING_BUTTS]),

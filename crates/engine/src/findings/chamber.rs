@@ -121,18 +121,24 @@ fn lean(bench: Bench<'_>, bank: usize) -> Finding {
     let mut finding = answer.finish();
     if let (Verdict::Bad, Some(spread)) = (finding.verdict, &spread) {
         let words = |c: usize| {
-            corners[c].rsplit_once(&format!("{name}.")).map_or("", |(_, end)| end).replace('.', " ")
+            let (end, side) = [("front", "in"), ("front", "out"), ("rear", "in"), ("rear", "out")][c];
+            format!("{end}, {}", bench.document().side_of_face(side))
         };
-        finding.why =
-            Phrase::words(format!("high at {}, low at {}", words(spread.largest), words(spread.smallest)));
+        finding.why = Phrase::words(format!(
+            "high at the {}; low at the {}",
+            words(spread.largest),
+            words(spread.smallest)
+        ));
         finding.actions.push(
             Action::new(
                 ActionKind::Cut,
                 Phrase::words("Skim this deck parallel to the main tunnel, down to its low corner"),
             )
-            .gives(Phrase::words(
-                "even compression and quench; opens piston below deck, piston to valve and cam timing again",
-            ))
+            .gives(Phrase::words(if bench.document().banks().len() > 1 {
+                "even compression and quench along this deck; the gasket of the other one may have to follow: see deck and gasket in the plan"
+            } else {
+                "even compression and quench; see deck and gasket in the plan"
+            }))
             .supplied(bench.job(OperationKind::DeckSkim)),
         );
     }

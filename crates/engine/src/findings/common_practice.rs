@@ -25,7 +25,8 @@ fn of_bore(document: &Document, min: f64, max: f64) -> Option<Range> {
     document.layout.bore.map(|bore| between(min * bore.0, max * bore.0))
 }
 
-fn boosted(document: &Document) -> bool {
+/// Is more than the outside air pressed in? Then boost is something that can be lowered.
+pub fn boosted(document: &Document) -> bool {
     document.turbocharger.is_some() || document.duty.intake_pressure.is_some_and(|p| p.0 > 1.2e5)
 }
 

@@ -18,7 +18,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the journal, mean of its readings, inside its range?",
         matters: "Oil clearance follows from it; a worn journal may still run with a thicker shell.",
         computed: "Mean of two places and two directions, corrected to 20 °C.",
-        to_do: "Choose the shell by the clearance finding where the crank maker allows the size; grind when no grade fits.",
+        to_do: "Below its least size: test for cracks and hardness first. Choose the shell by the clearance finding where the crank maker allows the size; grind when no grade fits.",
         source: "ISO 1; JCGM 100",
     },
     About {
@@ -159,18 +159,39 @@ fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
     [size, tapered, ground(round.finish(), bench)]
 }
 
+/// What comes before a journal below its least size is used again.
+pub(super) fn prove_journal(journal: &str) -> Action {
+    let text = format!(
+        "Before {journal} is used again: test journal and fillets for cracks and the journal for hardness, and ask the crank maker whether this size may run"
+    );
+    Action::new(ActionKind::Hold, Phrase::words(text))
+}
+
+/// Has this journal worn below its least size?
+pub(super) fn is_worn(bench: Bench<'_>, which: &str, number: u32) -> bool {
+    let target = match which {
+        "main" => bench.document().crank.main_journal.as_ref(),
+        _ => bench.document().crank.pin_journal.as_ref(),
+    };
+    let least = target.and_then(|t| t.min).map(|m| m.0);
+    least.zip(journal_size(bench, which, number)).is_some_and(|(least, size)| size.value() < least)
+}
+
 fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
         finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
+        finding.actions.push(prove_journal("it"));
         finding.actions.push(Action::new(
             ActionKind::Place,
-            Phrase::words("Let the shell grade make up for it where the crank maker allows this size"),
+            Phrase::words("Then let the shell grade make up for it where the crank maker allows this size"),
         ));
         finding.actions.push(
             Action::new(
                 ActionKind::Cut,
-                Phrase::words("Where no shell grade does: grind to the next undersize"),
+                Phrase::words(
+                    "Where no shell grade does: grind to the next undersize, if the crank maker allows it",
+                ),
             )
             .supplied(bench.job(OperationKind::Regrind)),
         );
@@ -186,8 +207,11 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
 fn ground(mut finding: Finding, bench: Bench<'_>) -> Finding {
     if finding.verdict == Verdict::Bad {
         finding.actions.push(
-            Action::new(ActionKind::Cut, Phrase::words("Grind this journal"))
-                .supplied(bench.job(OperationKind::Regrind)),
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words("Have this journal ground, if the crank maker allows it"),
+            )
+            .supplied(bench.job(OperationKind::Regrind)),
         );
     }
     finding

@@ -1,6 +1,6 @@
 //! Which open finding is only the shadow of another: the list shows the cause, and what follows from it beneath.
 
-use super::model::{Finding, Verdict};
+use super::model::{ActionKind, Finding, Verdict};
 use crate::document::Document;
 
 /// Codes and instances of the findings that this one could follow from, nearest first. Common practice, no source.
@@ -22,7 +22,11 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
             rods.map(|(rod, _): (u32, u32)| ("rod_clearance", rod.to_string())).collect()
         }
         "ring_butting" => vec![("top_ring_gap", format!("{here}.top"))],
-        "spring_installed" | "seat_load" => vec![("coil_bind_margin", here)],
+        "spring_installed" => vec![("coil_bind_margin", here)],
+        // A spring that is itself at fault follows from no height.
+        "seat_load" if finding.actions.first().is_some_and(|a| a.kind == ActionKind::Refit) => {
+            ["coil_bind_margin", "spring_installed"].map(|code| (code, here.clone())).to_vec()
+        }
         "compression_ratio" => vec![("chamber", here)],
         "compression_spread" => {
             let chambers = (1..=document.layout.cylinders.unwrap_or(0)).map(|c| ("chamber", c.to_string()));

@@ -20,10 +20,12 @@ mod model;
 mod piston;
 mod rod;
 mod shown_working;
+mod spring;
 mod tally;
 mod valve;
 
 pub use about::About;
+pub(crate) use answer::about;
 pub use answer::{chance, percent};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
@@ -31,12 +33,14 @@ pub use bench::{Allowed, Bench, decimals};
 pub use bore::{hone_target, mean_size, top_size};
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, space};
+pub(crate) use common_practice::boosted;
 pub use common_practice::{Range, range as usual_range};
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::piston_in;
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
+pub use spring::{OffHeight, off_height};
 pub use tally::{Standing, Tally, Whole};
 pub use valve::lash_limit;
 
@@ -55,6 +59,7 @@ pub fn manual() -> impl Iterator<Item = &'static About> {
         piston::ABOUT,
         chamber::ABOUT,
         valve::ABOUT,
+        spring::ABOUT,
         flow::ABOUT,
     ]
     .into_iter()

@@ -1,7 +1,7 @@
 //! Pistons: skirt clearance, pin, ring gaps and sides, butting.
 
 use super::about::About;
-use super::answer::{Answer, chance, percent};
+use super::answer::{Answer, about, percent};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
@@ -188,7 +188,7 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
     if finding.verdict == Verdict::Bad {
         let small = used.min.is_some_and(|m| value.value < m);
         finding.actions.push(if small {
-            file_action(bench, used.aim().unwrap_or(value.value), value.value)
+            file_action(bench, used.aim().unwrap_or(value.value))
         } else {
             Action::new(ActionKind::Order, Phrase::words("Fit another ring: a gap cannot be made smaller"))
                 .supplied(bench.part("ring set"))
@@ -202,14 +202,15 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
     finding
 }
 
-fn file_action(bench: Bench<'_>, target: f64, now: f64) -> Action {
+fn file_action(bench: Bench<'_>, target: f64) -> Action {
     let depth = bench.document().rings.gap_depth.map(|d| d.0);
     let mut text = Phrase::words("File to ").length_2(target).say(" in the honed bore");
     if let Some(depth) = depth {
         text = text.say(", square at ").value(depth, Dimension::Length, 0);
     }
+    // How much comes off is counted in the bore as it will be: the plan says it, and nobody else does.
     Action::new(ActionKind::File, text)
-        .gives(Phrase::words("takes ").length_2(target - now).say(" off the end"))
+        .gives(Phrase::words("how much comes off: see ring gaps to file in the plan"))
         .supplied(bench.job(OperationKind::RingFile))
 }
 
@@ -367,16 +368,15 @@ fn butting_finding(mut finding: Finding, bench: Bench<'_>, ring: &RingGap, stand
     };
     finding.working.rule = Phrase::words(format!(
         "butts with {} probability; allowed {}; bad from 50 %",
-        chance(probability),
+        about(probability),
         percent(allowed)
     ));
     if finding.verdict != Verdict::Good {
-        finding.why =
-            Phrase::words(format!("butts hot with {} probability at the duty", chance(probability)));
+        finding.why = Phrase::words(format!("butts hot with {} probability at the duty", about(probability)));
         let needed = ring.cold_gap_for(allowed, standards);
         let target =
             bench.limit("top_ring_gap").and_then(|l| l.used.aim()).filter(|t| *t >= needed).unwrap_or(needed);
-        finding.actions.push(file_action(bench, target, ring.cold_gap));
+        finding.actions.push(file_action(bench, target));
     }
     finding
 }

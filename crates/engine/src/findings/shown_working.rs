@@ -76,6 +76,7 @@ pub fn budget(finding: &Finding, units: UnitSystem) -> Vec<BudgetLine<'_>> {
 /// A standard uncertainty in the unit of the value `of`.
 fn term(u: f64, of: f64, share: f64, dimension: Dimension, units: UnitSystem) -> String {
     let decimals = match dimension {
+        Dimension::Length if units == UnitSystem::Inch => 5,
         Dimension::Length => 4,
         Dimension::Power | Dimension::Torque => 1,
         _ => 3,

@@ -5,12 +5,11 @@ use super::answer::Answer;
 use super::bench::Bench;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::spring;
 use crate::cautions;
-use crate::document::{LashAdjustment, OperationKind, ValveSide};
+use crate::document::{LashAdjustment, ValveSide};
 use crate::features::{Sheet, Side, ValveName, valve_names};
 use crate::quantity::{Dimension, Phrase};
-use mechanics::fit::valve::spring_load;
-use mechanics::metrology::Uncertain;
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -23,36 +22,12 @@ pub const ABOUT: &[About] = &[
         source: "cam maker's card, else common practice, no source",
     },
     About {
-        codes: &["coil_bind_margin"],
-        asks: "How much room has the spring before its coils touch at full lift?",
-        matters: "A spring that binds breaks the valve gear at once.",
-        computed: "Installed height − lift − height at bind.",
-        to_do: "Take shims out from under the spring.",
-        source: "definition; limit of the spring maker, else common practice, no source",
-    },
-    About {
-        codes: &["seat_load"],
-        asks: "Is the load on the seat as it should be?",
-        matters: "Too soft lets the valve float, too hard wears the lobe.",
-        computed: "As read at the installed height.",
-        to_do: "Bring the spring to its installed height first; change it when the load stays off.",
-        source: "spring maker",
-    },
-    About {
         codes: &["guide"],
         asks: "Has the stem the right room in its guide?",
         matters: "Heat leaves the valve through it, oil enters through it.",
         computed: "Guide less stem, both at 20 °C.",
         to_do: "Replace or size the guide.",
         source: "definition",
-    },
-    About {
-        codes: &["spring_installed"],
-        asks: "Has the spring its installed height?",
-        matters: "Load on the seat and room before the coils touch follow from it.",
-        computed: "As read. Asked where a limit is stated.",
-        to_do: "Take shims out where it is too short, put more in where it is too high.",
-        source: "spring maker",
     },
     About {
         codes: &["seat_width"],
@@ -147,19 +122,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
     if bench.document().cams.lash_adjustment != Some(LashAdjustment::Hydraulic) {
         all.push(lash(bench, name));
     }
-    all.push(bind(bench, name));
-    all.push(seat_load(bench, name));
-    if bench.document().limits.spring_installed.is_some() {
-        let height = direct(
-            "spring_installed",
-            "spring_installed",
-            "spring height",
-            "spring_installed",
-            Dimension::Length,
-            "",
-        );
-        all.push(shimmed(height.finding(bench), bench));
-    }
+    all.extend(spring::findings(bench, name));
     all.push(pair(
         bench,
         name,
@@ -235,131 +198,6 @@ fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
             Some(LashAdjustment::RockerScrew) => action("Set the screw again, cold, lobe away"),
             _ => action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS),
         });
-    }
-    finding
-}
-
-/// Lift at the valve.
-fn lift(bench: Bench<'_>, side: Side) -> Option<f64> {
-    let cams = &bench.document().cams;
-    let by_rocker = cams.lobe_lift.zip(cams.rocker_ratio).map(|(l, r)| l.0 * r);
-    side_of(bench, side).lift.map(|l| l.0).or(by_rocker)
-}
-
-fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
-    let instance = name.path();
-    let mut answer = Answer::new(
-        bench,
-        "coil_bind_margin",
-        Sheet::Valves,
-        format!("spring {}", name.label()),
-        &instance,
-        "room before the coils touch",
-    )
-    .limit("coil_bind_margin")
-    .formula("installed height − valve lift − height at bind", "definition");
-    let installed = answer.read(&format!("head.{instance}.spring_installed"));
-    let bind = answer.read_if_there(&format!("head.{instance}.spring_bind")).or_else(|| {
-        let nominal = Uncertain::exact(bench.document().springs.bind?.0);
-        answer.input("height at bind, as the document says", &nominal, Dimension::Length);
-        Some(nominal)
-    });
-    if bind.is_none() {
-        answer.read(&format!("head.{instance}.spring_bind"));
-    }
-    let lift = lift(bench, name.side);
-    match lift {
-        Some(lift) => answer.input("valve lift", &Uncertain::exact(lift), Dimension::Length),
-        None => answer.lacks("the valve lift"),
-    }
-    let value = match (&installed, &bind, lift) {
-        (Some(installed), Some(bind), Some(lift)) => Some((installed - bind).shifted(-lift)),
-        _ => None,
-    };
-    answer.value(value, false);
-    let mut finding = answer.finish();
-    if let (Verdict::Bad | Verdict::Uncertain, Some(installed)) = (finding.verdict, &installed) {
-        shim_action(&mut finding, bench, installed.value());
-    }
-    finding
-}
-
-/// Back to the nominal installed height, where that is the cure.
-fn shim_action(finding: &mut Finding, bench: Bench<'_>, installed: f64) {
-    let springs = &bench.document().springs;
-    let Some(nominal) = springs.installed.map(|h| h.0).filter(|h| *h > installed) else {
-        finding
-            .actions
-            .push(Action::new(ActionKind::Order, Phrase::words("Less lift, or a spring that binds later")));
-        return;
-    };
-    let mut effect =
-        Phrase::words("room ").length_2(finding.value.map_or(0.0, |v| v.value) + nominal - installed);
-    if let Some((load, rate)) = springs.seat_load.zip(springs.rate) {
-        let now = spring_load(load.0, nominal, rate.0, installed);
-        effect = effect.say("; seat load ").value(now, Dimension::Force, 0).say(" to ").value(
-            load.0,
-            Dimension::Force,
-            0,
-        );
-    }
-    finding.actions.push(
-        Action::new(
-            ActionKind::Refit,
-            Phrase::words("Take ").length_2(nominal - installed).say(" of shim out from under this spring"),
-        )
-        .gives(effect)
-        .supplied(bench.job(OperationKind::SpringShim)),
-    );
-}
-
-fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
-    let instance = name.path();
-    let mut answer = Answer::new(
-        bench,
-        "seat_load",
-        Sheet::Valves,
-        format!("spring {}", name.label()),
-        &instance,
-        "load on the seat",
-    )
-    .limit("seat_load")
-    .dimension(Dimension::Force)
-    .formula("as read at the installed height", "spring maker");
-    let value = answer.read(&format!("head.{instance}.seat_load"));
-    answer.value(value, false);
-    let mut finding = answer.finish();
-    if finding.verdict == Verdict::Bad {
-        let height = bench.size(&format!("head.{instance}.spring_installed")).map(|s| s.value.value());
-        let allowed = bench.limit("spring_installed");
-        let off = height.zip(allowed).is_some_and(|(height, allowed)| !allowed.used.contains(height));
-        finding.actions.push(Action::new(
-            ActionKind::Refit,
-            Phrase::words(if off {
-                "Bring the spring to its installed height first, then read its load again"
-            } else {
-                "Read the installed height again, then change the spring"
-            }),
-        ));
-    }
-    finding
-}
-
-/// Shims out from under a spring that stands too short, more under one that stands too high.
-fn shimmed(mut finding: Finding, bench: Bench<'_>) -> Finding {
-    let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
-    if let (Verdict::Bad, Some(value), Some(aim)) = (finding.verdict, finding.value, aim) {
-        let (what, where_) = if value.value < aim {
-            ("Take ", " of shim out from under this spring")
-        } else {
-            ("Put ", " of shim under this spring")
-        };
-        let off = Phrase::words(what).length_2((value.value - aim).abs()).say(where_);
-        finding.actions.push(
-            Action::new(ActionKind::Refit, off)
-                .gives(Phrase::words("installed height ").length_2(aim))
-                .supplied(bench.job(OperationKind::SpringShim)),
-        );
     }
     finding
 }

@@ -6,9 +6,10 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
-use crate::findings::{Action, ActionKind, Finding, Measured, Verdict, hone_target};
+use crate::findings::{Action, ActionKind, Bench, Finding, Measured, Verdict, hone_target, off_height};
 use crate::quantity::{Dimension, Phrase};
 use crate::readings::opens_again;
+use crate::sizes::Sizes;
 
 /// Order in which cuts are made, so that none is undone by a later one. Common practice, no source.
 const ORDER: &[K] = &[
@@ -48,7 +49,7 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         .findings
         .iter()
         .filter(|f| f.verdict == Verdict::Bad)
-        .flat_map(|f| sketch(engine, f).into_iter().chain(align_hone(f)))
+        .flat_map(|f| sketch(engine, &assessment.sizes, f).into_iter().chain(align_hone(f)))
         .collect();
     sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));
     let mut list: Vec<Cut> = Vec::new();
@@ -140,7 +141,7 @@ fn empty(operation: K, part: String, text: Phrase, finding: &Finding) -> Sketch<
     }
 }
 
-fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
+fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sketch<'a>> {
     let value = finding.value?;
     let label = finding.subject.label.clone();
     let start = |operation, part: String, text| empty(operation, part, text, finding);
@@ -195,16 +196,14 @@ fn sketch<'a>(engine: &Engine, finding: &'a Finding) -> Option<Sketch<'a>> {
         "rail_gap" if below(finding, value) => {
             Some(file(finding, finding.limit.as_ref()?.aim()?, start(K::RingFile, label, Phrase::new())))
         }
-        "coil_bind_margin" => {
-            let installed = finding.working.inputs.first()?.value.value;
-            let nominal = engine.document.springs.installed?.0;
-            let mut cut = start(
-                K::SpringShim,
-                label,
-                Phrase::words("Take ").length_2(nominal - installed).say(" of shim out"),
-            );
-            (cut.from, cut.to) = (Some(installed), Some(nominal));
-            (nominal > installed).then_some(cut)
+        "coil_bind_margin" | "spring_installed" => {
+            let off = off_height(Bench { engine, sizes }, &finding.subject.instance)?;
+            if finding.code == "coil_bind_margin" && off.shim_out() < 0.0 {
+                return None;
+            }
+            let mut cut = start(K::SpringShim, label, off.words());
+            (cut.from, cut.to) = (Some(off.installed), Some(off.nominal));
+            Some(cut)
         }
         "big_end_size" | "big_end_round" => Some(start(
             K::BigEndHone,

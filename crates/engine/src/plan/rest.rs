@@ -64,7 +64,7 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         return;
     }
     let undecided = |reason: Phrase| Undecided {
-        text: Phrase::words(format!("{}: a person must decide; ", finding.title())).join(reason),
+        text: Phrase::words(format!("{}: a person must decide. ", finding.title())).join(reason),
         settles: vec![finding.id.clone()],
     };
     let waits = selection_of(finding.code)
@@ -72,11 +72,11 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         .and_then(|s| match &s.outcome {
             Outcome::Best { .. } => None,
             Outcome::Relax { .. } => Some(format!(
-                "no arrangement of what there is keeps every limit ({}, under who goes where)",
+                "No arrangement of what there is keeps every limit ({}, under who goes where)",
                 s.title.to_lowercase()
             )),
             Outcome::Missing { features } => Some(format!(
-                "the plan can choose when it has {}",
+                "The plan can choose when it has {}",
                 match features.len() {
                     1 => "1 more reading".to_owned(),
                     n => format!("{n} more readings"),
@@ -88,8 +88,8 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         (None, Some(action)) if action.kind != ActionKind::Ask => plan.bench.push(task(finding, action)),
         (None, Some(action)) => plan.undecided.push(undecided(action.text.clone())),
         (None, None) => plan.undecided.push(undecided(Phrase::words(match finding.verdict {
-            Verdict::Bad => "no action is known for it",
-            _ => "the readings cannot tell, and no other reading is known that would",
+            Verdict::Bad => "No action is known for it",
+            _ => "The readings cannot tell, and no other reading is known that would",
         }))),
     }
 }

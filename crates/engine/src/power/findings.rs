@@ -1,8 +1,7 @@
 //! What a run says to the builder: is the duty reached, how sure is that, what limits.
 
-use super::breathing::{INLET_MACH, pumping_share};
-use super::result::{Flag, PowerPoint, PowerRun, SURGE_DOUBT};
-use super::run::leanest;
+use super::limits;
+use super::result::{PowerPoint, PowerRun};
 use super::shown_inputs;
 use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
@@ -13,7 +12,8 @@ use crate::document::Origin;
 use crate::engine::Engine;
 use crate::features::Sheet;
 use crate::findings::{
-    About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, chance,
+    About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, about, boosted,
+    chance,
 };
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
@@ -92,6 +92,7 @@ pub const ABOUT: &[About] = &[
 /// Findings of a run on the engine as it is now. All are stale when anything that went into the run has changed since.
 pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec<Finding> {
     let duty = &engine.document.duty;
+    let boosted = boosted(&engine.document);
     let mut all = Vec::new();
     if let Some((wanted, speed)) = duty.power.zip(duty.power_speed) {
         all.push(target(run, Target::Power, wanted.0, speed.0 * TAU));
@@ -99,20 +100,14 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
     if let Some((wanted, speed)) = duty.torque.zip(duty.torque_speed) {
         all.push(target(run, Target::Torque, wanted.0, speed.0 * TAU));
     }
-    all.extend(limits(run));
-    for finding in &mut all {
-        show_limit(finding, engine, run);
-    }
-    if let Some(lean) = all.iter_mut().find(|f| f.id == LEAN_CYLINDER) {
-        lean.follows = injector_behind(assessment, run);
-    }
-    all.extend(peak(run, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
-    all.extend(peak(run, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
+    all.extend(limits::findings(engine, assessment, run));
+    all.extend(peak(run, boosted, "mean cycle", duty.peak_pressure.map(|p| p.0), |c| Some(c.peak_pressure)));
+    all.extend(peak(run, boosted, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
         c.strong_peak_pressure
     }));
     all.extend(settled(run));
     let specification = specify(engine, assessment);
-    all.extend(specification.doubts.iter().map(doubt));
+    all.extend(specification.doubts.iter().map(|d| doubt(d, assessment)));
     let changed = changes(&specification, run);
     if let Some(first) = changed.first() {
         let words = format!(
@@ -129,9 +124,12 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
 }
 
 /// An input that hardly can be so.
-fn doubt(doubt: &Doubt) -> Finding {
-    let mut finding = blank("power_input", &doubt.path, &doubt.label, "what goes in");
-    finding.subject.label.clone_from(&doubt.label);
+fn doubt(doubt: &Doubt, assessment: &Assessment) -> Finding {
+    let question = match doubt.kind {
+        DoubtKind::RingButts => "gap as input of the power run",
+        DoubtKind::PortFlow => "flow as input of the power run",
+    };
+    let mut finding = blank("power_input", &doubt.path, &doubt.label, question);
     finding.why = Phrase::words(doubt.why.clone());
     let (verdict, to_do, caution) = match doubt.kind {
         DoubtKind::RingButts => (
@@ -150,8 +148,23 @@ fn doubt(doubt: &Doubt) -> Finding {
     if let Some(caution) = caution {
         action = action.caution(caution);
     }
+    // The finding of the gap itself asks for the work: one cause, one action.
+    if let Some(cause) = gap_behind(doubt, assessment) {
+        finding.follows = Some(cause.id.clone());
+        if let Some(first) = cause.actions.first() {
+            action = Action { caution, ..first.clone() };
+        }
+    }
     finding.actions.push(action);
     finding
+}
+
+/// The bad finding of the ring gap that such a doubt follows from.
+fn gap_behind<'a>(doubt: &Doubt, assessment: &'a Assessment) -> Option<&'a Finding> {
+    let mut path = doubt.path.strip_prefix("ring.")?.split('.');
+    let (cylinder, ring) = (path.next()?, path.next()?);
+    let ids = [format!("{ring}_ring_gap/{cylinder}.{ring}"), format!("ring_butting/{cylinder}")];
+    ids.iter().filter_map(|id| assessment.finding(id)).find(|f| f.stops())
 }
 
 /// Gain below which the cams count as well placed, share of torque: the computation does not see less.
@@ -246,12 +259,7 @@ fn decided(run: &PowerRun, outside: f64) -> Verdict {
 
 /// A chance to the digits that its band supports: whole per cent where the band is a judgement.
 fn likely(run: &PowerRun, p: f64) -> String {
-    match p {
-        p if run.calibrated => chance(p),
-        p if p < 0.01 => "under 1 %".to_owned(),
-        p if p > 0.99 => "over 99 %".to_owned(),
-        p => format!("about {:.0} %", 100.0 * p),
-    }
+    if run.calibrated { chance(p) } else { about(p) }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -290,7 +298,7 @@ fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64
     Some(of(&pair[0]) + t * (of(&pair[1]) - of(&pair[0])))
 }
 
-fn rev(speed: f64) -> String {
+pub(super) fn rev(speed: f64) -> String {
     format!("{:.0} rev/min", speed * 30.0 / PI)
 }
 
@@ -370,195 +378,9 @@ fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
     nearest.map_or_else(Vec::new, |p| p.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect())
 }
 
-/// What to do about a limit, and whether it stops the engine or only costs.
-fn advice(flag: Flag) -> (&'static str, Verdict, Option<&'static str>) {
-    match flag {
-        Flag::Knock => (
-            "Retard the ignition there, or take a fuel that stands more, less boost or less compression; prove it on the test bed with knock listened for, step by step",
-            Verdict::Uncertain,
-            Some(cautions::KNOCK),
-        ),
-        Flag::Surge => {
-            ("A smaller compressor, or less boost at these speeds", Verdict::Bad, Some(cautions::SURGE))
-        }
-        Flag::Choke => (
-            "A larger compressor, or less boost: the figures beyond the map are extrapolated",
-            Verdict::Bad,
-            None,
-        ),
-        Flag::Overspeed => {
-            ("Less boost at these speeds, or a larger compressor", Verdict::Bad, Some(cautions::OVERSPEED))
-        }
-        Flag::BoostShort => (
-            "A smaller turbine, or accept that boost comes later: the wastegate is shut and the turbine has no more to give",
-            Verdict::Uncertain,
-            None,
-        ),
-        Flag::BoostOver => (
-            "A larger wastegate: it is fully open and the boost still climbs",
-            Verdict::Bad,
-            Some(cautions::BOOST),
-        ),
-        Flag::InjectorDuty => {
-            ("Larger injectors, or more of them", Verdict::Bad, Some(cautions::INJECTOR_DUTY))
-        }
-        Flag::PumpFlow => ("A larger fuel pump or a second one", Verdict::Bad, Some(cautions::FUEL_PUMP)),
-        Flag::LeanCylinder => (
-            "Match the injectors: this cylinder runs leaner than the mean shows",
-            Verdict::Bad,
-            Some(cautions::LEAN),
-        ),
-        Flag::ExhaustTemperature => (
-            "Richer; or less boost, or more advance where knock allows it",
-            Verdict::Bad,
-            Some(cautions::ADVANCE),
-        ),
-        Flag::InletMach => (
-            "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of the filling, they do not take it away",
-            Verdict::Marginal,
-            None,
-        ),
-        Flag::ChokedThroat => (
-            "A larger throttle; where rules set the restrictor, less speed and more torque below it: no more air passes",
-            Verdict::Marginal,
-            None,
-        ),
-        Flag::Pumping => (
-            "Look at what the exhaust strokes push against: turbine, pipe and silencer; then at intake valves and throttle",
-            Verdict::Marginal,
-            None,
-        ),
-        Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
-    }
-}
-
-fn least_surge_margin(points: &[&PowerPoint]) -> f64 {
-    points.iter().filter_map(|p| p.rotor.as_ref()).map(|r| r.surge_margin).fold(f64::INFINITY, f64::min)
-}
-
-fn limits(run: &PowerRun) -> Vec<Finding> {
-    let mut flags: Vec<Flag> = run.points.iter().flat_map(|p| p.flags.iter().copied()).collect();
-    flags.sort_unstable();
-    flags.dedup();
-    flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag)).collect()
-}
-
-/// Figures and border of a limit, for its working.
-fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
-    let mut all = run.points.iter().flat_map(|p| &p.flags);
-    let flag = all.find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
-    let Some(flag) = flag else { return };
-    let (inputs, border) = shown_inputs::of_limit(&engine.document, run, *flag);
-    finding.working.inputs = inputs;
-    let rule = std::mem::take(&mut finding.working.rule);
-    finding.working.rule = rule.say(format!("; flagged is {border}"));
-}
-
-/// A flag as it is kept: `lean_cylinder`.
-fn word(flag: Flag) -> String {
-    serde_json::to_value(flag).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
-}
-
-/// Id of the finding of a lean cylinder.
-const LEAN_CYLINDER: &str = "power_limit/lean_cylinder";
-
-/// The point at which a cylinder is leanest against the mean, its number and by how much, share.
-fn leanest_of<'a>(points: impl Iterator<Item = &'a PowerPoint>) -> Option<(u32, f64, &'a PowerPoint)> {
-    let all = points.filter_map(|p| leanest(p).map(|(number, by)| (number, by, p)));
-    all.max_by(|a, b| a.1.total_cmp(&b.1))
-}
-
-/// The finding of the injector that makes the leanest cylinder so, where one gives too little: the same work mends both.
-fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
-    let flagged = run.points.iter().filter(|p| p.flags.contains(&Flag::LeanCylinder));
-    let cylinder = leanest_of(flagged)?.0.to_string();
-    let gives_less = |f: &&Finding| {
-        f.code == "injector_flow"
-            && f.verdict == Verdict::Bad
-            && f.value.is_some_and(|v| v.value < 0.0)
-            && f.subject.instance.split('.').next() == Some(cylinder.as_str())
-    };
-    assessment.findings.iter().find(gives_less).map(|f| f.id.clone())
-}
-
-fn limit(run: &PowerRun, flag: Flag) -> Finding {
-    let mut finding = blank("power_limit", &word(flag), "engine", flag.words());
-    let (to_do, verdict, caution) = advice(flag);
-    let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
-    finding.verdict = match flag {
-        Flag::Surge if least_surge_margin(&met) > -SURGE_DOUBT => Verdict::Uncertain,
-        _ => verdict,
-    };
-    let (first, last) = (met[0].speed, met[met.len() - 1].speed);
-    let range = if met.len() == 1 {
-        format!("at {}", rev(first))
-    } else {
-        format!("from {} to {}", rev(first), rev(last))
-    };
-    finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
-    finding.working.rule = Phrase::words(format!("{} of {} points", met.len(), run.points.len()));
-    let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
-    if let Some(caution) = caution {
-        action = action.caution(caution);
-    }
-    finding.actions.push(action);
-    finding
-}
-
-/// The worst figure behind a flag, in words.
-fn worst(met: &[&PowerPoint], flag: Flag) -> String {
-    let least = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::INFINITY, f64::min);
-    let most = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::NEG_INFINITY, f64::max);
-    let rotor =
-        |of: fn(&super::result::RotorPoint) -> f64| move |p: &PowerPoint| p.rotor.as_ref().map_or(0.0, of);
-    match flag {
-        Flag::Knock => {
-            let integral = most(&|p| p.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max));
-            let late = met.iter().any(|p| p.cylinders.iter().any(|c| c.knock_limited));
-            let how = if late { ", timing put later for it" } else { "" };
-            format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
-        }
-        Flag::Surge => match 100.0 * least(&rotor(|r| r.surge_margin)) {
-            beyond if beyond < 0.0 => format!(": up to {:.1} % beyond the line", -beyond),
-            near => format!(
-                ": {near:.1} % from the line, nearer than the {:.0} % that a map can tell",
-                100.0 * SURGE_DOUBT
-            ),
-        },
-        Flag::Choke => format!(": up to {:.1} % beyond it", -100.0 * least(&rotor(|r| r.choke_margin))),
-        Flag::Overspeed => {
-            format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
-        }
-        Flag::BoostShort => format!(": up to {:.0} % short", 100.0 * most(&rotor(|r| r.boost_error))),
-        Flag::BoostOver => format!(": up to {:.0} % over", -100.0 * least(&rotor(|r| r.boost_error))),
-        Flag::InjectorDuty => {
-            format!(": up to {:.0} % of the cycle", 100.0 * most(&|p| p.injector_duty.unwrap_or(0.0)))
-        }
-        Flag::PumpFlow => {
-            format!(": up to {:.0} % of what the pump gives", 100.0 * most(&|p| p.pump_share.unwrap_or(0.0)))
-        }
-        Flag::LeanCylinder => leanest_of(met.iter().copied()).map_or(String::new(), |(number, by, point)| {
-            let lambda =
-                point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
-            format!(": cylinder {number} traps λ {lambda:.2}, {:.1} % leaner than the mean", 100.0 * by)
-        }),
-        Flag::ExhaustTemperature => {
-            format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)
-        }
-        Flag::InletMach => {
-            let most = most(&|p| p.inlet_mach.unwrap_or(0.0));
-            format!(": Mach index up to {most:.2}; filling falls steeply from {INLET_MACH:.1} to 0.6 on")
-        }
-        Flag::ChokedThroat => {
-            format!(": up to {:.0} % of the most it passes", 100.0 * most(&|p| p.throat_share.unwrap_or(0.0)))
-        }
-        Flag::Pumping => format!(": up to {:.0} % of the gross work", 100.0 * most(&pumping_share)),
-        Flag::NotConverged => String::new(),
-    }
-}
-
 fn peak(
     run: &PowerRun,
+    boosted: bool,
     which: &str,
     allowed: Option<f64>,
     of: impl Fn(&super::result::CylinderPoint) -> Option<f64>,
@@ -600,7 +422,11 @@ fn peak(
         .say(", allowed ")
         .value(allowed, Dimension::Pressure, 0);
     if finding.verdict != Verdict::Good {
-        let text = "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow";
+        let text = if boosted {
+            "Retard the ignition, lower boost or compression, or have the makers of pistons, studs and gasket say what they allow"
+        } else {
+            "Retard the ignition, lower the compression, or have the makers of pistons, studs and gasket say what they allow"
+        };
         finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::PRESSURE));
     }
     Some(finding)

@@ -19,6 +19,7 @@ mod calibrate;
 mod curve;
 mod findings;
 mod kept;
+mod limits;
 mod notes;
 mod request;
 mod result;

@@ -130,6 +130,9 @@ pub fn format_with_uncertainty(
     let expanded = expanded_si / unit.factor;
     let decimals = decimals_for(expanded);
     let number = format_fixed((si - unit.offset) / unit.factor, decimals);
-    let text = format!("{number} ± {} {}", format_fixed(expanded, decimals), unit.symbol);
-    text.trim_end().to_owned()
+    let expanded = format_fixed(expanded, decimals);
+    if dimension == Dimension::Expansion {
+        return format!("({number} ± {expanded})·10⁻⁶/K");
+    }
+    format!("{number} ± {expanded} {}", unit.symbol).trim_end().to_owned()
 }

@@ -26,16 +26,17 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "block.deck_face",
             "cylinder.below_deck",
             "valve.to_piston",
-            "valve.pushrod",
+            "valve.pushrod_lash",
         ],
         K::HeadSkim => {
-            &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston", "valve.pushrod"]
+            &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston", "valve.pushrod_lash"]
         }
         K::Regrind | K::Polish => {
             &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
         }
         K::SeatCut => &[
             "valve.lash",
+            "valve.pushrod_lash",
             "valve.spring_installed",
             "valve.seat_load",
             "valve.seat_width",
@@ -70,7 +71,7 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "rod_bearing.clearance",
         ],
         K::RingFile => &["ring.top.gap", "ring.second.gap", "ring.rail.gap"],
-        K::LashShim => &["valve.lash", "valve.shim"],
+        K::LashShim => &["valve.lash", "valve.pushrod_lash", "valve.shim"],
         K::SpringShim => &["valve.spring_installed", "valve.seat_load"],
         K::ChamberRelief => &["head.chamber"],
         K::BigEndHone => &[
@@ -127,26 +128,27 @@ pub fn operations_since<'a>(
     operations[from..].iter()
 }
 
-/// Whether the crank turns the cams in the block, so that the valves are reached through pushrods.
-const fn has_pushrods(document: &Document) -> bool {
-    document.cams.pushrod.is_some()
-}
-
-/// What else a face that was cut moves, where it is read at no place of its own. Common practice, no source.
-fn moved_besides(kind: K, document: &Document) -> &'static [&'static str] {
-    let face = matches!(kind, K::DeckSkim | K::HeadSkim);
+/// What a cut moves that is read at no place of its own. Common practice, no source.
+fn moved_besides(kind: K, document: &Document) -> Vec<&'static str> {
+    let skim = matches!(kind, K::DeckSkim | K::HeadSkim);
+    let pushrods = document.has_pushrods();
     let vee = document.layout.arrangement == Some(Arrangement::Vee);
-    match (face, has_pushrods(document)) {
-        (true, true) if vee => &["lash", "faces and ports of the intake manifold between the heads"],
-        (true, true) => &["lash"],
-        (true, false) => &["cam timing"],
-        (false, _) => &[],
-    }
+    let all = [
+        // The pushrod is as long as it was; the length that puts the rocker on the middle of the valve tip is another.
+        (skim && pushrods, "length of pushrod that the rocker needs"),
+        // With cams in the head the cam drive spans the face; a crank axis that rises moves it in every engine.
+        (skim && !pushrods || kind == K::AlignHone, "cam timing"),
+        (skim && vee, "faces and ports of the intake manifold between the heads"),
+        (skim, "depth of the dowels"),
+    ];
+    all.into_iter().filter(|(moved, _)| *moved).map(|(_, words)| words).collect()
 }
 
 /// Places in words that an operation opens again, for the cutting list.
 pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
-    let families = moved_families(kind).iter().filter(|f| has_pushrods(document) || **f != "valve.pushrod");
+    // Lash over cams in the head is no place of a pushrod engine, and the other way round.
+    let other = if document.has_pushrods() { "valve.lash" } else { "valve.pushrod_lash" };
+    let families = moved_families(kind).iter().filter(|family| **family != other);
     families
         .map(|family| match *family {
             "block.bore" => "bores",
@@ -173,16 +175,15 @@ pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
             "block.deck_roughness" => "deck roughness",
             "head.face_roughness" => "head face roughness",
             "head.port_flow" => "port flow",
-            "valve.lash" => "lash",
+            "valve.lash" | "valve.pushrod_lash" => "lash",
             "valve.shim" => "shims",
             "valve.spring_installed" => "spring heights",
             "valve.seat_load" => "seat loads",
             "valve.seat_width" | "valve.seat_run_out" => "seats",
             "valve.to_piston" => "piston to valve",
-            "valve.pushrod" => "pushrod length",
             other => other,
         })
-        .chain(moved_besides(kind, document).iter().copied())
+        .chain(moved_besides(kind, document))
         .fold(Vec::new(), |mut words: Vec<String>, word| {
             if !words.iter().any(|w| w == word) {
                 words.push(word.to_owned());

@@ -415,7 +415,8 @@ pub fn gauge_of(family: &str) -> Option<&'static Gauge> {
         "valve.to_piston" => "D2",
         "block.main_axis" => "A1",
         "block.wall" => "U1",
-        "rod.side_clearance" | "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" | "valve.lash" => "F1",
+        "rod.side_clearance" | "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" | "valve.lash"
+        | "valve.pushrod_lash" => "F1",
         "ring.side_clearance" => "F2",
         "block.deck_height" => "H1",
         "rod.length" => "K1",

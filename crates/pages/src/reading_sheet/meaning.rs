@@ -112,7 +112,7 @@ pub(super) fn row_meaning(
                 @if !rest.is_empty() { p.more { "good as well: " (titles(rest, Some(first))) } }
             }
         } @else if !good.is_empty() { p.more { "good: " (titles(&good, None)) } }
-        @if list.is_empty() && to_go == 0 { p.quiet { "read" } }
+        // A row that no finding is about by itself counts in the line below its table, which says so.
         @if optional(table) && to_go == features.len() && unknown.is_none() { p.quiet { "optional" } }
         @else { (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty()))) }
     }

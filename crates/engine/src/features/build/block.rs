@@ -3,7 +3,7 @@
 use super::{Column, INSIDE, Row, Spec, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
 use crate::features::{Catalogue, HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
-use crate::quantity::Dimension as D;
+use crate::quantity::{Dimension as D, UnitSystem};
 
 pub(super) fn casting(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
     let iron = document.block.material;
@@ -67,11 +67,9 @@ pub(super) fn faces(catalogue: &mut Catalogue, document: &Document, which: &str)
         let rows: Vec<Row> = ["in", "mid", "out"]
             .iter()
             .map(|side| {
-                let label = if banks.len() > 1 {
-                    format!("{} {side}", bank_letter(bank))
-                } else {
-                    (*side).to_owned()
-                };
+                let words = document.side_of_face(side);
+                let label =
+                    if banks.len() > 1 { format!("{} {words}", bank_letter(bank)) } else { words.to_owned() };
                 row(label, format!("{family}.{name}.{side}"), part.clone(), &instance, material)
             })
             .collect();
@@ -120,7 +118,10 @@ pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &
     catalogue.add(
         &Spec {
             id: "bores", sheet: Sheet::Bores, title: "Bores", row_name: "bore", gauge: K::BoreGauge, settles: INSIDE, held, decimals: 3,
-            hint: "Across the crank (thrust) and along it, 10 mm (0.4 in) below the deck, in the middle, and 10 mm (0.4 in) above the skirt's lowest point. Two points see no three-lobed form.",
+            hint: match document.engine.units {
+                UnitSystem::Metric => "Across the crank (thrust) and along it, 10 mm below the deck, in the middle, and 10 mm above the skirt's lowest point. Two points see no three-lobed form.",
+                UnitSystem::Inch => "Across the crank (thrust) and along it, 0.4 in below the deck, in the middle, and 0.4 in above the skirt's lowest point. Two points see no three-lobed form.",
+            },
         },
         &rows, &columns,
     );

@@ -26,7 +26,7 @@ fn deck(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
         .flat_map(|e| {
             ["in", "out"].map(|s| {
                 column(
-                    &format!("{e}\n{s}"),
+                    &format!("{e}\n{}", document.side_of_face(s)),
                     &format!("{e}.{s}"),
                     "block.deck_height",
                     D::Length,

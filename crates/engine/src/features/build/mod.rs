@@ -42,6 +42,7 @@ impl Column {
 }
 
 /// A row: label, path stem, part, instance.
+#[derive(Clone)]
 struct Row {
     label: String,
     stem: String,

@@ -36,7 +36,7 @@ pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
             hint: "Cam lobe pointing away.",
         },
         &rows,
-        &[column("lash", "lash", "valve.lash", D::Length, None)],
+        &[column("lash", "lash", lash_family(document), D::Length, None)],
     );
     if shimmed {
         catalogue.add(
@@ -151,6 +151,11 @@ fn stems_and_seats(catalogue: &mut Catalogue, rows: &[Row]) {
     );
 }
 
+/// Over a pushrod the lash spans block and head: a skim of either moves it, and that of cams in the head it does not.
+fn lash_family(document: &Document) -> &'static str {
+    if document.has_pushrods() { "valve.pushrod_lash" } else { "valve.lash" }
+}
+
 /// Piston-to-valve, buckets, pushrods, cam journals.
 fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
     catalogue.add(
@@ -206,11 +211,19 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
                 decimals: 2,
                 hint: "Over both ends.",
             },
-            rows,
+            // A rod of its own, with its own temperature: no part of the head.
+            &rows
+                .iter()
+                .map(|r| Row { part: format!("pushrod.{}", r.instance), ..r.clone() })
+                .collect::<Vec<Row>>(),
             &[column("length", "pushrod", "valve.pushrod", D::Length, si(document.cams.pushrod))],
         ),
         _ => {}
     }
+    cam_journals(catalogue, document);
+}
+
+fn cam_journals(catalogue: &mut Catalogue, document: &Document) {
     let Some(count) = document.cams.bearings else { return };
     let shafts: &[&str] = if document.cams.lash_adjustment == Some(LashAdjustment::RockerScrew)
         || document.layout.arrangement == Some(Arrangement::Flat)

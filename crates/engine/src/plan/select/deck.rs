@@ -7,7 +7,7 @@ use crate::findings::Answer;
 use crate::findings::space;
 use crate::findings::{Finding, Verdict};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, phrase_list};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
     Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
@@ -104,7 +104,7 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
         .say(" apart, allowed ")
         .value(most, Dimension::Ratio, 2);
     desk.undecided.push(Undecided {
-        text: Phrase::words("Engine, spread of compression: a person must decide; ")
+        text: Phrase::words("Engine, spread of compression: a person must decide. If nothing is changed, ")
             .join(words.clone())
             .say("; no gasket of the list and no cut brings them together: relieve the small chambers, or accept it"),
         settles: vec!["compression_spread/1".to_owned()],
@@ -346,6 +346,24 @@ fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench:
     words
 }
 
+/// " (deck A, to follow the skim of deck B)": on which deck it goes, and why where a skim of another one asks for it.
+fn meant(desk: &Desk<'_>, of_banks: &[usize], for_spread: bool) -> String {
+    let document = desk.bench.document();
+    let banks = document.banks().len();
+    if banks < 2 {
+        return String::new();
+    }
+    let words = |list: &[usize]| {
+        phrase_list(&list.iter().map(|bank| deck_label(document, *bank)).collect::<Vec<String>>())
+    };
+    let cut: Vec<usize> = (0..banks).filter(|b| !of_banks.contains(b) && skimmed(desk, *b)).collect();
+    if cut.is_empty() || !for_spread {
+        format!(" ({})", words(of_banks))
+    } else {
+        format!(" ({}, to follow the skim of {})", words(of_banks), words(&cut))
+    }
+}
+
 /// Orders what the list of gaskets has not on hand, one a bank.
 fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread: bool) {
     let why = if for_spread {
@@ -356,17 +374,20 @@ fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread:
         asked.filter(|f| matches!(f.code, "quench" | "compression_ratio")).map(|f| f.id.clone()).collect()
     };
     let kinds = choice.iter().zip(banks).map(|(c, bank)| bank.gaskets[c.gasket].kind);
-    let mut wanted: std::collections::BTreeMap<usize, u32> = std::collections::BTreeMap::new();
-    for kind in kinds {
-        *wanted.entry(kind).or_default() += 1;
+    let mut wanted: std::collections::BTreeMap<usize, Vec<usize>> = std::collections::BTreeMap::new();
+    for (bank, kind) in kinds.enumerate() {
+        wanted.entry(kind).or_default().push(bank);
     }
     let document = desk.bench.document();
-    for (kind, count) in wanted {
+    for (kind, of_banks) in wanted {
+        let count = of_banks.len() as u32;
         let Some(option) = document.shop.gaskets.get(kind) else { continue };
         let quantity = count.saturating_sub(option.on_hand);
         let Some(thickness) = option.compressed.filter(|_| quantity > 0) else { continue };
         desk.orders.push(OrderLine {
-            item: Phrase::words("head gasket, compressed ").length_2(thickness.0),
+            item: Phrase::words("head gasket, compressed ")
+                .length_2(thickness.0)
+                .say(meant(desk, &of_banks, for_spread)),
             quantity,
             supplier: option.supply.from.clone(),
             price: option.supply.price.map(|p| p.0),

@@ -17,6 +17,8 @@ pub struct RingAnswer<'a> {
     word: &'static str,
     /// Gap in the bore as it will be when the gap is filed, m.
     pub gap: f64,
+    /// Is that bore honed first?
+    honed: bool,
     /// The answer.
     pub what: What,
 }
@@ -56,6 +58,7 @@ fn answer<'a>(
         cylinder,
         word,
         gap,
+        honed: desk.is_honed(cylinder),
         what: what(gap, finding.verdict, finding.limit.as_ref()?)?,
     })
 }
@@ -138,11 +141,17 @@ impl RingAnswer<'_> {
     }
 
     fn placement(&self) -> Placement {
+        let first = if self.honed { ", after the hone" } else { "" };
         let (off, from) = match self.what {
-            What::File { off, sure: true, .. } => (off, Phrase::words("file ").length_2(off).say(" off")),
-            What::File { off, sure: false, .. } => {
-                (off, Phrase::words("read again; if it is as tight, file ").length_2(off).say(" off"))
+            What::File { off, sure: true, .. } => {
+                (off, Phrase::words("file ").length_2(off).say(format!(" off{first}")))
             }
+            What::File { off, sure: false, .. } => (
+                off,
+                Phrase::words("read again; if it is as tight, file ")
+                    .length_2(off)
+                    .say(format!(" off{first}")),
+            ),
             What::Stays | What::TooWide { .. } => (0.0, Phrase::words("stays")),
         };
         placement(

@@ -3,54 +3,29 @@
 use super::{Desk, placement};
 use crate::cautions;
 use crate::features::valve_names;
+use crate::findings::{ActionKind, off_height};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase};
-use mechanics::fit::valve::spring_load;
+use crate::quantity::Phrase;
 
 /// Every spring is shimmed back to the nominal installed height, by as much as the readings say. The stack under a spring
 /// is not a reading, so the plan says how much has to go or to come, not which shims they are.
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
-    let springs = &desk.bench.document().springs;
-    let nominal = springs.installed?.0;
-    // A tenth of a millimetre either way is as set: common practice, no source.
-    let tolerance = desk
-        .bench
-        .limit("spring_installed")
-        .and_then(|l| l.used.max)
-        .map_or(0.1e-3, |max| (max - nominal).abs());
     let mut placements: Vec<Placement> = Vec::new();
     for valve in valve_names(desk.bench.document()) {
         let instance = valve.path();
-        let Some(size) = desk.bench.size(&format!("head.{instance}.spring_installed")) else { continue };
-        let change = nominal - size.value.value();
-        if change.abs() <= tolerance {
-            continue;
-        }
-        let what = if change > 0.0 {
-            Phrase::words("take ").length_2(change).say(" of shim out")
-        } else {
-            Phrase::words("put ").length_2(-change).say(" of shim in")
-        };
-        let load = springs
-            .seat_load
-            .zip(springs.rate)
-            .map(|(f, k)| spring_load(f.0, nominal, k.0, size.value.value()));
-        let result = Phrase::words("height ").length_2(nominal);
-        let result = match (load, springs.seat_load) {
-            (Some(now), Some(then)) => result
-                .say("; seat load ")
-                .value(now, Dimension::Force, 0)
-                .say(" to ")
-                .value(then.0, Dimension::Force, 0),
-            _ => result,
+        let Some(off) = off_height(desk.bench, &instance) else { continue };
+        let result = Phrase::words("height ").length_2(off.nominal);
+        let result = match off.load_words(desk.bench) {
+            Some(load) => result.say("; ").join(load),
+            None => result,
         };
         placements.push(placement(
-            what,
+            off.words(),
             format!("spring {}", valve.label()),
             instance,
-            Phrase::words("now ").length_2(size.value.value()),
+            Phrase::words("now ").length_2(off.installed),
             result,
-            nominal,
+            off.nominal,
             false,
         ));
     }
@@ -72,5 +47,11 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         caution: Some(cautions::SPRING),
         settles: Vec::new(),
     };
-    Some(selection.settling(&["coil_bind_margin", "spring_installed"]))
+    let mut selection = selection.settling(&["coil_bind_margin", "spring_installed", "seat_load"]);
+    // What asks for another spring is not settled by a shim.
+    selection.settles.retain(|id| {
+        let finding = desk.assessment.finding(id);
+        finding.is_none_or(|f| f.actions.iter().any(|action| action.kind == ActionKind::Refit))
+    });
+    Some(selection)
 }

@@ -1,0 +1,273 @@
+//! What the advice must not get wrong: one cause has one action, and finding, plan and cutting list give the same answer.
+//! The troubles are those of the demo engines (invented) with one reading or limit changed.
+
+use engine::document::{Arrangement, OperationKind as K, parse_with_readings};
+use engine::findings::{ActionKind, Finding, Verdict};
+use engine::quantity::{Dimension, UnitSystem, format_with_uncertainty};
+use engine::readings::{Operation, moves, opens_again};
+use engine::{Assessment, Engine, Plan, assess, cautions, plan};
+
+const FOUR: (&str, &str) = (
+    include_str!("../../../examples/hill-climb-four.toml"),
+    include_str!("../../../examples/hill-climb-four.readings.csv"),
+);
+const V8: (&str, &str) = (
+    include_str!("../../../examples/pushrod-v8.toml"),
+    include_str!("../../../examples/pushrod-v8.readings.csv"),
+);
+
+struct Job {
+    engine: Engine,
+    assessment: Assessment,
+    plan: Plan,
+}
+
+/// A demo engine with readings changed: each pair is what stands in the CSV and what stands there instead.
+fn job((text, csv): (&str, &str), changes: &[(&str, &str)]) -> Job {
+    let mut csv = csv.to_owned();
+    for (from, to) in changes {
+        assert!(csv.contains(from), "no reading {from}");
+        csv = csv.replace(from, to);
+    }
+    let parsed = parse_with_readings(text, "engine.toml", &csv, "engine.readings.csv");
+    assert!(parsed.diagnostics.is_empty(), "{:#?}", parsed.diagnostics);
+    let engine = Engine::new(parsed.document.expect("no diagnostics"), Vec::new(), Vec::new());
+    let assessment = assess(&engine);
+    let plan = plan(&engine, &assessment);
+    Job { engine, assessment, plan }
+}
+
+impl Job {
+    fn finding(&self, id: &str) -> &Finding {
+        self.assessment.finding(id).unwrap_or_else(|| panic!("no finding {id}"))
+    }
+
+    fn actions(&self, id: &str) -> Vec<(ActionKind, String)> {
+        let units = self.engine.units();
+        self.finding(id).actions.iter().map(|a| (a.kind, a.text.print(units))).collect()
+    }
+
+    /// Work on the springs of the cutting list.
+    fn shims(&self) -> Vec<String> {
+        let cuts = self.plan.cuts.iter().filter(|c| c.operation == K::SpringShim);
+        cuts.map(|c| format!("{}: {}", c.part, c.text.print(UnitSystem::Metric))).collect()
+    }
+
+    /// Springs to shim under "who goes where".
+    fn placed_shims(&self) -> Vec<String> {
+        let springs = self.plan.selections.iter().filter(|s| s.code == "spring_shims");
+        let placed = springs.flat_map(|s| &s.placements);
+        placed.map(|p| format!("{}: {}", p.place, p.what.print(UnitSystem::Metric))).collect()
+    }
+}
+
+const HEIGHT_3B: &str = "head.intake.3b.spring_installed,33.10 mm";
+const LOAD_3B: &str = "head.intake.3b.seat_load,367 N";
+
+#[test]
+fn a_short_spring_has_one_cure_wherever_it_is_asked_about() {
+    let four = job(FOUR, &[]);
+    let said = ["coil_bind_margin", "spring_installed", "seat_load"]
+        .map(|code| four.actions(&format!("{code}/intake.3b")));
+    for actions in &said {
+        let [(ActionKind::Refit, words)] = actions.as_slice() else { panic!("{said:?}") };
+        assert!(words.to_lowercase().contains("take 0.90 mm of shim out"), "{words}");
+    }
+    assert_eq!(four.shims(), ["spring 3 intake b: take 0.90 mm of shim out"]);
+    assert_eq!(four.placed_shims(), four.shims());
+    for code in ["spring_installed", "seat_load"] {
+        let follows = &four.finding(&format!("{code}/intake.3b")).follows;
+        assert_eq!(follows.as_deref(), Some("coil_bind_margin/intake.3b"), "{code}");
+    }
+}
+
+#[test]
+fn a_spring_that_stands_too_high_gets_shim_put_in() {
+    // 330 N at 34.00 and 41 N/mm: 285 N at 35.10.
+    let four = job(
+        FOUR,
+        &[
+            (HEIGHT_3B, "head.intake.3b.spring_installed,35.10 mm"),
+            (LOAD_3B, "head.intake.3b.seat_load,285 N"),
+        ],
+    );
+    assert_eq!(four.finding("coil_bind_margin/intake.3b").verdict, Verdict::Good);
+    assert_eq!(four.shims(), ["spring 3 intake b: put 1.10 mm of shim in"]);
+    assert_eq!(four.placed_shims(), four.shims());
+    let load = four.actions("seat_load/intake.3b");
+    assert_eq!(load, [(ActionKind::Refit, "Follows from the height: put 1.10 mm of shim in".to_owned())]);
+}
+
+#[test]
+fn a_weak_spring_is_not_cured_by_its_height() {
+    // As short as in the demo, yet only 300 N: 263 N once it stands at its height.
+    let four = job(FOUR, &[(LOAD_3B, "head.intake.3b.seat_load,300 N")]);
+    let load = four.actions("seat_load/intake.3b");
+    let [(ActionKind::Order, words)] = load.as_slice() else { panic!("{load:?}") };
+    assert!(words.contains("Another spring: set to its height, this one would have 263 N"), "{words}");
+    assert_eq!(four.finding("seat_load/intake.3b").follows, None, "it follows from no height");
+    let order = four.plan.orders.iter().find(|o| o.settles.iter().any(|id| id == "seat_load/intake.3b"));
+    assert!(order.is_some(), "another spring is ordered");
+    let shims = four.plan.selections.iter().find(|s| s.code == "spring_shims").expect("the height is wrong");
+    assert!(!shims.settles.iter().any(|id| id == "seat_load/intake.3b"), "shims do not settle it");
+    // At its height the load is the spring's own.
+    let four = job(
+        FOUR,
+        &[
+            (HEIGHT_3B, "head.intake.3b.spring_installed,34.00 mm"),
+            (LOAD_3B, "head.intake.3b.seat_load,280 N"),
+        ],
+    );
+    let load = four.actions("seat_load/intake.3b");
+    assert_eq!(load[0].0, ActionKind::Order, "{load:?}");
+    assert!(four.shims().is_empty());
+}
+
+#[test]
+fn a_journal_below_its_least_size_is_tested_before_it_is_used() {
+    for (demo, pin, rod) in [(FOUR, "pin_size/2", "rod_clearance/2"), (V8, "pin_size/3", "rod_clearance/3")] {
+        let demo = job(demo, &[]);
+        for id in [pin, rod] {
+            let hold = demo.finding(id).actions.iter().find(|a| a.kind == ActionKind::Hold);
+            assert_eq!(hold.and_then(|a| a.caution), Some(cautions::WORN_JOURNAL), "{id}");
+        }
+        let line = demo.plan.bench.iter().find(|t| t.settles.iter().any(|id| id == pin));
+        let line = line.unwrap_or_else(|| panic!("{pin} has no line in the plan"));
+        assert_eq!((line.kind, line.caution), (ActionKind::Hold, Some(cautions::WORN_JOURNAL)), "{pin}");
+    }
+}
+
+#[test]
+fn grinding_and_relieving_carry_their_cautions() {
+    let four = job(FOUR, &[]);
+    let chamber = &four.finding("chamber/4").actions[0];
+    assert_eq!(chamber.caution, Some(cautions::CHAMBER_RELIEF));
+    let cut = |demo: &Job, kind| demo.plan.cuts.iter().find(|c| c.operation == kind).and_then(|c| c.caution);
+    assert_eq!(cut(&four, K::ChamberRelief), Some(cautions::CHAMBER_RELIEF));
+    // A pin that is oval by 0.03 mm, still above its least size by its mean.
+    let oval = job(FOUR, &[("crank.pin.1.front.across,46.485 mm", "crank.pin.1.front.across,46.515 mm")]);
+    let round = oval.finding("pin_round/1");
+    assert_eq!((round.verdict, round.actions[0].caution), (Verdict::Bad, Some(cautions::JOURNAL)));
+    assert_eq!(cut(&oval, K::Regrind), Some(cautions::JOURNAL));
+}
+
+#[test]
+fn a_skim_opens_what_it_moves_in_this_engine() {
+    let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
+    let words = |demo: &Job, kind| opens_again(kind, &demo.engine.document).join(", ");
+    for kind in [K::DeckSkim, K::HeadSkim] {
+        let pushrods = words(&v8, kind);
+        for word in ["lash", "length of pushrod", "intake manifold", "dowels", "piston to valve"] {
+            assert!(pushrods.contains(word), "{word}: {pushrods}");
+        }
+        assert!(!pushrods.contains("cam timing"), "the cam lies in the block: {pushrods}");
+        let cams_in_the_head = words(&four, kind);
+        assert!(cams_in_the_head.contains("cam timing"), "{cams_in_the_head}");
+        for word in ["lash", "pushrod", "manifold"] {
+            assert!(!cams_in_the_head.contains(word), "{word}: {cams_in_the_head}");
+        }
+    }
+    assert!(words(&four, K::AlignHone).contains("cam timing"), "the crank axis rises");
+    assert!(!words(&four, K::SeatCut).contains("cam timing"), "a seat turns no camshaft");
+    // What is said is also done: a lash read before the skim is stale after it, over pushrods alone.
+    let skim = Operation {
+        name: "deck skimmed".to_owned(),
+        kind: K::DeckSkim,
+        only: Vec::new(),
+        note: String::new(),
+        amount: None,
+        who: String::new(),
+        when: String::new(),
+    };
+    let lash = |demo: &Job, path: &str| {
+        let place = demo.engine.catalogue.find(path).expect("lash is read");
+        moves(&skim, &demo.engine.catalogue.features[place])
+    };
+    assert!(lash(&v8, "head.intake.1a.lash"));
+    assert!(!lash(&four, "head.intake.1a.lash"));
+}
+
+#[test]
+fn the_gasket_of_the_other_deck_says_for_whom_it_is() {
+    let v8 = job(V8, &[]);
+    let gasket = v8.plan.orders.iter().find(|o| o.item.print(UnitSystem::Inch).contains("head gasket"));
+    let gasket = gasket.expect("the skim of deck B asks for one");
+    assert!(gasket.item.print(UnitSystem::Inch).ends_with("(deck A, to follow the skim of deck B)"));
+    assert_eq!(gasket.settles, ["compression_spread/1"]);
+    let decks = v8.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("it is chosen");
+    let said = decks.summary.print(UnitSystem::Inch);
+    assert!(said.contains("deck B: no cut beyond the skim") && !said.contains("as it stands"), "{said}");
+}
+
+#[test]
+fn how_much_comes_off_a_ring_is_said_once_and_after_the_hone() {
+    let four = job(FOUR, &[]);
+    for cylinder in [2, 4] {
+        for action in &four.finding(&format!("top_ring_gap/{cylinder}.top")).actions {
+            let said = action.effect.print(UnitSystem::Metric);
+            assert!(!said.contains("mm"), "a second figure: {said}");
+        }
+    }
+    let rings = four.plan.selections.iter().find(|s| s.code == "ring_filing").expect("rings are filed");
+    let from = |cylinder: &str| {
+        let ring = rings.placements.iter().find(|p| p.place == format!("cylinder {cylinder}"));
+        ring.map(|p| p.from.print(UnitSystem::Metric)).unwrap_or_default()
+    };
+    // 0.34 as read is 0.35 in the honed bore; bore 4 is not honed.
+    assert_eq!(from("2"), "file 0.19 mm off, after the hone");
+    assert_eq!(from("4"), "file 0.17 mm off");
+}
+
+#[test]
+fn the_shells_to_change_are_named() {
+    let summary = |demo, code: &str| {
+        let demo = job(demo, &[]);
+        let shells = demo.plan.selections.iter().find(|s| s.code == code);
+        shells.map(|s| s.summary.print(demo.engine.units())).unwrap_or_default()
+    };
+    assert_eq!(summary(FOUR, "rod_shells"), "change the shells of rod 2; order 1 pair");
+    assert_eq!(summary(V8, "rod_shells"), "change the shells of rods 3 and 7; order 2 pairs");
+}
+
+#[test]
+fn no_sentence_goes_on_with_a_capital() {
+    for demo in [FOUR, V8] {
+        let demo = job(demo, &[]);
+        for line in &demo.plan.undecided {
+            let said = line.text.print(demo.engine.units());
+            let broken = said.split("; ").skip(1).any(|part| part.starts_with(char::is_uppercase));
+            assert!(!broken, "{said}");
+        }
+    }
+}
+
+#[test]
+fn the_sides_of_a_face_are_named() {
+    let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
+    let rows = |demo: &Job| {
+        let table = demo.engine.catalogue.tables.iter().find(|t| t.id == "deck_face").expect("it is read");
+        table.rows.clone()
+    };
+    assert_eq!(rows(&four), ["intake side", "middle", "exhaust side"]);
+    assert_eq!(rows(&v8), ["A valley side", "A middle", "A outer side"]);
+    assert_eq!(v8.engine.document.layout.arrangement, Some(Arrangement::Vee));
+    let lean = v8.finding("deck_lean/b").why.print(UnitSystem::Inch);
+    assert!(lean.contains("side") && !lean.contains(" in") && !lean.contains(" out,"), "{lean}");
+}
+
+#[test]
+fn an_expansion_is_one_figure_with_its_unit() {
+    let said = format_with_uncertainty(10.5e-6, 0.6e-6, Dimension::Expansion, UnitSystem::Metric);
+    assert_eq!(said, "(10.5 ± 0.6)·10⁻⁶/K");
+}
+
+#[test]
+fn a_hint_speaks_the_units_of_its_engine() {
+    let hint = |demo| {
+        let demo = job(demo, &[]);
+        let bores = demo.engine.catalogue.tables.iter().find(|t| t.id == "bores");
+        bores.map(|t| t.hint.to_owned()).unwrap_or_default()
+    };
+    assert!(hint(FOUR).contains("10 mm") && !hint(FOUR).contains(" in)"));
+    assert!(hint(V8).contains("0.4 in") && !hint(V8).contains("mm"));
+}
