@@ -231,7 +231,8 @@ fn the_shells_to_change_are_named() {
 
 #[test]
 fn no_sentence_goes_on_with_a_capital() {
-    for demo in [job(FOUR, &[]), job(V8, &[])] {
+    for demo in [FOUR, V8] {
+        let demo = job(demo, &[]);
         for line in &demo.plan.undecided {
             let said = line.text.print(demo.engine.units());
             let broken = said.split("; ").skip(1).any(|part| part.starts_with(char::is_uppercase));
