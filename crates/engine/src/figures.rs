@@ -89,7 +89,10 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
     };
     let omega = speed * TAU;
     let at = format!("at {:.0} rev/min", speed * 60.0);
-    let peak = drive.peak_speed(omega);
+    let (down, up) = (drive.peak_speed(omega), drive.peak_speed_up(omega));
+    // Without offset both are equal but for rounding.
+    let peak = if up.value.abs() > down.value * (1.0 + 1e-9) { up } else { down };
+    let peak_angle = (peak.angle - drive.top_dead_centre()).rem_euclid(TAU);
     let down = drive.peak_acceleration_down(omega);
     let up = drive.peak_acceleration_up(omega);
     let source = "exact slider-crank with pin offset; Norton, Design of Machinery (from memory)";
@@ -103,8 +106,8 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
             "definition",
         ),
         plain(
-            format!("greatest piston speed {at}, {:.1}° after top dead centre", peak.angle * 180.0 / PI),
-            peak.value,
+            format!("greatest piston speed {at}, {:.1}° after top dead centre", peak_angle * 180.0 / PI),
+            peak.value.abs(),
             "m/s",
             2,
             "largest |v| over a turn",
@@ -131,7 +134,11 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
     let inputs = [
         ("stroke, nominal, taken as exact", document.layout.stroke.map(|s| s.0), Dimension::Length),
         ("rod length, nominal, taken as exact", document.rods.length.map(|l| l.0), Dimension::Length),
-        ("pin offset, nominal, taken as exact", Some(drive.offset()), Dimension::Length),
+        (
+            "pin offset toward the thrust side, nominal, taken as exact",
+            Some(-drive.offset() + 0.0),
+            Dimension::Length,
+        ),
         ("crank speed", Some(speed), Dimension::Speed),
     ];
     for figure in &mut all {

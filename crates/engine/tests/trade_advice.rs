@@ -271,3 +271,37 @@ fn a_hint_speaks_the_units_of_its_engine() {
     assert!(hint(FOUR).contains("10 mm") && !hint(FOUR).contains(" in)"));
     assert!(hint(V8).contains("0.4 in") && !hint(V8).contains("mm"));
 }
+
+/// What the choice of deck and gasket takes off is on the cutting list, with its price, and no chamber is opened for a ratio that is
+/// too low already.
+#[test]
+fn a_deck_cut_that_the_plan_chooses_is_cut_and_paid_for() {
+    let (text, readings) = FOUR;
+    let old = |table: &str| {
+        let rest = text.split_once(&format!("[limits.{table}]\n")).expect("a limit of the demo").1;
+        rest.split_once("\n\n").map_or(rest, |(limit, _)| limit).to_owned()
+    };
+    let raised = text
+        .replace(
+            &old("compression_ratio"),
+            "min = \"9.50\"\ntarget = \"9.70\"\nmax = \"9.90\"\norigin = \"builder\"",
+        )
+        .replace(
+            &old("quench"),
+            "min = \"0.80 mm\"\ntarget = \"1.00 mm\"\nmax = \"1.20 mm\"\norigin = \"builder\"",
+        );
+    let Job { engine, plan, .. } = job((&raised, readings), &[]);
+    let choice = plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("the choice");
+    let taken = choice.placements[0].value;
+    assert!(taken > 0.01e-3, "the case asks for a cut: {}", choice.summary.print(engine.units()));
+    let skims: Vec<_> = plan.cuts.iter().filter(|c| c.operation == K::DeckSkim).collect();
+    assert_eq!(skims.len(), 1);
+    let said = skims[0].text.print(engine.units());
+    assert!(said.contains(&format!("{:.3} mm", taken * 1e3)), "{said}");
+    assert_eq!(skims[0].price, engine.document.shop.jobs["deck_skim"].price.map(|p| p.0));
+    assert!(skims[0].price.is_some() && skims[0].opens_again.iter().any(|o| o == "pistons below deck"));
+    let for_ratio = |c: &&engine::plan::Cut| c.settles.iter().any(|id| id.starts_with("compression_ratio/"));
+    let relieved = plan.cuts.iter().filter(for_ratio).filter(|c| c.operation == K::ChamberRelief);
+    assert_eq!(relieved.count(), 0, "a relief would lower what is too low");
+    assert!(plan.cuts.iter().zip(1..).all(|(cut, step)| cut.step == step), "numbered in order");
+}

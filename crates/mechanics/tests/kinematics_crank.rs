@@ -142,3 +142,16 @@ fn impossible_cranks_are_refused() {
     assert!(error.to_string().contains("longer than"), "{error}");
     assert!(SliderCrank::new(0.045, 0.1425, f64::INFINITY).is_err());
 }
+
+/// Turned round, a drive with its offset on the other side moves in the mirror: the way up is the way down of the other.
+#[test]
+fn the_way_up_mirrors_the_way_down_of_the_other_offset() {
+    for offset in [0.0, 0.0015, -0.0015] {
+        let drive = |e: f64| SliderCrank::new(0.0425, 0.14, e).expect("a drive");
+        let (up, down) = (drive(offset).peak_speed_up(963.0), drive(-offset).peak_speed(963.0));
+        assert!((up.value + down.value).abs() < 1e-9, "{offset}: {} {}", up.value, down.value);
+        assert!((up.angle + down.angle - std::f64::consts::TAU).abs() < 1e-9, "{offset}");
+        let gain = up.value.abs() - drive(offset).peak_speed(963.0).value;
+        assert!(if offset == 0.0 { gain.abs() < 1e-9 } else { gain * offset > 0.0 }, "{offset}: {gain}");
+    }
+}

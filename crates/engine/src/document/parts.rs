@@ -155,6 +155,14 @@ pub struct Pistons {
     pub in_cylinder: Option<Vec<u32>>,
 }
 
+impl Pistons {
+    /// The pin offset as the crank drive counts it, m: positive toward the side to which the throw swings after top dead centre, which
+    /// is away from the face that takes the major thrust.
+    pub fn offset_of_drive(&self) -> f64 {
+        self.pin_offset.map_or(0.0, |toward_thrust| 0.0 - toward_thrust.0)
+    }
+}
+
 /// Piston pins.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]

@@ -149,8 +149,7 @@ fn lean(bench: Bench<'_>, bank: usize) -> Finding {
 pub fn crank_drive(bench: Bench<'_>) -> Option<SliderCrank> {
     let document = bench.document();
     let (stroke, rod) = (document.layout.stroke?.0, document.rods.length?.0);
-    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
-    SliderCrank::new(stroke / 2.0, rod, offset).ok()
+    SliderCrank::new(stroke / 2.0, rod, document.pistons.offset_of_drive()).ok()
 }
 
 /// Piston below deck: as read, else predicted from deck height, rod and piston. The bool says predicted.

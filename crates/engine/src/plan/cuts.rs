@@ -1,7 +1,7 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
-use super::Cut;
 use super::select::{ONLY_IF, RingAnswer, What};
+use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::{OperationKind as K, Supply};
@@ -27,6 +27,9 @@ const ORDER: &[K] = &[
     K::SpringShim,
     K::RingFile,
 ];
+
+/// A cut that no deck is put on the machine for, m.
+const HALF_A_MICROMETRE: f64 = 0.5e-6;
 
 const NO_GRADE_FITS: &str = "Grind to the next undersize: no shell grade fits";
 
@@ -63,6 +66,45 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         list.push(line(engine, assessment, sketch, list.len() as u32 + 1));
     }
     list
+}
+
+/// Adds the deck cuts that the choice of deck and gasket takes, beside or on top of those that the findings ask for, and numbers all
+/// lines anew in the order of the work.
+pub fn add_deck_cuts(
+    engine: &Engine,
+    assessment: &Assessment,
+    selections: &[Selection],
+    cuts: &mut Vec<Cut>,
+) {
+    let Some(choice) = selections.iter().find(|s| s.code == "deck_and_gasket") else { return };
+    // Where no cut brings all of them inside, what comes nearest waits for a person to move a limit.
+    let only_if = (!matches!(choice.outcome, Outcome::Best { .. }))
+        .then_some("a limit is moved as deck and gasket says");
+    let asks = |f: &&Finding| matches!(f.code, "compression_ratio" | "quench");
+    for placement in choice.placements.iter().filter(|p| p.value >= HALF_A_MICROMETRE) {
+        let skim = cuts.iter_mut().find(|c| c.operation == K::DeckSkim && c.part == placement.place);
+        let taken = |words: Phrase| words.length(placement.value);
+        if let Some(skim) = skim {
+            let words = skim.text.clone().say("; then ");
+            skim.text = taken(words).say(" more all over, for compression and quench");
+            skim.stock_left = skim.stock_left.map(|left| left - placement.value);
+            continue;
+        }
+        let mut asking: Vec<&Finding> = assessment.findings.iter().filter(asks).collect();
+        asking.sort_by_key(|f| f.verdict == Verdict::Good);
+        let Some(finding) = asking.first() else { continue };
+        let text = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
+        let stock_left = engine.document.block.deck_stock.map(|s| s.0 - placement.value);
+        let sketch =
+            Sketch { stock_left, only_if, ..empty(K::DeckSkim, placement.place.clone(), text, finding) };
+        let mut cut = line(engine, assessment, sketch, 0);
+        cut.settles = asking.iter().filter(|f| f.verdict != Verdict::Good).map(|f| f.id.clone()).collect();
+        cuts.push(cut);
+    }
+    cuts.sort_by_key(|c| ORDER.iter().position(|k| *k == c.operation).unwrap_or(ORDER.len()));
+    for (step, cut) in (1..).zip(cuts.iter_mut()) {
+        cut.step = step;
+    }
 }
 
 fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32) -> Cut {

@@ -22,6 +22,7 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
     let files = cuts::ring_files(engine, assessment, &rings, cuts.len());
     drop(rings);
     cuts.extend(files);
+    cuts::add_deck_cuts(engine, assessment, &selections, &mut cuts);
     let chosen: Vec<String> = orders.iter().flat_map(|o| o.settles.clone()).collect();
     orders.extend(
         assessment

@@ -166,14 +166,26 @@ impl SliderCrank {
     ///
     /// r 45, l 142.5 mm, 8,000 rev/min: 39.54938 m/s at 73.8769°.
     pub fn peak_speed(&self, crank_speed: f64) -> Extreme {
-        let (mut low, mut high) = (self.top_dead_centre(), self.bottom_dead_centre());
-        // The acceleration falls through zero once on the way down.
+        let steepest = self.steepest(self.top_dead_centre(), self.bottom_dead_centre(), 1.0);
+        Extreme { angle: steepest.angle, value: steepest.value * crank_speed }
+    }
+
+    /// Greatest piston speed on the way up, m/s (negative), with its crank angle; with a positive offset it is greater than that on the
+    /// way down.
+    pub fn peak_speed_up(&self, crank_speed: f64) -> Extreme {
+        let steepest = self.steepest(self.bottom_dead_centre(), self.top_dead_centre() + TAU, -1.0);
+        Extreme { angle: steepest.angle, value: steepest.value * crank_speed }
+    }
+
+    /// Where the piston moves fastest between two dead centres; the acceleration passes through zero once there, from `sign` on.
+    fn steepest(&self, from: f64, to: f64, sign: f64) -> Extreme {
+        let (mut low, mut high) = (from, to);
         for _ in 0..200 {
             let middle = 0.5 * (low + high);
-            if self.curvature(middle) > 0.0 { low = middle } else { high = middle }
+            if sign * self.curvature(middle) > 0.0 { low = middle } else { high = middle }
         }
         let angle = 0.5 * (low + high);
-        Extreme { angle, value: self.slope(angle) * crank_speed }
+        Extreme { angle, value: self.slope(angle) }
     }
 
     /// Greatest acceleration toward the crank, m/s²; without offset r ω² (1 + r/l) at top dead centre.

@@ -184,7 +184,6 @@ fn one(b: &mut Builder<'_>, cylinder: u32, laws: &Laws) -> Option<CylinderSpec> 
         "rods.length",
         document.rods.length,
     );
-    let offset = document.pistons.pin_offset.map_or(0.0, |o| o.0);
     if let Some(offset) = document.pistons.pin_offset {
         b.stated(Group::Cylinder, "pin offset", "pistons.pin_offset", Some(offset));
     }
@@ -201,7 +200,7 @@ fn one(b: &mut Builder<'_>, cylinder: u32, laws: &Laws) -> Option<CylinderSpec> 
         bore,
         crank_radius: 0.5 * stroke,
         rod_length: rod,
-        pin_offset: offset,
+        pin_offset: document.pistons.offset_of_drive(),
         clearance_volume: clearance,
         crown_area: crown * area,
         head_area: head * area,
