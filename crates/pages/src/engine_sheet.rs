@@ -118,7 +118,7 @@ fn list(view: &View, groups: &Groups) -> Markup {
 
 const fn headline(tally: &Tally) -> &'static str {
     match tally.whole() {
-        _ if tally.all() == 0 => "Not proved: nothing is known yet",
+        _ if tally.nothing_known() => "Not proved: nothing is known yet",
         Whole::Stops => "What stops this engine",
         Whole::NotProved => "Not proved: nothing stops this engine so far",
         Whole::Good => "All good",

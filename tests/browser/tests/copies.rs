@@ -3,7 +3,7 @@
 mod bench;
 
 use bench::{Bench, FOUR};
-use browser_tests::{Outcome, Viewport};
+use browser_tests::{Key, Outcome, Viewport};
 use std::fs;
 use thirtyfour::By;
 
@@ -66,7 +66,9 @@ async fn a_refused_operation_keeps_its_form() -> Outcome {
             .script(&format!("document.querySelector('#operation [name={name}]').value = '{text}'"))
             .await?;
     }
-    tablet.click("#operation button").await?;
+    // By the keyboard: the page may still be settling, and a pointer could miss the button.
+    tablet.script("document.querySelector('#operation [name=note]').focus()").await?;
+    tablet.press(Key::Enter).await?;
     tablet.wait_for_text("#operation", "seven").await?;
     let script = "return [...document.querySelectorAll('#operation input[type=text]')].map((e) => e.value)";
     assert_eq!(tablet.script(script).await?, serde_json::json!(["2, seven", "0.05 mm", "plate on"]));

@@ -26,7 +26,7 @@ async fn from_a_layout_to_the_first_verdict_and_back_by_hand() -> Outcome {
     fill(&desk, "bore", "3.5433 in").await?;
     fill(&desk, "stroke", "78.00 mm").await?;
     submit(&desk).await?;
-    desk.wait_for_text("main", "Nothing is known yet").await?;
+    desk.wait_for_text("main", "Not proved: nothing is known yet").await?;
     let address = desk.script("return location.pathname.replace(/\\/$/, '')").await?;
     let address = address.as_str().unwrap_or_default().to_owned();
     assert!(address.starts_with("/engine/flat-four"), "{address}");

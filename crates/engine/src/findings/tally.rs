@@ -94,6 +94,11 @@ impl Tally {
         self.uncertain + self.stale + self.unknown
     }
 
+    /// Whether no question has an answer yet.
+    pub const fn nothing_known(&self) -> bool {
+        self.unknown == self.all()
+    }
+
     /// What they say together. Where nothing can be asked, nothing is proved; what follows stands while its cause does.
     pub const fn whole(&self) -> Whole {
         if self.stop > 0 {
@@ -109,7 +114,7 @@ impl Tally {
     pub fn in_short(&self) -> String {
         match self.whole() {
             Whole::Stops => counted(self.stop, "stops the build", "stop the build"),
-            Whole::NotProved if self.all() == 0 => "not proved: nothing is known yet".to_owned(),
+            Whole::NotProved if self.nothing_known() => "not proved: nothing is known yet".to_owned(),
             Whole::NotProved => {
                 format!("not proved: {} of {} questions open", self.open() + self.follow, self.all())
             }
@@ -153,6 +158,8 @@ mod tests {
             (none.whole(), none.in_short().as_str()),
             (Whole::NotProved, "not proved: nothing is known yet")
         );
+        let unread = Tally { unknown: 152, ..none };
+        assert_eq!(unread.in_short(), "not proved: nothing is known yet");
         let little = Tally { good: 3, unknown: 152, ..none };
         assert_eq!(little.in_short(), "not proved: 152 of 155 questions open");
         let stale = Tally { good: 3, stale: 1, ..none };
