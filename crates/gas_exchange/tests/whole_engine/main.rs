@@ -119,10 +119,36 @@ fn the_work_is_pinned() {
             closure.cycles, closure.steps, closure.evaluations
         );
     }
-    assert!(four.closure.cycles <= 18 && four.closure.steps <= 1_760 && four.closure.evaluations <= 37_000);
+    // One cycle more than before the boost had to be held to the tolerance as well.
+    assert!(four.closure.cycles <= 19 && four.closure.steps <= 1_760 && four.closure.evaluations <= 37_000);
     assert!(
         eight.closure.cycles <= 13 && eight.closure.steps <= 1_930 && eight.closure.evaluations <= 75_000
     );
+}
+
+/// A curve of the turbocharged four: cycles of its points, warm from their neighbours, and what so few of them leave open.
+#[test]
+fn the_cycles_of_a_curve_are_pinned() {
+    let speeds: Vec<f64> = (0..6).map(|i| (5000.0 + 600.0 * f64::from(i)) * RPM).collect();
+    let spec = engines::turbo_four();
+    let points = curve(&spec, &speeds, &Settings { tolerance: 1e-3, most_cycles: 60 }, |_| true);
+    let exact = curve(&spec, &speeds, &Settings { tolerance: 2e-5, most_cycles: 200 }, |_| true);
+    let mut cycles = 0;
+    for (point, exact) in points.iter().zip(&exact) {
+        let (point, exact) = (point.as_ref().expect("it runs"), exact.as_ref().expect("it runs"));
+        assert!(point.closure.converged && exact.closure.converged);
+        let off = point.torque / exact.torque - 1.0;
+        println!(
+            "{:.0} rev/min: {} cycles, torque off by {:+.2} %",
+            point.speed / RPM,
+            point.closure.cycles,
+            100.0 * off
+        );
+        cycles += point.closure.cycles;
+        assert!(off.abs() < 5e-3, "{off}");
+    }
+    println!("{cycles} cycles");
+    assert!(cycles <= 63);
 }
 
 /// With knock on the border the burn comes as early as knock lets it.
