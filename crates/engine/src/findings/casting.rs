@@ -75,7 +75,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 pub(super) fn bored_after(bench: Bench<'_>, after: &str) -> bool {
     let operations = &bench.engine.operations;
     let read_after = operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
-    operations[..read_after].iter().any(|o| o.kind == OperationKind::Bore)
+    operations[..read_after].iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore)
 }
 
 /// What the bore still grows on radius between the state in which the wall was read and the finish.
@@ -174,7 +174,7 @@ fn explain_wall(
         why = why.say("; ").join(core_shift::sentence(shift));
     }
     finding.why = why;
-    let bored = bench.engine.operations.iter().any(|o| o.kind == OperationKind::Bore);
+    let bored = bench.engine.operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore);
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding.actions.push(
             Action::new(ActionKind::Hold, Phrase::words(format!("Do not bore {}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights", if bored { "or hone on" } else { "first" })))
