@@ -431,6 +431,147 @@ fn pistons() {
     });
 }
 
+/// Each piston with its own pin, every rod where it is, four cylinders: all 24 permutations.
+#[test]
+fn pistons_with_their_pins() {
+    let piston = (-3..4_i64, 7..12_i64, -1..3_i64, 0..12_i64);
+    let place = (-3..4_i64, 0..4_i64, 0..12_i64);
+    let case = (
+        prop::collection::vec(piston, 4..5),
+        prop::collection::vec(place, 4..5),
+        (0..8_i64, prop::bool::ANY, prop::bool::ANY, prop::bool::ANY),
+    );
+    let outside = |value: i64, min: i64, max: i64| (min - value).max(value - max).max(0);
+    run(2000, case, |(pistons, places, (allowed, fits, limited, weighed))| {
+        let wholes: Vec<pistons::Whole> = pistons
+            .iter()
+            .map(|&(d, fit, pin, mass)| pistons::Whole {
+                gauge_diameter: 0.089_015 + d as f64 * UM,
+                pin_fit: fits.then_some(fit as f64 * UM),
+                pin_diameter: fits.then_some(0.023 + pin as f64 * UM),
+                mass: weighed.then_some(0.460 + mass as f64 * 1e-4),
+            })
+            .collect();
+        let holes: Vec<pistons::Place> = places
+            .iter()
+            .enumerate()
+            .map(|(index, &(bore, bush, mass))| pistons::Place {
+                bore: 0.0891 + bore as f64 * UM,
+                bush: Some(0.023_013 + bush as f64 * UM),
+                rod_mass: Some(0.158 + mass as f64 * 1e-4),
+                stands: Some(index),
+            })
+            .collect();
+        let limits = pistons::Allowed {
+            clearance: window(82, 6, 3),
+            pin_in_piston: Some(window(8, 3, 1)),
+            pin_in_bush: Some(window(12, 3, 1)),
+            mass_spread: limited.then_some(allowed as f64 * 1e-4),
+        };
+        let found = pistons::choose_whole(&wholes, &holes, &limits).unwrap();
+        let judged = |order: &[usize]| {
+            let (mut bad, mut excess, mut squares, mut moved) = (0, 0, 0, 0);
+            let mut masses = Vec::new();
+            for (place, &p) in order.iter().enumerate() {
+                let (piston, hole) = (pistons[p], places[place]);
+                let clearance = 85 + hole.0 - piston.0;
+                let mut over = vec![outside(clearance, 82, 88)];
+                if fits {
+                    over.push(outside(piston.1, 8, 11));
+                    over.push(outside(13 + hole.1 - piston.2, 12, 15));
+                }
+                bad += whole(over.iter().filter(|o| **o > 0).count());
+                excess += over.iter().sum::<i64>() * 1000;
+                squares += (clearance - 85) * (clearance - 85) * 1_000_000;
+                moved += i64::from(p != place);
+                masses.push((piston.3 + hole.2) * 100_000);
+            }
+            let spread =
+                if weighed { masses.iter().max().unwrap() - masses.iter().min().unwrap() } else { 0 };
+            let over = if limited { (spread - allowed * 100_000).max(0) } else { 0 };
+            Objectives([bad, excess, over, squares, spread, moved])
+        };
+        let mut best: Option<Objectives<6>> = None;
+        injections(4, 4, &mut Vec::new(), &mut |order| {
+            let total = judged(order);
+            best = Some(best.map_or(total, |known| known.min(total)));
+        });
+        prop_assert_eq!(Some(found.objectives), best);
+        prop_assert_eq!(judged(&found.piston), found.objectives);
+        Ok(())
+    });
+}
+
+/// Pins and rods that need not move do not, and nothing gets worse for it.
+#[test]
+fn what_need_not_move_stays() {
+    let piston = (0..3_i64, 0..6_i64);
+    let case = (
+        prop::collection::vec(piston, 4..5),
+        prop::collection::vec((0..3_i64, 0..6_i64), 4..5),
+        prop::collection::vec((0..3_i64, 0..6_i64), 4..5),
+        0..6_i64,
+    );
+    run(500, case, |(pistons, pins, rods, allowed)| {
+        let bore = [0.0891; 4];
+        let made = pistons.iter().map(|&(hole, mass)| Piston {
+            gauge_diameter: 0.089_015,
+            pin_bore: 0.023_010 + hole as f64 * UM,
+            mass: 0.338 + mass as f64 * 1e-4,
+        });
+        let made: Vec<Piston> = made.collect();
+        let pin: Vec<Pin> = pins
+            .iter()
+            .map(|&(d, m)| Pin { diameter: 0.023 + d as f64 * UM, mass: 0.122 + m as f64 * 1e-4 })
+            .collect();
+        let rod: Vec<Rod> = rods
+            .iter()
+            .map(|&(b, m)| Rod { bush: 0.023_013 + b as f64 * UM, mass: 0.158 + m as f64 * 1e-4 })
+            .collect();
+        let request = Request {
+            bores: &bore,
+            clearance: window(82, 6, 3),
+            pistons: &made,
+            pins: &pin,
+            rods: &rod,
+            pin_in_piston: Some(window(9, 2, 1)),
+            pin_in_bush: Some(window(12, 2, 1)),
+            mass_spread: allowed as f64 * 1e-4,
+            mass_step: 1e-4,
+        };
+        let found = pistons::choose(&request, Limits::default()).unwrap();
+        let settled = pistons::with_fewer_moves(&request, found.choice.clone(), &[0, 1, 2, 3]).unwrap();
+        let worth = |sets: &[pistons::CylinderSet]| {
+            let outside = |value: i64, min: i64, max: i64| (min - value).max(value - max).max(0);
+            let fits: Vec<i64> = sets
+                .iter()
+                .flat_map(|s| {
+                    let (p, q, r) = (pistons[s.piston], pins[s.pin.unwrap()], rods[s.rod.unwrap()]);
+                    [outside(10 + p.0 - q.0, 9, 11), outside(13 + r.0 - q.0, 12, 14)]
+                })
+                .collect();
+            let mass = |s: &pistons::CylinderSet| {
+                pistons[s.piston].1 + pins[s.pin.unwrap()].1 + rods[s.rod.unwrap()].1
+            };
+            let spread = sets.iter().map(mass).max().unwrap() - sets.iter().map(mass).min().unwrap();
+            (
+                whole(fits.iter().filter(|f| **f > 0).count()),
+                fits.iter().sum::<i64>(),
+                (spread - allowed).max(0),
+            )
+        };
+        let moved = |sets: &[pistons::CylinderSet]| {
+            let rods = sets.iter().enumerate().filter(|(c, s)| s.rod != Some(*c)).count();
+            (rods, sets.iter().filter(|s| s.pin != Some(s.piston)).count())
+        };
+        prop_assert!(worth(&settled) <= worth(&found.choice));
+        prop_assert!(moved(&settled) <= moved(&found.choice));
+        let used: std::collections::BTreeSet<_> = settled.iter().map(|s| (s.pin)).collect();
+        prop_assert_eq!(used.len(), 4);
+        Ok(())
+    });
+}
+
 /// The space over a piston that stands `gap` hundredths of a millimetre below its deck, with a chamber of 41.8 cm³ and `chamber` tenths.
 fn space_over(gap: i64, chamber: i64) -> mechanics::compression::Space {
     mechanics::compression::Space {
