@@ -14,6 +14,7 @@ use serde::Deserialize;
 /// A reading as a page sends it.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a word of the page by itself")]
 pub struct ReadingInput {
     /// Made up by the browser, once for each reading.
     pub delivery_key: String,

@@ -165,9 +165,10 @@ impl Parts {
             outside: (solution.objectives.0[0], solution.objectives.0[1]),
             rods_and_pins: all_read,
         };
-        let sets = match all_read {
-            true => with_fewer_moves(&request, solution.choice, &self.own_pin).ok()?,
-            false => solution.choice,
+        let sets = if all_read {
+            with_fewer_moves(&request, solution.choice, &self.own_pin).ok()?
+        } else {
+            solution.choice
         };
         Some((sets, tried))
     }

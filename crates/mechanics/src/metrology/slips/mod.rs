@@ -282,7 +282,7 @@ fn offer_nearest(table: &Table<'_>, grid: &Grid, cell: Cell, suspicion: &mut Sus
     let (kind, likely_value) = match of_all() {
         Some(chosen) if off(chosen.1) <= near => chosen,
         // A part that differs from all others, with a slip on top of it: nothing is nearer, and the factor is plain.
-        Some(chosen) if chosen.1 == suspicion.likely_value && is_scale => chosen,
+        Some(chosen) if chosen.1.to_bits() == suspicion.likely_value.to_bits() && is_scale => chosen,
         _ if is_digit && off(cell.value) <= LONE * near => return,
         _ => (Kind::Unexplained, expected),
     };
