@@ -75,42 +75,16 @@ fn most_spread(desk: &Desk<'_>) -> Option<f64> {
     desk.bench.limit("compression_spread")?.used.max
 }
 
-/// U of a finding, where it has one.
-fn expanded(desk: &Desk<'_>, id: &str) -> f64 {
-    let finding = desk.assessment.findings.iter().find(|f| f.id == id);
-    finding.and_then(|f| f.value).map_or(0.0, |value| value.expanded)
-}
-
-/// A window without a margin at both ends; one that is too narrow for it stays as it is.
-fn without_margin(window: Window, margin: f64) -> Window {
-    let (min, max) = (window.min + margin, window.max - margin);
-    if min > max { window } else { Window { min, max, target: window.target.clamp(min, max) } }
-}
-
-/// The same banks with every window of compression and quench narrowed at both ends by a share of the uncertainty of that figure.
-fn guarded(desk: &Desk<'_>, banks: &[Bank], share: f64) -> Vec<Bank> {
-    let numbers = desk.bench.document().banks();
-    let mut guarded = banks.to_vec();
-    for (bank, numbers) in guarded.iter_mut().zip(numbers) {
-        for (cylinder, number) in bank.cylinders.iter_mut().zip(numbers) {
-            let margin = |code: &str| share * expanded(desk, &format!("{code}/{number}"));
-            cylinder.ratio = without_margin(cylinder.ratio, margin("compression_ratio"));
-            cylinder.quench = without_margin(cylinder.quench, margin("quench"));
-        }
-    }
-    guarded
-}
-
-/// Of the answers that leave no more outside and take no more metal off than `found`, one that stays away from the limits of compression,
-/// quench and spread by as much of their uncertainty as can be had.
+/// Of the answers that take no more metal off than `found`, one whose spread of compression stays away from its limit by as much of its
+/// uncertainty as can be had.
 fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>, found: &Decks) -> Option<Decks> {
-    let uncertainty = expanded(desk, "compression_spread/1");
+    let most = most?;
+    let spread = desk.assessment.findings.iter().find(|f| f.code == "compression_spread");
+    let uncertainty = spread.and_then(|f| f.value)?.expanded;
+    let guarded = [1.0, 0.75, 0.5, 0.25].iter().map(|share| most - share * uncertainty);
+    let tried = guarded.filter(|most| *most > 0.0).filter_map(|most| choose(banks, Some(most)).ok());
     let fine = |s: &Decks| s.objectives.0[..4] <= found.objectives.0[..4];
-    [1.0, 0.75, 0.5, 0.25].into_iter().find_map(|share| {
-        // A spread that cannot be guarded whole is guarded as far as it goes.
-        let most = most.map(|most| (most - share * uncertainty).max(0.25 * most));
-        choose(&guarded(desk, banks, share), most).ok().filter(fine)
-    })
+    tried.into_iter().find(fine)
 }
 
 /// How far the compression ratios of all cylinders lie apart afterwards, and how far they may.
@@ -256,7 +230,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         },
         placements,
         summary,
-        objective: "compression and quench of every cylinder inside, ratios near enough to each other; what fits stays; else least cut, one kind of gasket; of these the one that keeps away from all limits by most of U (all of it, or three quarters, a half, a quarter), nearest to the targets, price",
+        objective: "compression and quench of every cylinder inside, ratios near enough to each other; what fits stays; else least cut, one kind of gasket, nearest to the targets, price",
         caution: None,
         settles,
     })
