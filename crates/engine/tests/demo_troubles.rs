@@ -196,6 +196,7 @@ const V8: &[Trouble] = &[
 
 /// What else is `bad` or `uncertain`, and from which trouble it follows.
 const FOUR_FOLLOWS: &[(&str, &str)] = &[
+    ("core_shift/3", "1: the wall is thin because the core has shifted"),
     ("main_step/2", "3: the step from main 2 to the housing that is off line"),
     ("main_step/3", "3: the step from the housing that is off line to main 4"),
     ("main_housing_round/3", "3: 60.524 against 60.490, the cap is not seated"),

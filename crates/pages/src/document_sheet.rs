@@ -86,7 +86,8 @@ pub fn document_page(
                     p.small.no-print { "Kept side by side in one folder, " code { (view.id) ".toml" } " and " code { (view.id) ".readings.csv" } " are one engine: " code { "crosshatch check " (view.id) ".toml" } " finds the readings under that name by itself." }
                 }
                 div {
-                    h2 { @if problems.is_empty() { "Nothing wrong" } @else { "What is wrong" } }
+                    h2 { @if problems.is_empty() { "The text is read without a mistake" } @else { "What is wrong with the text" } }
+                    @if problems.is_empty() { p.small { "How the engine stands is on the " a href=(view.at("")) { "engine sheet" } "." } }
                     (problem_list(problems, "text"))
                     @if problems.iter().any(|p| p.error) { p { b { "Nothing was changed." } " The text is kept here until you leave the page." } }
                     (version_list(versions))

@@ -71,7 +71,7 @@ fn region_at(view: &View, region: &Region) -> String {
 const ENGINE_WIDTH: f64 = 760.0;
 /// Width at which a drawing at the foot of a sheet is shown, px.
 const FOOT_WIDTH: f64 = 640.0;
-/// The same for an engine of more than six cylinders, or with many valves, on a broad screen and on paper.
+/// The same for wall maps, for an engine of more than six cylinders, or with many valves, on a broad screen and on paper.
 const BROAD_FOOT_WIDTH: f64 = 1180.0;
 /// Width at which one fit is drawn, px.
 const FIT_WIDTH: f64 = 300.0;
@@ -80,7 +80,8 @@ const PLOT_WIDTH: f64 = 560.0;
 
 /// The drawings at the foot of a reading sheet.
 pub(crate) fn sheet_drawing(view: &View, sheet: Sheet) -> Markup {
-    let broad = sheet == Sheet::Valves || view.engine.document.layout.cylinders.is_some_and(|n| n > 6);
+    let broad = matches!(sheet, Sheet::Casting | Sheet::Valves)
+        || view.engine.document.layout.cylinders.is_some_and(|n| n > 6);
     let drawn_at = |width| sheet_drawings(view.engine, view.assessment, sheet, width);
     html! {
         // A narrow screen shows the same in more rows: nothing scrolls sideways.

@@ -230,7 +230,7 @@ fn selection(view: &View, selection: &Selection) -> Markup {
             @if !selection.placements.is_empty() {
                 div.wide {
                     table.figures.placements aria-label=(selection.title) {
-                        thead { tr { th scope="col" { "what" } th scope="col" { "to" } th scope="col" { "from" } th scope="col" { "gives" } } }
+                        thead { tr { th scope="col" { "what" } th scope="col" { "to" } th scope="col" { "change" } th scope="col" { "gives" } } }
                         tbody { @for placement in &selection.placements { (placed(view, placement)) } }
                     }
                 }

@@ -124,7 +124,7 @@ fn row(view: &View, reading: &Reading, corrected: &HashMap<u64, u64>) -> Markup 
             td { (reading.instrument) }
             td.n { @if let Some(k) = reading.temperature { (format!("{:.1} {}", (k - unit.offset) / unit.factor, unit.symbol)) } @else { span.quiet { "not said" } } }
             td { @if reading.after.is_empty() { "as found" } @else { "after " (reading.after) } }
-            td { (reading.who) " " span.quiet.small { (when(&reading.when)) } }
+            td { (reading.who) " " span.quiet.small.when { (when(&reading.when)) } }
             td { (remarks.join("; ")) }
         }
     }

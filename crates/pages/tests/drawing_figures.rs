@@ -151,7 +151,7 @@ fn fit() -> FitDrawing {
 fn a_fit_carries_its_sizes_on_dimension_lines() {
     let svg = fit_drawing(&fit());
     check_svg(&svg, 8_000);
-    for figure in ["⌀ 49.510", "⌀ 46.471", "1.4865", "0.066 ± 0.004", "clearance predicted"] {
+    for figure in ["⌀ 49.510", "⌀ 46.471", "1.4865", "0.066 ± 0.004", "on diameter", "predicted, not"] {
         assert!(svg.contains(figure), "{figure}");
     }
     let unread =

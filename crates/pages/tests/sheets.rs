@@ -330,6 +330,60 @@ fn an_answer_for_the_whole_engine_stands_in_no_row() {
 }
 
 #[test]
+fn an_answer_for_the_whole_engine_stands_once_on_a_sheet() {
+    for name in ["hill-climb-four", "pushrod-v8"] {
+        let shop = Shop::example(name);
+        let html = pages::sheet_page(&shop.view(), Sheet::Head);
+        assert_eq!(html.matches("Engine, spread of compression").count(), 1, "{name}");
+    }
+}
+
+/// The arrow of the core shift points where the wall is thick, as the words beside it say.
+#[test]
+fn the_core_shift_is_drawn_and_told_toward_the_thick_wall() {
+    let shop = Shop::example("hill-climb-four");
+    let finding = shop.assessment.finding("wall/3").expect("bore 3");
+    let why = finding.why.print(engine::quantity::UnitSystem::Metric);
+    // Anti-thrust reads 6.71 mm in the middle of bore 3, thrust 2.92 mm.
+    assert!(why.contains("toward anti-thrust: the wall is thick there and thin toward thrust"), "{why}");
+    let html = pages::sheet_page(&shop.view(), Sheet::Casting);
+    assert!(html.contains("to the thick side"));
+    // Thrust is drawn to the right, so the line of the arrow over "1.87" runs from the middle to the left.
+    let before = &html[..html.find(">1.87</text>").expect("the shift of the middle height")];
+    let line = &before[before.rfind("stroke-width=\"1.2\"").expect("the arrow") - 120..];
+    let path = &line[line.find("d=\"M").expect("a line") + 4..];
+    let numbers: Vec<f64> =
+        path[..path.find('"').expect("its end")].split(['L', ' ']).filter_map(|n| n.parse().ok()).collect();
+    assert!(numbers[2] < numbers[0], "{numbers:?}");
+}
+
+#[test]
+fn a_text_without_mistakes_is_not_called_an_engine_without_faults() {
+    let shop = Shop::example("hill-climb-four");
+    let html = pages::document_page(&shop.view(), &shop.text, &[], &[], 1);
+    assert!(html.contains("The text is read without a mistake") && !html.contains("Nothing wrong"));
+}
+
+#[test]
+fn many_entries_alike_are_folded_and_one_with_a_mistake_stands_open() {
+    let shop = Shop::example("hill-climb-four");
+    let values = pages::part_values(&shop.text, "instruments");
+    let page = |errors: &BTreeMap<String, String>| {
+        pages::parts_page(&shop.view(), "instruments", &values, &values, errors, 1).expect("gauges")
+    };
+    let gauges = shop.engine.document.instruments.len();
+    let folded = page(&BTreeMap::new());
+    assert_eq!(folded.matches("<details class=\"entry-of-many\">").count(), gauges);
+    assert!(folded.contains("ultrasonic gauge, speed of sound from the table</span></summary>"));
+    let wrong = page(&BTreeMap::from([("U1.scale".to_owned(), "no number".to_owned())]));
+    assert_eq!(wrong.matches("<details class=\"entry-of-many\" open>").count(), 1);
+    // A few entries need no folding.
+    let values = pages::part_values(&shop.text, "turbocharger");
+    let few = pages::parts_page(&shop.view(), "duty", &values, &values, &BTreeMap::new(), 1).expect("duty");
+    assert!(!few.contains("entry-of-many"));
+}
+
+#[test]
 fn flows_are_shown_as_the_bench_shows_them() {
     let shop = Shop::example("hill-climb-four");
     let parts = pages::sheet_parts(&shop.view(), Sheet::Head);

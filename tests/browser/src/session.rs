@@ -319,6 +319,16 @@ impl Session {
         Ok(self.driver.clone().quit().await?)
     }
 
+    /// Lays the page out as on paper, or on the screen again.
+    ///
+    /// # Errors
+    /// When the browser refuses.
+    pub async fn as_on_paper(&self, paper: bool) -> Outcome {
+        let media = json!({ "media": if paper { "print" } else { "" } });
+        self.devtools("Emulation.setEmulatedMedia", media).await?;
+        Ok(())
+    }
+
     async fn capture(&self, parameters: Value) -> Outcome<Vec<u8>> {
         let answer = self.devtools("Page.captureScreenshot", parameters).await?;
         decode("Page.captureScreenshot", &answer)

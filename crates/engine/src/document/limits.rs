@@ -144,6 +144,8 @@ limits! {
     bore_round: Length,
     /// Least bore wall left after boring, the builder's own.
     wall: Length,
+    /// Core shift: the outside of a cylinder off the axis of its bore.
+    core_shift: Length,
     /// Hardness of the casting.
     hardness: Hardness,
     /// Out-of-round of a main housing.

@@ -3,6 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
+use super::core_shift::{self, CoreShift, core_shift};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
@@ -11,7 +12,6 @@ use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::{magnitude, neighbour_steps, offsets_from_end_line};
 use mechanics::metrology::plane::{Height, minimum_zone_flatness};
-use mechanics::metrology::thickness::{WallModel, WallReading, fit};
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -19,7 +19,7 @@ pub const ABOUT: &[About] = &[
         codes: &["wall"],
         asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
         matters: "A thin wall moves under pressure, leaks and cracks.",
-        computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift is fitted at each height.",
+        computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift of the map is fitted beside it: see `core_shift`.",
         to_do: "Calibrate the gauge on this casting and map again, 8 × 3 points; then sleeve, reject, or limit the pressure. Do not bore first.",
         source: "geometry; least wall is the builder's own",
     },
@@ -60,6 +60,7 @@ pub const ABOUT: &[About] = &[
 /// All questions on the casting.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let mut all: Vec<Finding> = bench.cylinders().map(|c| wall(bench, c)).collect();
+    all.extend(bench.cylinders().filter_map(|c| core_shift::finding(bench, c)));
     all.push(hardness(bench));
     all.extend(main_line(bench));
     for bank in 0..bench.document().banks().len() {
@@ -70,14 +71,17 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     all
 }
 
+/// Was the bore bored before what was read after the operation `after`?
+pub(super) fn bored_after(bench: Bench<'_>, after: &str) -> bool {
+    let operations = &bench.engine.operations;
+    let read_after = operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
+    operations[..read_after].iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore)
+}
+
 /// What the bore still grows on radius between the state in which the wall was read and the finish.
 fn cut_to_come(bench: Bench<'_>, after: &str) -> Option<f64> {
     let document = bench.document();
-    let bored = |operations: &[crate::readings::Operation]| {
-        operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore)
-    };
-    let read_after = bench.engine.operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
-    if bored(&bench.engine.operations[..read_after]) {
+    if bored_after(bench, after) {
         return Some(0.0);
     }
     let (found, finish) = (document.block.bore_as_found?.0, document.layout.bore?.0);
@@ -96,19 +100,15 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
     .limit("wall")
     .part("block")
     .formula("thinnest reading − (finish bore − bore as found)/2", "geometry");
-    let mut readings = Vec::new();
-    for (level, height) in HEIGHTS.iter().enumerate() {
-        for (step, direction) in WALL_DIRECTIONS.iter().enumerate() {
+    let mut readings: Vec<(String, Uncertain)> = Vec::new();
+    for height in HEIGHTS {
+        for direction in WALL_DIRECTIONS {
             if let Some(thickness) = answer.read(&format!("block.wall.{cylinder}.{height}.{direction}")) {
-                let angle = step as f64 * std::f64::consts::FRAC_PI_4;
-                readings.push((
-                    format!("{height}, {}", direction.replace('_', " ")),
-                    WallReading { angle, height: level as f64, thickness },
-                ));
+                readings.push((format!("{height}, {}", direction.replace('_', " ")), thickness));
             }
         }
     }
-    let thinnest = readings.iter().min_by(|a, b| a.1.thickness.value().total_cmp(&b.1.thickness.value()));
+    let thinnest = readings.iter().min_by(|a, b| a.1.value().total_cmp(&b.1.value()));
     // Heights one hand can reach are worth an answer: a map that is half read still shows a thin place.
     let complete = readings.len() >= 8;
     let path = thinnest
@@ -120,11 +120,15 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         None => answer.lacks("block.bore_as_found and layout.bore"),
         Some(cut) => note_cut(bench, &mut answer, cut),
     }
-    let value = thinnest.zip(cut).filter(|_| complete).map(|((_, r), cut)| r.thickness.shifted(-cut));
+    let value = thinnest.zip(cut).filter(|_| complete).map(|((_, read), cut)| read.shifted(-cut));
+    let shift = core_shift(bench, cylinder).filter(|_| value.is_some());
+    if let Some(shift) = &shift {
+        core_shift::note(&mut answer, shift);
+    }
     answer.value(value, cut.is_some_and(|c| c > 0.0));
     let mut finding = answer.finish();
-    if let (Some((place, reading)), Some(cut)) = (thinnest, cut) {
-        explain_wall(&mut finding, bench, place, reading, cut, &readings);
+    if let (Some((place, read)), Some(cut)) = (thinnest, cut) {
+        explain_wall(&mut finding, bench, place, read, cut, shift.as_ref());
     }
     finding
 }
@@ -149,26 +153,25 @@ fn explain_wall(
     finding: &mut Finding,
     bench: Bench<'_>,
     place: &str,
-    thinnest: &WallReading,
+    thinnest: &Uncertain,
     cut: f64,
-    all: &[(String, WallReading)],
+    shift: Option<&CoreShift>,
 ) {
     let Some(value) = finding.value else { return };
-    let level: Vec<&WallReading> =
-        all.iter().map(|(_, r)| r).filter(|r| r.height.total_cmp(&thinnest.height).is_eq()).collect();
     // To the digits of the value above, no finer.
-    let (read, expanded) = (&thinnest.thickness, thinnest.thickness.expanded());
-    let mut why =
-        Phrase::words(format!("thinnest at {place}: ")).measured(read.value(), expanded, Dimension::Length);
+    let mut why = Phrase::words(format!("thinnest at {place}: ")).measured(
+        thinnest.value(),
+        thinnest.expanded(),
+        Dimension::Length,
+    );
     if cut > 0.0 {
         why = why
             .say(" before the cut, ")
             .measured(value.value, value.expanded, Dimension::Length)
             .say(" after it");
     }
-    if let Ok(shift) = fit(&level, WallModel::FirstHarmonic) {
-        let (x, y) = (shift.shift_x.value(), shift.shift_y.value());
-        why = why.say("; core shift ").length_2(mechanics::math::hypot(x, y)).say(direction_words(-x, -y));
+    if let Some(shift) = shift {
+        why = why.say("; ").join(core_shift::sentence(shift));
     }
     finding.why = why;
     let bored = bench.engine.operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore);
@@ -187,21 +190,6 @@ fn explain_wall(
             )
             .supplied(bench.job(OperationKind::Sleeve)),
         );
-    }
-}
-
-/// Where the core has moved to: the wall is thin on that side.
-fn direction_words(x: f64, y: f64) -> &'static str {
-    let (ax, ay) = (x.abs(), y.abs());
-    match (ax >= 2.0 * ay, ay >= 2.0 * ax, x >= 0.0, y >= 0.0) {
-        (true, _, true, _) => " toward thrust",
-        (true, _, false, _) => " toward anti-thrust",
-        (_, true, _, true) => " toward the front",
-        (_, true, _, false) => " toward the rear",
-        (_, _, true, true) => " toward thrust and front",
-        (_, _, true, false) => " toward thrust and rear",
-        (_, _, false, true) => " toward anti-thrust and front",
-        (_, _, false, false) => " toward anti-thrust and rear",
     }
 }
 

@@ -21,6 +21,7 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
             let rods = (1..).zip(document.throw_of_cylinder()).filter(|(_, throw)| throw.to_string() == here);
             rods.map(|(rod, _): (u32, u32)| ("rod_clearance", rod.to_string())).collect()
         }
+        "core_shift" => vec![("wall", here)],
         "ring_butting" => vec![("top_ring_gap", format!("{here}.top"))],
         "spring_installed" => vec![("coil_bind_margin", here)],
         // A spring that is itself at fault follows from no height.

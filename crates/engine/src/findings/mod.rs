@@ -10,6 +10,7 @@ mod casting;
 mod caution;
 mod chamber;
 mod common_practice;
+mod core_shift;
 mod crank;
 mod digits;
 mod direct;
@@ -35,6 +36,7 @@ pub use caution::cautions_of;
 pub use chamber::{crank_drive, space};
 pub(crate) use common_practice::boosted;
 pub use common_practice::{Range, range as usual_range};
+pub use core_shift::{CoreShift, core_shift};
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
@@ -52,6 +54,7 @@ use crate::quantity::Phrase;
 pub fn manual() -> impl Iterator<Item = &'static About> {
     [
         casting::ABOUT,
+        core_shift::ABOUT,
         bore::ABOUT,
         crank::ABOUT,
         bearing::ABOUT,

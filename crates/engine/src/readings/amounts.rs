@@ -7,10 +7,9 @@ use crate::document::OperationKind;
 pub const fn usual_most(kind: OperationKind) -> Option<f64> {
     use OperationKind as K;
     match kind {
-        K::Bore => Some(3.0e-3),
         K::Hone | K::AlignHone | K::BigEndHone => Some(0.3e-3),
         K::DeckSkim | K::Regrind | K::SeatCut | K::RingFile => Some(1.5e-3),
-        K::HeadSkim | K::ChamberRelief => Some(3.0e-3),
+        K::Bore | K::HeadSkim | K::ChamberRelief => Some(3.0e-3),
         K::Polish => Some(0.05e-3),
         K::CapSeat | K::NewShells | K::LashShim | K::SpringShim | K::Sleeve | K::NewPart | K::Handled => None,
     }

@@ -63,14 +63,12 @@ pub fn fit_drawing(fit: &FitDrawing) -> String {
     gap_marks(&mut svg, fit, (left, right), middle, (inner, inner + open));
     let bottom = middle + outer + WALL + 24.0;
     let text = if clearance.is_some() {
-        {
-            let how = if fit.clearance.is_some_and(|c| c.predicted) {
-                "clearance predicted, not measured"
-            } else {
-                "clearance"
-            };
-            format!("{how}; drawn {}; {}", super::hand::scale_words(factor), fit.figures.range(fit.allowed))
-        }
+        let how = if fit.clearance.is_some_and(|c| c.predicted) { ", predicted, not measured" } else { "" };
+        format!(
+            "clearance on diameter, half of it on each side{how}; drawn {}; {}",
+            super::hand::scale_words(factor),
+            fit.figures.range(fit.allowed)
+        )
     } else {
         format!("dashed: not read yet; {}", fit.figures.range(fit.allowed))
     };
@@ -163,7 +161,7 @@ fn dimensions(
     }
 }
 
-/// The clearance is written across the lower gap.
+/// The clearance is that on diameter: both gaps together, so both are marked and the figure stands between them.
 fn gap_marks(
     svg: &mut Svg,
     fit: &FitDrawing,
@@ -174,21 +172,24 @@ fn gap_marks(
     let Some(value) = fit.clearance else { return };
     let colour = if fit.stops { ACCENT } else { INK };
     let x = left + (right - left) * 0.66;
-    svg.line(
-        (x, middle + inner - 16.0),
-        (x, middle + bore + 14.0),
-        &format!("stroke=\"{colour}\" stroke-width=\"0.9\""),
-    );
-    super::hand::arrowhead(svg, (x, middle + inner), (0.0, 1.0), colour);
-    super::hand::arrowhead(svg, (x, middle + bore), (0.0, -1.0), colour);
+    for way in [-1.0, 1.0] {
+        svg.line(
+            (x, middle + way * (inner - 10.0)),
+            (x, middle + way * (bore + 14.0)),
+            &format!("stroke=\"{colour}\" stroke-width=\"0.9\""),
+        );
+        super::hand::arrowhead(svg, (x, middle + way * inner), (0.0, way), colour);
+        super::hand::arrowhead(svg, (x, middle + way * bore), (0.0, -way), colour);
+    }
     let text = format!("{} ± {}", fit.figures.number(value.value), fit.figures.number(value.expanded));
-    svg.text((x, middle + inner - 22.0), Align::Middle, &halo(SMALL, colour, true), &text);
+    svg.text((x, middle + 18.0), Align::Middle, &halo(SMALL, colour, true), &text);
+    svg.text((x, middle + 34.0), Align::Middle, &halo(SMALL, SOFT, false), "on diameter");
 }
 
 fn words(fit: &FitDrawing) -> String {
     let size = |v: Option<Value>| v.map_or("not read".to_owned(), |v| fit.figures.with_unit(v.value));
     format!(
-        "{}: {} {}, {} {}, clearance {}, {}",
+        "{}: {} {}, {} {}, clearance on diameter {}, {}",
         fit.title,
         fit.outer_label,
         size(fit.outer),

@@ -8,14 +8,13 @@ use super::measured::{Allowed, Figures, Value};
 use super::plot::{Axis, Line, Plot, plot};
 use super::rows::{Item, Row, bars, deck_figure, lash_figure, ring_gap_figure};
 use super::spring_heights::{SpringHeights, spring_figure};
-use super::walls::{WallColumn, WallMap, WallRing, wall_map};
+use super::walls::{WallColumn, WallMap, WallRing, columns_in, wall_map};
 use engine::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
-use engine::findings::{Finding, Input, Verdict};
+use engine::findings::{Bench, CoreShift, Finding, Input, Verdict, core_shift};
 use engine::quantity::{Dimension, UnitSystem};
 use engine::{Assessment, Engine};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::offsets_from_end_line;
-use mechanics::metrology::thickness::{WallModel, WallReading, wall_map as fit_walls};
 
 /// A drawing with its title.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,7 +40,7 @@ pub fn sheet_drawings(engine: &Engine, assessment: &Assessment, sheet: Sheet, wi
     let fine = Figures::fine_lengths(engine.units());
     let coarse = Figures::lengths(engine.units());
     let list = match sheet {
-        Sheet::Casting => vec![("Bore walls", walls(source)), ("Main tunnel", line(source))],
+        Sheet::Casting => vec![("Main tunnel", line(source))],
         Sheet::Bores => vec![("Bores", bores(source))],
         Sheet::Crank => vec![
             ("Main journals", journals(source, "main")),
@@ -71,6 +70,9 @@ pub fn sheet_drawings(engine: &Engine, assessment: &Assessment, sheet: Sheet, wi
         .filter(|(_, svg)| !svg.is_empty())
         .map(|(title, svg)| Titled { title: title.to_owned(), svg })
         .collect();
+    if sheet == Sheet::Casting {
+        all.splice(0..0, walls(source));
+    }
     if sheet == Sheet::Head {
         all.extend(decks(source));
     }
@@ -234,16 +236,23 @@ fn journals(source: Source, which: &str) -> String {
     })
 }
 
-fn walls(source: Source) -> String {
+/// Broad enough for one row of cylinders, so that a drawing fits on a page: more cylinders than that have one each.
+const BROAD: f64 = 1000.0;
+
+fn walls(source: Source) -> Vec<Titled> {
     let document = &source.engine.document;
-    let Some(bore) = document.block.bore_as_found.or(document.layout.bore) else { return String::new() };
+    let Some(bore) = document.block.bore_as_found.or(document.layout.bore) else { return Vec::new() };
     let limit = source.limit("wall").min;
-    let cylinders = source
+    let cylinders: Vec<WallColumn> = source
         .cylinders()
-        .map(|c| WallColumn {
-            label: c.to_string(),
-            rings: HEIGHTS.iter().map(|h| wall_ring(source, c, h)).collect(),
-            stops: source.stops(&["wall"], &c.to_string()),
+        .map(|c| {
+            let bench = Bench { engine: source.engine, sizes: &source.assessment.sizes };
+            let map = core_shift(bench, c);
+            WallColumn {
+                label: c.to_string(),
+                rings: HEIGHTS.iter().map(|h| wall_ring(source, c, h, map.as_ref())).collect(),
+                stops: source.stops(&["wall"], &c.to_string()),
+            }
         })
         .collect();
     // What the finding takes off a reading for the cut to come, so that the circle stands where readings are compared.
@@ -251,38 +260,38 @@ fn walls(source: Source) -> String {
         .of_code("wall")
         .iter()
         .filter_map(|f| {
-            let least = f.working.inputs.iter().map(|i| i.value.value).fold(f64::INFINITY, f64::min);
+            let read = f.working.inputs.iter().filter(|i| i.feature.is_some());
+            let least = read.map(|i| i.value.value).fold(f64::INFINITY, f64::min);
             f.value.map(|v| least - v.value)
         })
         .find(|c| c.is_finite());
-    wall_map(&WallMap {
-        cylinders,
-        bore: bore.0,
-        least: limit.map(|l| l + cut.unwrap_or(0.0)),
-        figures: Figures::lengths(source.units()),
-        width: source.width,
-    })
+    let most = if source.width < BROAD { cylinders.len() } else { columns_in(source.width) };
+    let several = cylinders.len() > most;
+    cylinders
+        .chunks(most.max(1))
+        .map(|some| {
+            let svg = wall_map(&WallMap {
+                cylinders: some.to_vec(),
+                bore: bore.0,
+                least: limit.map(|l| l + cut.unwrap_or(0.0)),
+                figures: Figures::lengths(source.units()),
+                width: source.width,
+            });
+            let title = match (several, some.first().zip(some.last())) {
+                (true, Some((first, last))) => format!("Bore walls {} to {}", first.label, last.label),
+                _ => "Bore walls".to_owned(),
+            };
+            Titled { title, svg }
+        })
+        .filter(|drawing| !drawing.svg.is_empty())
+        .collect()
 }
 
-fn wall_ring(source: Source, cylinder: u32, height: &str) -> WallRing {
+fn wall_ring(source: Source, cylinder: u32, height: &str, map: Option<&CoreShift>) -> WallRing {
     let path = |d: &str| format!("block.wall.{cylinder}.{height}.{d}");
     let thickness: Vec<Option<Value>> = WALL_DIRECTIONS.iter().map(|d| source.value(&path(d))).collect();
-    let readings: Vec<WallReading> = WALL_DIRECTIONS
-        .iter()
-        .enumerate()
-        .filter_map(|(k, d)| {
-            let (value, _) = source.uncertain(&path(d))?;
-            Some(WallReading {
-                angle: k as f64 * std::f64::consts::FRAC_PI_4,
-                height: 0.0,
-                thickness: value.clone(),
-            })
-        })
-        .collect();
-    // The bore moved by (x, y) thickens that side; the core went the other way.
-    let shift = fit_walls(&readings, WallModel::FirstHarmonic)
-        .ok()
-        .map(|map| (-map.overall.shift_x.value(), -map.overall.shift_y.value()));
+    let here = map.and_then(|map| map.heights.iter().find(|(name, _)| *name == height));
+    let shift = here.map(|(_, fit)| (fit.shift_x.value(), fit.shift_y.value()));
     WallRing { height: height.to_owned(), thickness, shift }
 }
 

@@ -14,7 +14,8 @@ pub struct WallRing {
     pub height: String,
     /// Thickness in eight directions: thrust first, then turning toward the front.
     pub thickness: Vec<Option<Value>>,
-    /// Where the core has moved to, SI: toward thrust, toward the front.
+    /// Core shift, from the axis of the bore to the axis of the outside, SI: toward thrust, toward the front. The wall
+    /// is thick where it points to.
     pub shift: Option<(f64, f64)>,
 }
 
@@ -50,6 +51,13 @@ const CELL: f64 = 148.0;
 /// The core shift is drawn larger than the wall by this factor.
 const SHIFT: f64 = 2.0;
 
+/// How many cylinders stand side by side at that width, px.
+pub fn columns_in(width: f64) -> usize {
+    /// Room of a ring with a figure beside it, px.
+    const LEAST: f64 = 138.0;
+    ((width - 60.0) / LEAST).floor().max(1.0) as usize
+}
+
 /// Draws them; empty text when there is nothing to draw.
 pub fn wall_map(map: &WallMap) -> String {
     let count = map.cylinders.len();
@@ -57,7 +65,7 @@ pub fn wall_map(map: &WallMap) -> String {
     if count == 0 || rings == 0 || map.bore <= 0.0 || !map.bore.is_finite() {
         return String::new();
     }
-    let per_row = count.min((((map.width - 60.0) / 148.0).floor().max(1.0)) as usize);
+    let per_row = count.min(columns_in(map.width));
     let rows = count.div_ceil(per_row);
     let per_row = count.div_ceil(rows);
     let cell = ((map.width - 60.0) / per_row as f64).min(240.0);
@@ -89,7 +97,7 @@ pub fn wall_map(map: &WallMap) -> String {
         format!("; inner dashes: least wall, {} as read here", map.figures.with_unit(l))
     });
     let text = format!(
-        "from above, thrust to the right, front of the engine up; wall drawn {factor} times as large as the bore; arrow: core shift, {SHIFT} times larger still; short arrows left out{least}; dashed: not read"
+        "from above, thrust to the right, front of the engine up; wall drawn {factor} times as large as the bore; arrow: core shift, from the axis of the bore to the axis of the outside, to the thick side, {SHIFT} times larger still; short arrows left out{least}; dashed: not read"
     );
     let total = block * rows as f64 + 28.0;
     caption(&mut svg, (8.0, total - 10.0), map.width - 16.0, &text);

@@ -134,7 +134,8 @@ impl Form<'_> {
     fn map(&self, path: &str, what: &str, inner: &Shape) -> Markup {
         let names = self.children(path);
         html! {
-            @for name in &names { (self.map_entry(&join(path, name), name, inner)) }
+            @let fold = names.len() >= MANY;
+            @for name in &names { (self.map_entry(&join(path, name), name, inner, fold)) }
             @let new = join(path, "+");
             @let key = join(&new, "key");
             details open[names.is_empty() || self.touched(&new)] {
@@ -149,12 +150,10 @@ impl Form<'_> {
         }
     }
 
-    fn map_entry(&self, path: &str, name: &str, inner: &Shape) -> Markup {
+    fn map_entry(&self, path: &str, name: &str, inner: &Shape, fold: bool) -> Markup {
         match inner {
             Shape::Table(table) if table.is_range() => self.range(path, name, "", table),
-            Shape::Table(table) => {
-                html! { fieldset { legend { (entry_name(name)) } (self.table(path, table)) } }
-            }
+            Shape::Table(table) => self.entry_of_many(path, &entry_name(name), table, fold),
             simple => self.field(path, &entry_name(name), "", simple),
         }
     }
@@ -165,12 +164,41 @@ impl Form<'_> {
         let mut numbers: Vec<usize> = self.children(path).iter().filter_map(|n| n.parse().ok()).collect();
         numbers.sort_unstable();
         html! {
+            @let fold = numbers.len() >= MANY;
             @for number in &numbers {
-                fieldset { legend { "Number " (number + 1) } (self.table(&join(path, &number.to_string()), table)) }
+                (self.entry_of_many(&join(path, &number.to_string()), &format!("Number {}", number + 1), table, fold))
             }
             @let new = join(path, "+");
             details open[self.touched(&new)] { summary { "Add one more" } (self.table(&new, table)) }
         }
+    }
+
+    /// One of several entries alike. Of many each is folded, with its name and what it is in sight; one that holds a
+    /// mistake stands open.
+    fn entry_of_many(&self, path: &str, name: &str, table: &TableShape, fold: bool) -> Markup {
+        let fields = self.table(path, table);
+        if !fold {
+            return html! { fieldset { legend { (name) } (fields) } };
+        }
+        let prefix = format!("{path}.");
+        let wrong = self.errors.keys().any(|at| at.starts_with(&prefix));
+        html! {
+            details.entry-of-many open[wrong] {
+                summary { b { (name) } @if let Some(words) = self.in_a_few_words(path) { " " span.quiet { (words) } } }
+                fieldset { legend.reader-only { (name) } (fields) }
+            }
+        }
+    }
+
+    /// What the entry calls itself: its label, else its kind, name or part.
+    fn in_a_few_words(&self, path: &str) -> Option<String> {
+        let said = |key: &str| self.values.get(&join(path, key)).filter(|text| !text.trim().is_empty());
+        let words = |key: &str| said(key).map(|text| spaced(text));
+        let own = said("label").or_else(|| said("name")).cloned();
+        own.or_else(|| match (words("kind"), words("part")) {
+            (Some(kind), Some(part)) => Some(format!("{kind}, {part}")),
+            (kind, part) => kind.or(part),
+        })
     }
 
     /// Names of the entries below a path.
@@ -243,6 +271,9 @@ impl Form<'_> {
         }
     }
 }
+
+/// From so many entries on each is folded: a page is not many screens long.
+const MANY: usize = 4;
 
 impl Form<'_> {
     /// The unit that a bare number takes in this field.

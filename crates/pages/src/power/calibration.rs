@@ -43,7 +43,7 @@ const COLUMNS: [(&str, &str, &str, bool); 4] = [
     ("speed", "crank speed", "rev/min", true),
     ("torque", "torque", "N\u{b7}m", true),
     ("boost", "pressure in the plenum, absolute", "bar", false),
-    ("lambda", "air to fuel against exact, \u{3bb}", "", false),
+    ("lambda", "air\u{2013}fuel ratio over the chemically correct one, \u{3bb}", "", false),
 ];
 
 /// The page: upload, then the mapping, then what a calibration found.

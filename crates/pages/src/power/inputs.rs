@@ -22,7 +22,7 @@ pub fn inputs_page(power: &PowerView) -> String {
     let body = html! {
         h1 { "What goes in" }
         p { "Each input with its origin. What stands as common practice is a usual figure that nobody has stated for this engine: state it under \u{201c}Sizes\u{201d} and it is replaced." }
-        (goes_in(power))
+        (goes_in(power, "Where it comes from"))
         @for group in GROUPS { (inputs(power, group)) }
     };
     page(power, "What goes in", &body)
@@ -34,6 +34,7 @@ fn inputs(power: &PowerView, group: Group) -> Markup {
         @if !here.is_empty() {
             section {
                 h2 { (sentence(group.words())) " " span.count { (here.len()) } }
+                @if group == Group::Fuel { p.small.quiet { (units::LAMBDA_IS) } }
                 div.wide { table.figures.stacks aria-label=(sentence(group.words())) {
                     thead { tr { th scope="col" { "input" } th.n scope="col" { "value" } th scope="col" { "origin" } th scope="col" { "where" } } }
                     tbody { @for input in here { tr {
@@ -41,7 +42,7 @@ fn inputs(power: &PowerView, group: Group) -> Markup {
                         td.n data-label="value" { (power.shown().input(input)) }
                         td data-label="origin" { @if input.origin == InputOrigin::Stale { b.word { (input.origin.words()) } } @else { (input.origin.words()) } }
                         td data-label="where" { @if input.path.is_empty() { span.quiet { "cannot be stated yet" } } @else {
-                            a href=(units::place(power, &input.path, true)) { (input.path) } } }
+                            a href=(units::place(power, &input.path, true)) title=(input.path) { (units::place_words(power, &input.path)) } } }
                     } } }
                 } }
             }

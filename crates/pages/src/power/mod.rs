@@ -173,7 +173,7 @@ pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
         h1 { "Power" }
         (caution())
         p { "Torque and power from this engine as measured: one-dimensional gas exchange, combustion, knock and friction, cylinder by cylinder." }
-        (goes_in(power))
+        (goes_in(power, "What goes in"))
         (run_form(power, shown))
         @match shown {
             Some(shown) => { (result(power, shown)) }
@@ -223,13 +223,13 @@ fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
 }
 
 /// Counts by origin, and what is missing with where to state it.
-fn goes_in(power: &PowerView) -> Markup {
+fn goes_in(power: &PowerView, heading: &str) -> Markup {
     let specification = power.specification;
     let of = |origin: InputOrigin| specification.inputs.iter().filter(|i| i.origin == origin).count();
     let origins =
         [InputOrigin::Measured, InputOrigin::Stale, InputOrigin::Document, InputOrigin::CommonPractice];
     html! {
-        h2 { "What goes in" }
+        h2 { (heading) }
         p {
             a href=(power.at("inputs")) { (count(specification.inputs.len(), "input", "inputs")) } ": "
             @for (i, origin) in origins.into_iter().filter(|o| of(*o) > 0).enumerate() {
@@ -243,7 +243,7 @@ fn goes_in(power: &PowerView) -> Markup {
             ul.plain { @for missing in &specification.missing {
                 li {
                     a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.words())) }
-                    " " span.quiet.small { @if missing.measured { "to read, " } @else { "to state, " } (missing.path) }
+                    " " span.quiet.small { @if missing.measured { "to read: " } @else { "to state: " } (units::place_words(power, &missing.path)) }
                 }
             } }
         }
@@ -406,7 +406,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
             (findings(power, shown))
             h2 { "Each speed" }
-            p.small.quiet { "Filling: the air that is taken in over the air outside that would fill the swept volume." }
+            p.small.quiet { "Filling: the air that is taken in over the air outside that would fill the swept volume. " (units::LAMBDA_IS) }
             (curve::table(power, run)) (curve::states_table(power, run))
         }
     }

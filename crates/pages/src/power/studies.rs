@@ -1,7 +1,7 @@
 //! What each choice is worth, and torque over cam timing.
 
 use super::inside::contour_figure;
-use super::units::{degrees, rev};
+use super::units::{self, degrees, rev};
 use super::{PowerView, ShownStudy, SoFar, UnfinishedLine, caution, page, progress, study_made};
 use crate::drawing::{Axis, Contour, Target};
 use crate::words::{count, sentence, when};
@@ -44,7 +44,7 @@ pub fn studies_page(
     let body = html! {
         h1 { "Choices and cam timing" }
         (caution())
-        p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out." }
+        p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out. " (units::LAMBDA_IS) }
         div.no-print { (progress(power)) }
         section {
             @if ready { (form(power, "study/choices", "Compute what each choice is worth", &filled.speed, None)) }

@@ -1,7 +1,7 @@
 //! Figures of a run in the reader's units.
 
 use super::PowerView;
-use crate::words::{path_query, sentence};
+use crate::words::{path_query, sentence, spaced};
 use engine::power::{Change, SpecInput};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
 
@@ -148,9 +148,35 @@ pub(super) fn place(power: &PowerView, path: &str, measured: bool) -> String {
     }
 }
 
+/// That place in words: what is read there, or the section and the field as their form names them.
+pub(super) fn place_words(power: &PowerView, path: &str) -> String {
+    match power.view.engine.catalogue.feature(path) {
+        Some(feature) => sentence(&feature.label),
+        None => sentence(&field_words(path)),
+    }
+}
+
+/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, 1".
+fn field_words(path: &str) -> String {
+    let words = path.split(['.', '[']).map(|part| spaced(part.trim_end_matches(']')));
+    words.collect::<Vec<_>>().join(", ").replace("lambda", LAMBDA)
+}
+
+/// Its sign; [`LAMBDA_IS`] says what it is.
+const LAMBDA: &str = "\u{3bb}";
+/// Said once on each page that writes it.
+pub(super) const LAMBDA_IS: &str = "\u{3bb}: air\u{2013}fuel ratio over the chemically correct one.";
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_place_in_the_document_is_told_in_words() {
+        assert_eq!(field_words("duty.ambient_pressure"), "duty, ambient pressure");
+        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, 1");
+        assert_eq!(field_words("operations[0].amount"), "operations, 0, amount");
+    }
 
     #[test]
     fn inch_engines_show_inches_throughout() {

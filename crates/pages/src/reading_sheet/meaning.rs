@@ -37,7 +37,11 @@ impl<'a> TableFindings<'a> {
             match touched.as_slice() {
                 [] => {}
                 // One answer for all cylinders condemns none of them, whichever of its inputs stands here.
-                _ if finding.subject.label == "engine" => whole.push(finding),
+                _ if finding.subject.label == "engine" => {
+                    if Some(last_table(view, table, finding)) == position {
+                        whole.push(finding);
+                    }
+                }
                 [row] => rows[*row].push(finding),
                 // A wall map is one answer for three heights: it stands at the middle one.
                 many if table.id == "walls" && many.len() <= 3 => rows[many[many.len() / 2]].push(finding),
@@ -51,10 +55,22 @@ impl<'a> TableFindings<'a> {
             }
         }
         for list in rows.iter_mut().chain([&mut whole]) {
-            list.sort_by(|a, b| order(a).cmp(&order(b)).then(outside(b).total_cmp(&outside(a))));
+            // What only follows from another stands after it.
+            let follows = |finding: &Finding| finding.follows.is_some();
+            list.sort_by(|a, b| {
+                (order(a), follows(a)).cmp(&(order(b), follows(b))).then(outside(b).total_cmp(&outside(a)))
+            });
         }
         Self { rows, whole }
     }
+}
+
+/// The last table of the sheet that goes into a finding: an answer for the whole engine stands once on a sheet, there.
+fn last_table(view: &View, table: &Table, finding: &Finding) -> usize {
+    let catalogue = &view.engine.catalogue;
+    let features = finding.subject.features.iter().chain(&finding.missing);
+    let tables = features.filter_map(|path| catalogue.feature(path)).map(|feature| feature.table);
+    tables.filter(|t| catalogue.tables[*t].sheet == table.sheet).max().unwrap_or_default()
 }
 
 /// Rows of one instance that are read together: a face, a wall map.
