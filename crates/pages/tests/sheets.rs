@@ -338,6 +338,16 @@ fn an_answer_for_the_whole_engine_stands_once_on_a_sheet() {
     }
 }
 
+#[test]
+fn an_injector_is_judged_in_the_row_of_its_cylinder() {
+    let shop = Shop::example("hill-climb-four");
+    let parts = pages::sheet_parts(&shop.view(), Sheet::Head);
+    let bad = parts.rows.iter().filter(|(_, html)| html.contains("injector_flow%2F3.2"));
+    let rows: Vec<&str> = bad.map(|(row, _)| row.as_str()).collect();
+    // Rows count from 0: cylinder 3.
+    assert!(rows.len() == 1 && rows[0].ends_with("/2"), "{rows:?}");
+}
+
 /// The arrow of the core shift points where the wall is thick, as the words beside it say.
 #[test]
 fn the_core_shift_is_drawn_and_told_toward_the_thick_wall() {

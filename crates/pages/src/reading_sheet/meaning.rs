@@ -47,7 +47,7 @@ impl<'a> TableFindings<'a> {
                 many if table.id == "walls" && many.len() <= 3 => rows[many[many.len() / 2]].push(finding),
                 many => match many
                     .iter()
-                    .find(|row| instance_of(view, table, **row) == Some(&finding.subject.instance))
+                    .find(|row| instance_of(view, table, **row).is_some_and(|own| is_of(finding, own)))
                 {
                     Some(row) if !is_grid(table) => rows[*row].push(finding),
                     _ => whole.push(finding),
@@ -63,6 +63,12 @@ impl<'a> TableFindings<'a> {
         }
         Self { rows, whole }
     }
+}
+
+/// Is the finding about that instance, or about one of its parts: injector 3.2 of cylinder 3?
+fn is_of(finding: &Finding, instance: &str) -> bool {
+    let rest = finding.subject.instance.strip_prefix(instance);
+    rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 /// The last table of the sheet that goes into a finding: an answer for the whole engine stands once on a sheet, there.
