@@ -566,7 +566,7 @@ fn what_need_not_move_stays() {
         };
         prop_assert!(worth(&settled) <= worth(&found.choice));
         prop_assert!(moved(&settled) <= moved(&found.choice));
-        let used: std::collections::BTreeSet<_> = settled.iter().map(|s| (s.pin)).collect();
+        let used: std::collections::BTreeSet<_> = settled.iter().map(|s| s.pin).collect();
         prop_assert_eq!(used.len(), 4);
         Ok(())
     });

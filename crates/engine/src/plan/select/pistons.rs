@@ -270,9 +270,11 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         // Rounded up to the step in which it is shown: what it says must be enough.
         let by = (by as f64 * 1e-9 / SCALE_STEP - 1e-6).ceil() * SCALE_STEP;
         let alone = if relax.is_empty() { "alone" } else { "and beside one of these" };
-        let words =
-            Phrase::words(format!("{alone}: the greatest allowed spread of weights by "))
-                .value(by, Dimension::Mass, 1);
+        let words = Phrase::words(format!("{alone}: the greatest allowed spread of weights by ")).value(
+            by,
+            Dimension::Mass,
+            1,
+        );
         relax.push(words.say(", or as much off the heaviest piston at its maker's place"));
     }
     let fits_inside =
