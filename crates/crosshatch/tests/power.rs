@@ -153,6 +153,8 @@ fn bad_input_is_refused_by_name() {
         let refused = start(&program, speeds);
         assert_eq!(refused.status, 422, "{speeds}");
         assert!(refused.body.contains(words), "{speeds}: {}", refused.body);
+        assert!(refused.body.contains("Not started"), "{speeds}: it stands at its field");
+        assert!(refused.body.contains(&format!("value=\"{speeds}\"")), "{speeds}: what was typed is lost");
     }
     assert_eq!(program.post_form(&format!("{POWER}/resume"), &[("number", "7")]).status, 404);
     assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 404);

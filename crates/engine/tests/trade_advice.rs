@@ -171,6 +171,7 @@ fn a_skim_opens_what_it_moves_in_this_engine() {
     assert!(!words(&four, K::SeatCut).contains("cam timing"), "a seat turns no camshaft");
     // What is said is also done: a lash read before the skim is stale after it, over pushrods alone.
     let skim = Operation {
+        withdrawn: false,
         name: "deck skimmed".to_owned(),
         kind: K::DeckSkim,
         only: Vec::new(),

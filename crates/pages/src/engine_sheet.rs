@@ -110,7 +110,7 @@ fn list(view: &View, groups: &Groups) -> Markup {
         (group(view, "Uncertain: the readings cannot tell", &groups.uncertain, first_uncertain))
         (group(view, "Marginal: inside, the uncertainty reaches the limit", &groups.marginal, first_marginal))
         (measure_next(view))
-        (counted(view, "Stale: cut since it was read", &groups.stale))
+        (counted(view, "Stale: cut or changed since", &groups.stale))
         (counted(view, "Not yet measured, or no limit known", &groups.unknown))
         (counted(view, "Good", &groups.good))
     }

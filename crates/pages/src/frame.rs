@@ -68,7 +68,11 @@ impl View<'_> {
 
     /// What was last done to the engine, in words.
     pub(crate) fn state(&self) -> String {
-        self.engine.operations.last().map_or_else(|| "as found".to_owned(), after_words)
+        self.engine
+            .operations
+            .iter()
+            .rfind(|o| !o.withdrawn)
+            .map_or_else(|| "as found".to_owned(), after_words)
     }
 }
 

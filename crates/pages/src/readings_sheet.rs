@@ -70,13 +70,22 @@ fn operations(view: &View) -> Markup {
         @if !view.engine.operations.is_empty() {
             h2 { "Operations, in the order in which they were done" }
             ol.plain {
-                @for operation in &view.engine.operations {
+                @for (place, operation) in view.engine.operations.iter().enumerate() {
                     li {
-                        b { (sentence(operation_words(operation.kind))) }
+                        b.struck[operation.withdrawn] { (sentence(operation_words(operation.kind))) }
+                        @if operation.withdrawn { ", taken back" }
                         @if !operation.only.is_empty() { ", only " (operation.only.join(", ")) }
                         @if let Some(amount) = operation.amount { ", " (format_value(amount, Dimension::Length, view.units(), 3)) " taken off" }
                         @if !operation.note.is_empty() { ": " (operation.note) }
                         span.quiet.small { " (" (operation.name) ") " (operation.who) " " (when(&operation.when)) }
+                        // What stands in the document is taken out there.
+                        @if !operation.withdrawn && place >= view.engine.document.operations.len() {
+                            form.no-print method="post" action=(view.at("operations/back")) {
+                                input type="hidden" name="_token" value=(view.token);
+                                input type="hidden" name="name" value=(operation.name);
+                                button type="submit" { "It was not done: take it back" span.reader-only { " (" (operation.name) ")" } }
+                            }
+                        }
                     }
                 }
             }

@@ -356,7 +356,7 @@ fn a_corrected_reading_stays_beside_the_new_one() {
 fn an_almost_empty_engine_says_what_to_do_first() {
     let shop = Shop::document("crosshatch = 2\n");
     let html = pages::engine_page(&shop.view(), f64::NAN);
-    assert!(html.contains("Not proved: nothing stops this engine so far"));
+    assert!(html.contains("Not proved: nothing is known yet"));
     assert!(html.contains("Read the bores"));
     assert!(pages::sheet_page(&shop.view(), Sheet::Bores).contains("Write the layout"));
     assert!(pages::finding_page(&shop.view(), "no_such/1").is_none());

@@ -5,7 +5,10 @@ pub(super) fn sentence(done: &str) -> Option<String> {
     let (word, number) = done.split_once('-').map_or((done, None), |(w, n)| (w, n.parse::<u64>().ok()));
     Some(match (word, number) {
         ("kept", Some(n)) => format!("Kept as version {n} of the document."),
-        ("operation", _) => "Operation recorded. What it moved is stale now and asked for again.".to_owned(),
+        ("operation", _) if done == "operation-back" => {
+            "Operation taken back: it moves nothing now, and stays in the record.".to_owned()
+        }
+        ("operation", _) => "Operation recorded. What it moved is stale now and asked for again. It can be taken back on the page Readings.".to_owned(),
         ("started", _) => {
             "Started. Fill in what you know under \u{201c}Sizes\u{201d}, or begin to read.".to_owned()
         }

@@ -37,7 +37,7 @@ impl Assessed {
         let assessment = assess(&engine).with_power(&engine, &power);
         let plan = plan(&engine, &assessment);
         let last = last(&engine);
-        let moment = format!("{version}.{}.{last}", engine.operations.len());
+        let moment = format!("{version}.{}.{last}", operation_entries(&engine));
         Self { id, text, version, engine, assessment, plan, power, curve, unplaced, changed, moment }
     }
 
@@ -62,7 +62,7 @@ impl Assessed {
         let (version, operations, last) = (number(), number(), number());
         Since {
             document: (version != self.version).then_some(self.version),
-            operations: operations != self.engine.operations.len() as u64,
+            operations: operations != operation_entries(&self.engine),
             readings: self.last().saturating_sub(last),
         }
     }
@@ -71,6 +71,12 @@ impl Assessed {
     pub fn last(&self) -> u64 {
         last(&self.engine)
     }
+}
+
+/// Operations, and each one that was taken back a second time.
+fn operation_entries(engine: &Engine) -> u64 {
+    let back = engine.operations.iter().filter(|o| o.withdrawn).count();
+    (engine.operations.len() + back) as u64
 }
 
 fn last(engine: &Engine) -> u64 {

@@ -7,7 +7,7 @@ use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::slot::Loaded;
 use engine::document::{ReadingEntry, read_csv, write_csv};
-use engine::readings::Reading;
+use engine::readings::{Operation, Reading};
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 use store::Draft;
@@ -103,23 +103,30 @@ fn tag(row: &ReadingEntry) -> u64 {
 }
 
 /// All readings as a CSV. What was taken back is left out, with what took it back; the export of an engine has it all.
-pub(super) fn csv_of(readings: &[Reading]) -> String {
+/// A reading after an operation that was taken back stands after the one before it.
+pub(super) fn csv_of(readings: &[Reading], operations: &[Operation]) -> String {
     let taken_back: HashSet<u64> =
         readings.iter().filter(|r| r.withdrawn).filter_map(|r| r.corrects).collect();
     let kept: Vec<&Reading> =
         readings.iter().filter(|r| !r.withdrawn && !taken_back.contains(&r.number)).collect();
     let row_of: HashMap<u64, u64> = kept.iter().zip(1..).map(|(r, row)| (r.number, row)).collect();
-    let rows: Vec<ReadingEntry> = kept.iter().map(|r| row(r, &row_of)).collect();
+    let rows: Vec<ReadingEntry> = kept.iter().map(|r| row(r, &row_of, operations)).collect();
     write_csv(&rows)
 }
 
-fn row(reading: &Reading, row_of: &HashMap<u64, u64>) -> ReadingEntry {
+/// The last operation up to the one of this name that was not taken back; empty: none.
+fn done_up_to<'a>(name: &str, operations: &'a [Operation]) -> &'a str {
+    let until = operations.iter().rposition(|o| o.name == name).map_or(0, |place| place + 1);
+    operations[..until].iter().rfind(|o| !o.withdrawn).map_or("", |o| o.name.as_str())
+}
+
+fn row(reading: &Reading, row_of: &HashMap<u64, u64>, operations: &[Operation]) -> ReadingEntry {
     ReadingEntry {
         feature: reading.feature.clone(),
         value: reading.text.clone(),
         instrument: reading.instrument.clone(),
         temperature: reading.temperature.map(celsius).unwrap_or_default(),
-        after: reading.after.clone(),
+        after: done_up_to(&reading.after, operations).to_owned(),
         held: reading.held.clone(),
         corrects: reading.corrects.and_then(|n| row_of.get(&n).copied()),
         who: reading.who.clone(),
@@ -138,6 +145,6 @@ fn celsius(kelvin: f64) -> String {
 impl Assessed {
     /// All readings as a CSV that can be imported again.
     pub fn readings_csv(&self) -> String {
-        csv_of(&self.engine.readings)
+        csv_of(&self.engine.readings, &self.engine.operations)
     }
 }

@@ -51,6 +51,9 @@ struct ReadingBody {
     when: Option<String>,
 }
 
+/// Kind of a log entry that takes an operation back.
+pub(super) const OPERATION_BACK: &str = "operation_back";
+
 /// An operation as the log keeps it.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 struct OperationBody {
@@ -66,6 +69,12 @@ struct OperationBody {
     /// As typed.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     amount_typed: String,
+}
+
+/// The body of an entry that takes an operation back.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct OperationBackBody {
+    name: String,
 }
 
 /// Splits the number of a reading into its place in the log or in the document.
@@ -134,6 +143,16 @@ pub(super) fn operation_body(operation: &Operation, amount_typed: &str) -> Strin
     })
 }
 
+/// The body of an entry that takes an operation back.
+pub(super) fn operation_back_body(name: &str) -> String {
+    to_json(&OperationBackBody { name: name.to_owned() })
+}
+
+/// Name of the operation that a log entry takes back.
+pub(super) fn operation_taken_back(entry: &Entry) -> Result<String> {
+    body_of::<OperationBackBody>(entry).map(|body| body.name)
+}
+
 fn body_of<'a, T: Deserialize<'a>>(entry: &'a Entry) -> Result<T> {
     serde_json::from_str(&entry.body).map_err(|problem| Error::Entry {
         engine: entry.engine.clone(),
@@ -179,6 +198,7 @@ pub(super) fn operation_of(entry: &Entry) -> Result<Operation> {
         only: body.only,
         note: body.note,
         amount: typed.or(body.amount),
+        withdrawn: false,
         who: entry.who.clone(),
         when: entry.when.clone(),
     })

@@ -13,6 +13,7 @@ mod entries;
 mod error;
 mod judge;
 mod newcomer;
+mod operations;
 mod parts;
 mod power;
 mod queue;
@@ -26,20 +27,19 @@ pub use clock::now;
 pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
+pub use operations::OperationInput;
 pub use parts::{PartChange, PartFault};
 pub use power::{Computed, Job, JobState, KeptResult, Unfinished, Work, speeds, speeds_text, unreached};
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
 pub use words::layout_words;
 
-use engine::document::{Document, OperationKind, parse_document};
-use engine::quantity::{Dimension, parse_quantity};
-use engine::readings::Operation;
+use engine::document::{Document, parse_document};
 use slot::Slot;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
-use store::{DocumentDraft, DocumentInfo, Draft, Head, Store};
+use store::{DocumentDraft, DocumentInfo, Head, Store};
 
 /// Name of a document in messages.
 const DOCUMENT: &str = "engine document";
@@ -65,21 +65,6 @@ pub struct OnShelf {
     pub state: std::result::Result<Arc<Assessed>, String>,
     /// Day of the last change.
     pub changed: String,
-}
-
-/// An operation as a form hands it in.
-#[derive(Clone, Debug, Default)]
-pub struct OperationInput {
-    /// Word of the operation, `hone`.
-    pub kind: String,
-    /// Which ones, separated by commas; empty: all.
-    pub only: String,
-    /// Unique short name; one is made when it is empty.
-    pub name: String,
-    /// In words.
-    pub note: String,
-    /// Material taken off with its unit; a bare number takes the engine's unit; may be empty.
-    pub amount: String,
 }
 
 impl Workbench {
@@ -270,105 +255,4 @@ impl Workbench {
     pub fn verify(&self, id: &str) -> Result<Head> {
         Ok(self.store.verify(id)?)
     }
-
-    /// Records an operation: what was read before it, and is moved by it, becomes stale.
-    ///
-    /// # Errors
-    /// By field, what is wrong with the input; nothing is recorded then.
-    pub fn record_operation(&self, id: &str, input: &OperationInput) -> Result<Arc<Assessed>> {
-        let slot = self.slot(id)?;
-        let mut bench = slot.bench();
-        let loaded = slot.loaded(&mut bench, &self.store, id)?;
-        let operation = operation(&loaded.assessed.engine, input, &self.who).map_err(Error::Fields)?;
-        let body = entries::operation_body(&operation, input.amount.trim());
-        let draft = Draft {
-            kind: entries::OPERATION.to_owned(),
-            body,
-            who: operation.who.clone(),
-            when: operation.when.clone(),
-            delivery_key: None,
-        };
-        self.store.append(id, draft)?;
-        *bench = None;
-        Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
-    }
-}
-
-/// What a form says of an operation, or what is wrong with each field.
-fn operation(
-    engine: &engine::Engine,
-    input: &OperationInput,
-    who: &str,
-) -> std::result::Result<Operation, BTreeMap<String, String>> {
-    let mut wrong = BTreeMap::new();
-    let kind: Option<OperationKind> =
-        serde_json::from_value(serde_json::Value::String(input.kind.trim().to_owned())).ok();
-    if kind.is_none() {
-        wrong.insert("kind".to_owned(), format!("\"{}\" is no operation that is known here", input.kind));
-    }
-    let only: Vec<String> =
-        input.only.split([',', ';']).map(str::trim).filter(|o| !o.is_empty()).map(str::to_owned).collect();
-    for name in &only {
-        let known = |f: &engine::features::Feature| {
-            f.instance == *name || f.part == *name || f.path.starts_with(&format!("{name}."))
-        };
-        if !engine.catalogue.features.iter().any(known) {
-            wrong.insert(
-                "only".to_owned(),
-                format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
-            );
-        }
-    }
-    let amount = match input.amount.trim() {
-        "" => None,
-        text => match length(text, engine.units()) {
-            Ok(amount) => Some(amount),
-            Err(problem) => {
-                wrong.insert("amount".to_owned(), problem);
-                None
-            }
-        },
-    };
-    if input.note.len() > 2000 || input.note.chars().any(|c| c.is_control() && c != '\n' && c != '\r') {
-        wrong.insert(
-            "note".to_owned(),
-            "a note has at most 2000 characters and no control characters".to_owned(),
-        );
-    }
-    let name = input.name.trim();
-    if engine.operations.iter().any(|o| o.name == name) {
-        wrong.insert(
-            "name".to_owned(),
-            format!("an operation called \"{name}\" stands already: give another name"),
-        );
-    }
-    let (Some(kind), true) = (kind, wrong.is_empty()) else { return Err(wrong) };
-    Ok(Operation {
-        name: if name.is_empty() { free_name(engine, input.kind.trim()) } else { name.to_owned() },
-        kind,
-        only,
-        note: input.note.trim().to_owned(),
-        amount,
-        who: who.to_owned(),
-        when: now(),
-    })
-}
-
-fn length(text: &str, units: engine::quantity::UnitSystem) -> std::result::Result<f64, String> {
-    let unit = engine::quantity::display_unit(Dimension::Length, units).symbol;
-    let written =
-        if text.ends_with(|c: char| c.is_ascii_digit()) { format!("{text} {unit}") } else { text.to_owned() };
-    match parse_quantity(&written, Dimension::Length) {
-        Ok((value, _)) if value < 0.0 => Err(format!("\"{text}\" is negative: write how much was taken off")),
-        Ok((value, _)) => Ok(value),
-        Err(problem) => Err(problem.to_string()),
-    }
-}
-
-/// "hone", "hone 2", … : the first that is free.
-fn free_name(engine: &engine::Engine, kind: &str) -> String {
-    let kind = kind.replace('_', " ");
-    let taken = |name: &str| engine.operations.iter().any(|o| o.name == name);
-    let numbered = (2..).map(|n| format!("{kind} {n}"));
-    std::iter::once(kind.clone()).chain(numbered).find(|name| !taken(name)).unwrap_or(kind)
 }

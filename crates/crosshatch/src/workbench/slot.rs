@@ -2,7 +2,7 @@
 
 use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
-use super::entries::{self, OPERATION, READING};
+use super::entries::{self, OPERATION, OPERATION_BACK, READING};
 use super::error::{Error, Result};
 use super::power::speaking;
 use super::queue::Queue;
@@ -96,7 +96,8 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
     let Some(document) = parsed.document else { return Err(Error::Document(parsed.diagnostics)) };
     let catalogue = Catalogue::of(&document);
     let written = document.readings.len() as u64;
-    let (mut readings, mut operations, mut delivered) = (Vec::new(), Vec::new(), HashMap::new());
+    let (mut readings, mut operations, mut delivered) =
+        (Vec::new(), Vec::<engine::readings::Operation>::new(), HashMap::new());
     let (mut unplaced, mut last_sequence) = (0, 0);
     let mut changed = saved.info.when.clone();
     for entry in store.entries(id, 0)? {
@@ -113,7 +114,17 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
                     None => unplaced += 1,
                 }
             }
-            OPERATION => operations.push(entries::operation_of(&entry)?),
+            OPERATION => {
+                let operation = entries::operation_of(&entry)?;
+                // One that was downloaded with the document and came back in it is the same one.
+                if !document.operations.iter().any(|o| o.name == operation.name) {
+                    operations.push(operation);
+                }
+            }
+            OPERATION_BACK => {
+                let name = entries::operation_taken_back(&entry)?;
+                operations.iter_mut().filter(|o| o.name == name).for_each(|o| o.withdrawn = true);
+            }
             // Notes and sign-offs of later programs.
             _ => {}
         }

@@ -73,8 +73,9 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 /// What the bore still grows on radius between the state in which the wall was read and the finish.
 fn cut_to_come(bench: Bench<'_>, after: &str) -> Option<f64> {
     let document = bench.document();
-    let bored =
-        |operations: &[crate::readings::Operation]| operations.iter().any(|o| o.kind == OperationKind::Bore);
+    let bored = |operations: &[crate::readings::Operation]| {
+        operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore)
+    };
     let read_after = bench.engine.operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
     if bored(&bench.engine.operations[..read_after]) {
         return Some(0.0);
@@ -170,7 +171,7 @@ fn explain_wall(
         why = why.say("; core shift ").length_2(mechanics::math::hypot(x, y)).say(direction_words(-x, -y));
     }
     finding.why = why;
-    let bored = bench.engine.operations.iter().any(|o| o.kind == OperationKind::Bore);
+    let bored = bench.engine.operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore);
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding.actions.push(
             Action::new(ActionKind::Hold, Phrase::words(format!("Do not bore {}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights", if bored { "or hone on" } else { "first" })))

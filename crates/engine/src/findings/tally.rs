@@ -13,7 +13,7 @@ pub enum Standing {
     Uncertain,
     /// Inside, but the uncertainty reaches the limit.
     Marginal,
-    /// Was inside, but an operation has moved what was read.
+    /// Was not bad, but what it was found from has been cut or changed since.
     Stale,
     /// Not measured, or no limit is known.
     Unknown,
@@ -27,9 +27,9 @@ impl Standing {
         match finding.verdict {
             _ if finding.follows.is_some() => Self::Follows,
             Verdict::Bad => Self::Stops,
-            Verdict::Uncertain => Self::Uncertain,
             Verdict::Unknown => Self::Unknown,
-            Verdict::Marginal | Verdict::Good if finding.stale => Self::Stale,
+            Verdict::Uncertain | Verdict::Marginal | Verdict::Good if finding.stale => Self::Stale,
+            Verdict::Uncertain => Self::Uncertain,
             Verdict::Marginal => Self::Marginal,
             Verdict::Good => Self::Good,
         }

@@ -44,6 +44,7 @@ pub fn operations_of(entries: &[OperationEntry]) -> Vec<Operation> {
             only: entry.only.clone(),
             note: entry.note.clone(),
             amount: entry.amount.map(|a| a.0),
+            withdrawn: false,
             who: entry.who.clone(),
             when: entry.when.clone(),
         })

@@ -1,9 +1,11 @@
 //! Readings and operations: what was taken at the bench and in which state of the part.
 
+mod amounts;
 mod entries;
 mod model;
 mod state;
 
+pub use amounts::usual_most;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
 pub use state::{active_readings, is_stale, moves, opens_again, operations_since};

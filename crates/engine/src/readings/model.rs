@@ -62,6 +62,9 @@ pub struct Operation {
     /// Material taken off in m, where it is one figure: on the diameter of a bore or a journal, in depth on a face.
     #[serde(default)]
     pub amount: Option<f64>,
+    /// It was not done after all: it moves nothing, and stays in the record.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub withdrawn: bool,
     /// Who.
     #[serde(default)]
     pub who: String,

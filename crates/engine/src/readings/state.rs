@@ -85,8 +85,11 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
     }
 }
 
-/// Does this operation move what is read at this place?
+/// Does this operation move what is read at this place? One that was taken back moves nothing.
 pub fn moves(operation: &Operation, feature: &Feature) -> bool {
+    if operation.withdrawn {
+        return false;
+    }
     let touches_instance = operation.only.is_empty()
         || operation.only.iter().any(|only| {
             *only == feature.instance

@@ -88,6 +88,8 @@ pub struct RunForm {
     pub timing: &'static str,
     /// Word of the correction.
     pub correction: &'static str,
+    /// What is wrong with what stands there: the name of the field and why. Nothing was started then.
+    pub wrong: Option<(&'static str, String)>,
 }
 
 /// One kept result in the list.
@@ -264,8 +266,8 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                 form.run-form method="post" action=(power.at("run")) {
                     input type="hidden" name="_token" value=(power.view.token);
                     div.range {
-                        label { "Crank speeds, rev/min" input.wide name="speeds" autocomplete="off" value=(power.form.speeds); }
-                        label { "Throttle opening, %" input name="throttle" inputmode="decimal" autocomplete="off" placeholder="full" value=(power.form.throttle); }
+                        (run_field(power, "speeds", "Crank speeds, rev/min", &power.form.speeds))
+                        (run_field(power, "throttle", "Throttle opening, %", &power.form.throttle))
                         label { "Burn timing" select name="timing" {
                             @for (word, words) in [("as_stated", "as the document says"), ("fixed", "held at the stated angles"), ("knock_limited", "later where it knocks")] {
                                 option value=(word) selected[power.form.timing == word] { (words) } } } }
@@ -284,6 +286,21 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                     }
                 }
             }
+        }
+    }
+}
+
+/// A typed field of the run, with what is wrong with it.
+fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) -> Markup {
+    let wrong = power.form.wrong.as_ref().filter(|(field, _)| *field == name).map(|(_, why)| why);
+    let note = format!("run-{name}-note");
+    let speeds = name == "speeds";
+    html! {
+        label {
+            (label)
+            input.wide[speeds] name=(name) inputmode=[(!speeds).then_some("decimal")] autocomplete="off" placeholder=[(!speeds).then_some("full")] value=(value)
+                aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| note.as_str())] autofocus[wrong.is_some()];
+            @if let Some(why) = wrong { span.error id=(note) role="alert" { "Not started: " (why) @if speeds { ". Write 3000, 4500, 6000 or 3000 to 8500 by 500" } "." } }
         }
     }
 }

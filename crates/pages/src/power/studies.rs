@@ -265,10 +265,22 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
                 "Most torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
                 @if let Some(closing) = closing { "; the intake valves then close " (format_fixed(closing, 0)) "\u{b0} after bottom dead centre" }
                 "."
+                @if let Some(now) = torque_now(sweep) {
+                    " As the cams stand, at " (format_fixed(degrees(sweep.now.0), 0)) "\u{b0} and " (format_fixed(degrees(sweep.now.1), 0)) "\u{b0}, it is " (units.value(now, Dimension::Torque, 0))
+                    ": the difference is " (units.value(most - now, Dimension::Torque, 0)) ", " (format_fixed((most / now - 1.0) * 100.0, 1)) " %. Both come from the same model, so that the difference is worth more than either, but it was not tested."
+                }
             }
+            p.caution { b.word { "Caution" } ": other lobe centres change the room between valve and piston and between the valves. This sweep does not look at it: measure it on this engine at the new centres before the engine is turned." }
         }
         div.broad { (contour_figure(&contour(power, sweep, Extent::Whole))) }
     }
+}
+
+/// Torque of the cell at which the cams stand, where it is one of them and settled.
+fn torque_now(sweep: &CamSweep) -> Option<f64> {
+    let at = |list: &[f64], now: f64| list.iter().position(|v| (v - now).abs() < 1e-6);
+    let (intake, exhaust) = (at(&sweep.intake, sweep.now.0)?, at(&sweep.exhaust, sweep.now.1)?);
+    *sweep.torque.get(exhaust)?.get(intake)?
 }
 
 /// First or last of a list.

@@ -48,6 +48,7 @@ pub(super) fn operation_form(view: &View, sheet: Sheet, refused: Option<&Operati
             form.range method="post" action=(view.at("operations")) {
                 input type="hidden" name="_token" value=(view.token);
                 input type="hidden" name="back" value=(sheet.id());
+                @if form.errors.contains_key("amount") { input type="hidden" name="asked" value=(form.amount); }
                 label {
                     "What was done"
                     select name="kind" required aria-invalid=[form.errors.get("kind").map(|_| "true")] autofocus[first == Some("kind")] {

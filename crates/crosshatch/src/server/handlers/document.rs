@@ -19,12 +19,29 @@ pub(in crate::server) async fn show(
 ) -> Result<Page, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
-        let remarks: Vec<pages::Diagnostic> =
+        let mut remarks: Vec<pages::Diagnostic> =
             parse_document(&assessed.text, "engine document").diagnostics.iter().map(problem).collect();
+        remarks.extend(unplaced(&assessed));
         let done = done.done.as_deref();
         page(app, &assessed, &assessed.text, &remarks, assessed.version, done).map(Page)
     })
     .await
+}
+
+/// Readings of the log whose places this document does not have.
+fn unplaced(assessed: &Assessed) -> Option<pages::Diagnostic> {
+    let count = assessed.unplaced;
+    (count > 0).then(|| pages::Diagnostic {
+        error: false,
+        line: None,
+        column: None,
+        message: if count == 1 {
+            "1 reading of the log names a place that this document does not have.".to_owned()
+        } else {
+            format!("{count} readings of the log name places that this document does not have.")
+        },
+        help: Some("They stay in the record and count for nothing here: look whether a cylinder, valve or journal was taken out by mistake.".to_owned()),
+    })
 }
 
 fn page(
@@ -129,7 +146,10 @@ pub(in crate::server) async fn download(
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
         let headers = attachment("application/toml; charset=utf-8", &format!("{}.toml", assessed.id));
-        Ok((headers, assessed.text.clone()).into_response())
+        let text = assessed
+            .whole_text()
+            .map_err(|error| Error::Fields([("download".to_owned(), error.to_string())].into()))?;
+        Ok((headers, text).into_response())
     })
     .await
 }

@@ -1,4 +1,4 @@
-//! Record an operation.
+//! Record an operation, or take it back.
 
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
@@ -24,6 +24,7 @@ pub(in crate::server) async fn record(
         name: text("name"),
         note: text("note"),
         amount: text("amount"),
+        asked: text("asked"),
     };
     let back = Sheet::from_id(get(&fields, "back"));
     app.work(move |app| {
@@ -34,7 +35,7 @@ pub(in crate::server) async fn record(
         match (app.bench.record_operation(&id, &input), back) {
             (Ok(_), _) => Ok(Redirect::to(&format!("{at}?done=operation")).into_response()),
             (Err(Error::Fields(errors)), Some(sheet)) => {
-                let OperationInput { kind, only, note, amount, name: _ } = input;
+                let OperationInput { kind, only, note, amount, name: _, asked: _ } = input;
                 let refused = OperationForm { kind, only, amount, note, errors };
                 let assessed = app.bench.engine(&id)?;
                 let power = app.power_words(&id);
@@ -43,6 +44,21 @@ pub(in crate::server) async fn record(
             }
             (Err(error), _) => Err(Fault::from(error).link(at, "Back to the sheet")),
         }
+    })
+    .await
+}
+
+/// POST /engine/{id}/operations/back
+pub(in crate::server) async fn take_back(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Response, Fault> {
+    let fields = fields(&app, posted)?;
+    let at = format!("/engine/{id}/readings");
+    app.work(move |app| match app.bench.take_back_operation(&id, get(&fields, "name")) {
+        Ok(_) => Ok(Redirect::to(&format!("{at}?done=operation-back")).into_response()),
+        Err(error) => Err(Fault::from(error).link(at, "Back to the readings")),
     })
     .await
 }

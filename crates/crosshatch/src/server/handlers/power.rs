@@ -75,8 +75,8 @@ impl Moment {
         self.page_of(app, None, work)
     }
 
-    /// The same; the form of a run holds what `run` was asked.
-    fn page_of(&self, app: &App, run: Option<&Request>, work: impl FnOnce(&PowerView) -> String) -> String {
+    /// The same with the form of a run as it is handed in, else with the usual one.
+    fn page_of(&self, app: &App, form: Option<RunForm>, work: impl FnOnce(&PowerView) -> String) -> String {
         let job = app.bench.power_job(&self.assessed.id).map(|job| job_line(job.kind, &job.state()));
         let request = Request::full_throttle(&self.assessed.engine.document);
         let speeds: Vec<String> =
@@ -92,7 +92,7 @@ impl Moment {
             job,
             unfinished: &self.unfinished,
             speeds,
-            form: run.map_or(usual, run_form),
+            form: form.unwrap_or(usual),
         })
     }
 
@@ -130,6 +130,7 @@ fn run_form(request: &Request) -> RunForm {
             CorrectionMode::SaeJ1349 => "sae_j1349",
             CorrectionMode::Iso1585 => "iso1585",
         },
+        wrong: None,
     }
 }
 
@@ -217,8 +218,17 @@ fn curve_page(
     let moment = Moment::of(app, id)?;
     let kept = curve(app, id, number)?;
     let shown = kept.as_ref().and_then(|k| moment.shown(k));
-    let asked = shown.as_ref().map(|s| &s.run.request);
-    Ok(moment.page_of(app, asked, |power| work(power, shown.as_ref())))
+    let form = shown.as_ref().map(|s| run_form(&s.run.request));
+    Ok(moment.page_of(app, form, |power| work(power, shown.as_ref())))
+}
+
+/// The page of the curve with the form of a run as it was typed and refused.
+fn refused_run(app: &App, id: &str, form: RunForm) -> Result<Response, Fault> {
+    let moment = Moment::of(app, id)?;
+    let kept = curve(app, id, None)?;
+    let shown = kept.as_ref().and_then(|k| moment.shown(k));
+    let html = moment.page_of(app, Some(form), |power| pages::power_page(power, shown.as_ref()));
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
 }
 
 /// GET /engine/{id}/power
@@ -486,13 +496,32 @@ pub(in crate::server) async fn run(
     State(app): State<App>,
     Path(id): Path<String>,
     posted: Posted,
-) -> Result<Redirect, Fault> {
+) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
-    app.work(move |app| started(app, &id, "power", request(&fields).map(Work::Curve))).await
+    app.work(move |app| match request(&fields) {
+        Ok(request) => started(app, &id, "power", Ok(Work::Curve(request))).map(IntoResponse::into_response),
+        Err(wrong) => refused_run(app, &id, typed_run(&fields, wrong)),
+    })
+    .await
 }
 
-fn request(fields: &Fields) -> Result<Request, String> {
-    let mut speeds = crate::workbench::speeds(get(fields, "speeds"))?;
+/// The form of a run as it was typed.
+fn typed_run(fields: &Fields, wrong: (&'static str, String)) -> RunForm {
+    let known = |name: &str, words: &[&'static str]| {
+        words.iter().copied().find(|word| *word == get(fields, name)).unwrap_or(words[0])
+    };
+    RunForm {
+        speeds: get(fields, "speeds").to_owned(),
+        throttle: get(fields, "throttle").to_owned(),
+        timing: known("timing", &["as_stated", "fixed", "knock_limited"]),
+        correction: known("correction", &["as_run", "sae_j1349", "iso1585"]),
+        wrong: Some(wrong),
+    }
+}
+
+/// What the form asks for, else the name of the field that is wrong and why.
+fn request(fields: &Fields) -> Result<Request, (&'static str, String)> {
+    let mut speeds = crate::workbench::speeds(get(fields, "speeds")).map_err(|why| ("speeds", why))?;
     speeds.sort_by(f64::total_cmp);
     speeds.dedup();
     let throttle = match get(fields, "throttle").trim() {
@@ -500,9 +529,8 @@ fn request(fields: &Fields) -> Result<Request, String> {
         text => match text.trim_end_matches('%').trim().parse::<f64>() {
             Ok(percent) if percent > 0.0 && percent <= 100.0 => Some(percent / 100.0),
             _ => {
-                return Err(format!(
-                    "throttle opening: \"{text}\" is none; expected above 0 and up to 100 %, or nothing"
-                ));
+                let why = format!("\"{text}\" is no opening; expected above 0 and up to 100 %, or nothing");
+                return Err(("throttle", why));
             }
         },
     };
@@ -614,6 +642,12 @@ impl App {
     pub(in crate::server) fn power_words(&self, id: &str) -> String {
         if self.bench.power_job(id).is_some_and(|job| job.runs()) {
             return "running".to_owned();
+        }
+        let stale = |assessed: Arc<Assessed>| {
+            assessed.assessment.findings.iter().any(|f| f.stale && f.code.starts_with("power_"))
+        };
+        if self.bench.engine(id).is_ok_and(stale) {
+            return "stale".to_owned();
         }
         match self.bench.power_results(id).map(|all| all.iter().filter(|r| r.kind == "power_curve").count()) {
             Ok(1) => "1 run".to_owned(),
