@@ -617,6 +617,8 @@ fn deck_and_gasket() {
             space: space_over(gap, chamber),
             ratio: Window { min: 9.2 - ratio as f64 * 0.01, target: 9.2, max: 9.2 + ratio as f64 * 0.01 },
             quench: window(1100 - quench * 10, quench * 20, quench * 10),
+            ratio_guard: 0.0,
+            quench_guard: 0.0,
         };
         let list: Vec<Gasket> = gaskets_of(&gaskets);
         let bank = Bank {
@@ -690,6 +692,8 @@ fn decks_and_gaskets_of_two_banks() {
                     space: space_over(gap, chamber),
                     ratio: Window { min: 8.9, target: 9.2, max: 9.5 },
                     quench: window(900, 500, 250),
+                    ratio_guard: 0.0,
+                    quench_guard: 0.0,
                 })
                 .collect(),
             gaskets: gaskets_of(&gaskets),
@@ -749,4 +753,102 @@ fn decks_and_gaskets_of_two_banks() {
     });
     let [neither, good] = solved.get();
     assert!(neither > 40 && good > 40, "both kinds of case were drawn: {neither} and {good}");
+}
+
+/// Two banks kept off their limits, against every pair of gaskets and every pair of cuts of a grid: nothing has fewer decks cut, then a
+/// greater share of the guards, then less off, then fewer kinds, then less distance from the targets.
+#[test]
+fn decks_and_gaskets_kept_off_their_limits() {
+    let bank = || (prop::collection::vec((0..30_i64, -10..11_i64), 1..3), 0..10_i64);
+    let case =
+        (bank(), bank(), prop::collection::vec(85..120_i64, 1..4), (4..30_i64, 0..8_i64, 0..8_i64, 0..5_i64));
+    let met = core::cell::Cell::new([0_u32; 3]);
+    run(300, case, |(first, second, gaskets, (most, quench_guard, ratio_guard, spread_guard))| {
+        let (most, spread_guard) = (most as f64 * 0.01, spread_guard as f64 * 0.01);
+        let made = |(cylinders, stock): &(Vec<(i64, i64)>, i64)| Bank {
+            cylinders: cylinders
+                .iter()
+                .map(|&(gap, chamber)| Cylinder {
+                    space: space_over(gap, chamber),
+                    ratio: Window { min: 8.9, target: 9.2, max: 9.5 },
+                    quench: window(1000, 300, 150),
+                    ratio_guard: ratio_guard as f64 * 0.01,
+                    quench_guard: quench_guard as f64 * 1e-5,
+                })
+                .collect(),
+            gaskets: gaskets_of(&gaskets),
+            least_cut: 0.0,
+            stock: *stock as f64 * 1e-5,
+        };
+        let banks = [made(&first), made(&second)];
+        let found = deck_and_gasket::choose_sure(&banks, Some(most), spread_guard).unwrap();
+        // Least and greatest ratio, the share of the guards that is kept, and the distance from the targets.
+        let state = |bank: &Bank, gasket: usize, cut: f64| {
+            let (mut low, mut high, mut share, mut distance) =
+                (f64::INFINITY, f64::NEG_INFINITY, 2.0_f64, 0.0);
+            for c in &bank.cylinders {
+                let (ratio, quench) = after_cut(c, &bank.gaskets[gasket], cut);
+                for (value, w, guard) in
+                    [(ratio, &c.ratio, c.ratio_guard), (quench, &c.quench, c.quench_guard)]
+                {
+                    let room = (value - w.min).min(w.max - value) + 1e-10;
+                    share = share.min(if room < 0.0 {
+                        -1.0
+                    } else if guard > 0.0 {
+                        room / guard
+                    } else {
+                        2.0
+                    });
+                    let off = (value - w.target) / (0.5 * (w.max - w.min));
+                    distance += off * off;
+                }
+                (low, high) = (low.min(ratio), high.max(ratio));
+            }
+            (low, high, share, distance)
+        };
+        type Rank = (usize, i64, i64, usize, i64);
+        let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
+            let [a, b] = [0, 1].map(|i| state(&banks[i], picked[i].0, picked[i].1));
+            let room = most - (a.1.max(b.1) - a.0.min(b.0)) + 1e-9;
+            let spread = if spread_guard > 0.0 { room / spread_guard } else { 2.0 };
+            let share = if room < 0.0 { -1.0 } else { a.2.min(b.2).min(spread) };
+            let step = [1.0, 0.75, 0.5, 0.25, 0.0].iter().position(|s| share >= s - 1e-7)?;
+            let cut = picked.iter().filter(|p| p.1 >= 0.5e-6).count();
+            // To the hundredth of a micrometre and to the thousandth: rounding is no difference.
+            let total = ((picked[0].1 + picked[1].1) * 1e8).round() as i64;
+            let kinds = usize::from(banks[0].gaskets[picked[0].0].kind != banks[1].gaskets[picked[1].0].kind);
+            Some((cut, step as i64, total, kinds, ((a.3 + b.3) * 1e3).floor() as i64))
+        };
+        let chosen = [0, 1].map(|i| (found.solution.choice[i].gasket, found.solution.choice[i].cut));
+        let own = rank(chosen);
+        let fits = found.solution.objectives.0[..3] == [0, 0, 0];
+        prop_assert_eq!(own.is_some(), fits);
+        let cuts = |bank: &Bank| (0..=(bank.stock * 1e6).round() as i64 / 5).map(|step| step as f64 * 5e-6);
+        for (one, two) in (0..gaskets.len()).flat_map(|one| (0..gaskets.len()).map(move |two| (one, two))) {
+            for (a, b) in cuts(&banks[0]).flat_map(|a| cuts(&banks[1]).map(move |b| (a, b))) {
+                let Some(other) = rank([(one, a), (two, b)]) else { continue };
+                let Some(own) = own else {
+                    return Err(TestCaseError::fail(format!("the grid has {other:?}")));
+                };
+                prop_assert!(
+                    own <= other,
+                    "the grid has {:?} at {:?}, the solver {:?}",
+                    other,
+                    (one, a, two, b),
+                    own
+                );
+            }
+        }
+        if let Some(own) = own {
+            prop_assert!(
+                (found.share - [1.0, 0.75, 0.5, 0.25, 0.0][own.1 as usize]).abs() < 1e-12 || own.1 == 0
+            );
+            let mut count = met.get();
+            count[usize::from(own.0 > 0) + usize::from(own.1 > 0 && own.1 < 4)] += 1;
+            met.set(count);
+        }
+        Ok(())
+    });
+    let met = met.get();
+    assert!(met.iter().all(|n| *n > 5), "cut, part of a guard, and both are met: {met:?}");
 }

@@ -78,7 +78,7 @@ pub fn choose_whole(
     let too_few = || SelectionError::TooFew { name: "pistons", found: pistons.len(), needed: places.len() };
     let Some(masses) = &case.masses else {
         let best = case.any().ok_or_else(too_few)?;
-        return Ok(Case::answer(best, None, 0));
+        return Ok(answer(best, None, 0));
     };
     let nearest = case.any().ok_or_else(too_few)?;
     let widths = widths(masses);
@@ -96,7 +96,7 @@ pub fn choose_whole(
     let closest = case.within(width).unwrap_or(nearest);
     let evenest = least(width, &|found| found.cost.0[..3] == closest.cost.0[..3]);
     let best = case.within(evenest).unwrap_or(closest);
-    Ok(Case::answer(best, Some(masses), over))
+    Ok(answer(best, Some(masses), over))
 }
 
 struct Found {
@@ -192,14 +192,14 @@ impl Case {
         }
         best
     }
+}
 
-    fn answer(best: Found, masses: Option<&Vec<Vec<i64>>>, over: i64) -> WholeChoice {
-        let chosen = masses.map(|masses| {
-            let of = || best.piston.iter().enumerate().map(|(row, &column)| masses[row][column]);
-            of().max().unwrap_or(0) - of().min().unwrap_or(0)
-        });
-        let [outside, excess, squares, moved] = best.cost.0;
-        let objectives = Objectives([outside, excess, over, squares, chosen.unwrap_or(0), moved]);
-        WholeChoice { piston: best.piston, objectives, spread: chosen.map(|spread| spread as f64 * 1e-9) }
-    }
+fn answer(best: Found, masses: Option<&Vec<Vec<i64>>>, over: i64) -> WholeChoice {
+    let chosen = masses.map(|masses| {
+        let of = || best.piston.iter().enumerate().map(|(row, &column)| masses[row][column]);
+        of().max().unwrap_or(0) - of().min().unwrap_or(0)
+    });
+    let [outside, excess, squares, moved] = best.cost.0;
+    let objectives = Objectives([outside, excess, over, squares, chosen.unwrap_or(0), moved]);
+    WholeChoice { piston: best.piston, objectives, spread: chosen.map(|spread| spread as f64 * 1e-9) }
 }
