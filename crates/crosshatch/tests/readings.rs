@@ -154,7 +154,8 @@ fn a_second_reading_that_differs_is_asked_about_before_it_counts() {
     let before = last(&program);
     let place = "block.bore.1.mid.thrust";
     let again = |text: &str, more: Value| {
-        let mut fields = json!({ "repeat": true });
+        // As warm as the first one was.
+        let mut fields = json!({ "repeat": true, "temperature": "27 \u{b0}C" });
         if let (Some(all), Some(more)) = (fields.as_object_mut(), more.as_object()) {
             all.extend(more.clone());
         }

@@ -438,7 +438,7 @@ fn two_readings(engine: &Engine, feature: &Feature, apart: Disagreement, own: &U
     let decimals = decimals(feature, table.decimals, own);
     let shown = |si: f64| format!("{} {}", format_fixed(si / own.factor, decimals), own.symbol);
     let text = format!(
-        "This differs by {} from what was read here before; two readings with these gauges agree to {}. Is one of them of another {}?",
+        "Brought to 20 °C this differs by {} from what was read here before; two readings with these gauges agree to {}. Is one of them of another {}?",
         shown(apart.difference.abs()),
         shown(apart.allowed),
         if table.row_name.is_empty() { "place" } else { table.row_name },

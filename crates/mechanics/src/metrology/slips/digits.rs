@@ -25,8 +25,8 @@ pub(super) fn candidates(value: f64, step: f64, expected: f64) -> Vec<(Kind, f64
         list.into_iter().map(move |number| (kind, number as f64 * step * value.signum()))
     };
     named(replaced(&digits), Kind::Digit)
-        .chain(named(transposed(&digits), Kind::Transposed))
         .chain(named(left_out(count as u64, expected.abs() / step), Kind::Digit))
+        .chain(named(transposed(&digits), Kind::Transposed))
         .collect()
 }
 
