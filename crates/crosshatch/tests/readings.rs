@@ -140,6 +140,41 @@ fn a_slip_is_asked_about_once() {
 }
 
 #[test]
+fn a_unit_typed_by_mistake_is_offered_in_the_unit_of_the_field() {
+    let program = Program::start();
+    let old = standing(&program, BORE, "bores");
+    let asked = program.post_reading(FOUR, &reading(BORE, "89.099 in", &json!({ "corrects": old }))).json();
+    assert_eq!(asked["ask"]["likely"], "89.099", "{asked:#}");
+    assert!(asked["ask"]["text"].as_str().is_some_and(|t| t.contains("89.099 mm")), "{asked:#}");
+}
+
+#[test]
+fn a_second_reading_that_differs_is_asked_about_before_it_counts() {
+    let program = Program::start();
+    let before = last(&program);
+    let place = "block.bore.1.mid.thrust";
+    let again = |text: &str, more: Value| {
+        // As warm as the first one was.
+        let mut fields = json!({ "repeat": true, "temperature": "27 \u{b0}C" });
+        if let (Some(all), Some(more)) = (fields.as_object_mut(), more.as_object()) {
+            all.extend(more.clone());
+        }
+        program.post_reading(FOUR, &reading(place, text, &fields)).json()
+    };
+    let shown =
+        program.get(&format!("{FOUR}/changes?after=0&sheet=bores")).json()["cells"][place]["shown"].clone();
+    let first: f64 = shown.as_str().and_then(|s| s.parse().ok()).expect("a number");
+    let asked = again(&format!("{:.3}", first + 0.018), json!({}));
+    assert_eq!((&asked["number"], &asked["ask"]["differs"]), (&Value::Null, &json!(true)), "{asked:#}");
+    assert!(asked["ask"]["text"].as_str().is_some_and(|t| t.contains("differs by 0.018 mm")), "{asked:#}");
+    assert_eq!(last(&program), before, "nothing counts before the answer");
+    let near = again(&format!("{:.3}", first + 0.002), json!({}));
+    assert_eq!(near["number"], json!(before + 1), "two good readings are averaged at once: {near:#}");
+    let kept = again(&format!("{:.3}", first + 0.018), json!({ "confirmed": true }));
+    assert_eq!(kept["number"], json!(before + 2));
+}
+
+#[test]
 fn a_reading_is_taken_back_by_another() {
     let program = Program::start();
     let old = standing(&program, BORE, "bores");
@@ -151,6 +186,34 @@ fn a_reading_is_taken_back_by_another() {
     let log = program.get(&format!("{FOUR}/readings")).body;
     assert!(log.contains("taken back"));
     assert!(!program.get(&format!("{FOUR}/readings.csv")).body.contains("block.bore.2.low.thrust,89.099 mm"));
+}
+
+#[test]
+fn an_undo_says_that_something_was_taken_back_and_confirms_nothing() {
+    let program = Program::start();
+    let old = standing(&program, BORE, "bores");
+    let before = program.get(&format!("{FOUR}/readings.csv")).body;
+    let line = |csv: &str| csv.lines().find(|l| l.starts_with(BORE)).map(str::to_owned).expect("its line");
+    let corrected = json!({ "corrects": old, "temperature": "27" });
+    let kept = program.post_reading(FOUR, &reading(BORE, "89.099", &corrected)).json();
+    let undo =
+        reading(BORE, "89.0", &json!({ "corrects": kept["number"], "undone": true, "temperature": "30" }));
+    let answer = program.post_reading(FOUR, &undo);
+    assert_eq!(answer.status, 200, "{}", answer.body);
+    let number = answer.json()["number"].as_u64().expect("a number");
+    let log = program.get(&format!("{FOUR}/readings")).body;
+    let row = log.split(&format!("id=\"reading-{number}\"")).nth(1).and_then(|r| r.split("</tr>").next());
+    let row = row.expect("its row");
+    assert!(row.contains("taken back") && !row.contains("confirmed"), "{row}");
+    // Value, gauge and temperature are those of the reading that stands again.
+    let words = |csv: &str| line(csv).split(',').take(4).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(words(&program.get(&format!("{FOUR}/readings.csv")).body), words(&before));
+    let gone = reading(BORE, "", &json!({ "corrects": number, "withdrawn": true }));
+    let number = program.post_reading(FOUR, &gone).json()["number"].as_u64().expect("a number");
+    let log = program.get(&format!("{FOUR}/readings")).body;
+    let row = log.split(&format!("id=\"reading-{number}\"")).nth(1).and_then(|r| r.split("</tr>").next());
+    let row = row.expect("its row");
+    assert!(row.contains("taken back") && !row.contains("confirmed") && !row.contains("not said"), "{row}");
 }
 
 #[test]
@@ -184,6 +247,8 @@ fn what_is_no_reading_is_refused_and_changes_nothing() {
         ("89.1 furlong", with(json!({})), "not known"),
         ("NaN", with(json!({})), "not a finite number"),
         ("1e999", with(json!({})), "not a finite number"),
+        ("1e3", with(json!({})), "has an exponent, which would be 1000 mm"),
+        ("8.91E+1 mm", with(json!({})), "has an exponent, which would be 89.1 mm"),
         ("89100", with(json!({})), "larger than anything"),
         ("-89.1", with(json!({})), "negative"),
         ("", with(json!({})), "nothing was typed"),
@@ -229,6 +294,9 @@ fn what_is_no_reading_is_refused_and_changes_nothing() {
 #[test]
 fn an_operation_makes_readings_stale_and_new_ones_stand_beside() {
     let program = Program::start();
+    let old = standing(&program, BORE, "bores");
+    let old_shown =
+        program.get(&format!("{FOUR}/changes?after=0&sheet=bores")).json()["cells"][BORE]["shown"].clone();
     let honed =
         [("kind", "hone"), ("only", "2"), ("note", "to 89.105"), ("amount", "0.005"), ("back", "bores")];
     let answer = program.post_form(&format!("{FOUR}/operations"), &honed);
@@ -238,8 +306,17 @@ fn an_operation_makes_readings_stale_and_new_ones_stand_beside() {
         program.get(&format!("{FOUR}/changes?after=0&sheet=bores")).json()["cells"][feature].clone()
     };
     assert!(cell(BORE)["flag"].as_str().is_some_and(|flag| flag.contains("stale")), "{}", cell(BORE));
-    // The browser corrects what it sees; the reading before the hone was right and stays so.
-    let old = standing(&program, BORE, "bores");
+    // The field is empty for the new reading, and says what was read before the hone.
+    assert_eq!((&cell(BORE)["number"], &cell(BORE)["shown"]), (&Value::Null, &json!("")));
+    assert_eq!(cell(BORE)["before"], old_shown);
+    // A new reading is typed over it as into an empty field.
+    let other = "block.bore.2.low.along";
+    let answer = program.post_reading(FOUR, &reading(other, "89.104", &json!({})));
+    assert_eq!(answer.status, 200, "{}", answer.body);
+    assert_eq!(answer.json()["shown"], "89.104");
+    let log = program.get(&format!("{FOUR}/readings")).body;
+    assert!(log.contains(&format!("id=\"reading-{old}\"")), "the old one stays in the log");
+    // A browser that has not heard of the hone corrects what it sees; the reading before it was right and stays so.
     let kept = program.post_reading(FOUR, &reading(BORE, "89.105", &json!({ "corrects": old }))).json();
     assert_eq!(kept["cells"][BORE]["flag"], "", "{kept:#}");
     assert_eq!(kept["cells"][BORE]["struck"], json!([]));

@@ -2,6 +2,7 @@
 
 use engine::document::parse_document;
 use engine::findings::{Finding, Verdict};
+use engine::readings::SlipKind;
 use engine::{Assessment, Engine, assess};
 
 /// A small engine: the text of its document, to which a test adds readings and operations.
@@ -244,4 +245,68 @@ fn a_mean_bore_is_computed_and_a_grade_stands_in_the_document() {
     let clearance = finding(&all, "main_clearance/1");
     let wall = clearance.working.inputs.iter().find(|i| i.label.contains("grade")).expect("a shell wall");
     assert_eq!(wall.origin(), "from the document");
+}
+
+/// Two readings of one place: 79.985 mm and another, with gauge B1 (u 1.04 µm, so that good ones agree to 4.9 µm).
+fn read_twice(second: &str, more: &str) -> Assessment {
+    let place = "block.bore.1.mid.thrust";
+    let again = reading(place, second, &format!("{ON_PLATE}\n{more}"));
+    judged(&format!("{}{again}", bore("79.985 mm", ON_PLATE)))
+}
+
+#[test]
+fn a_second_reading_far_from_the_first_is_asked_about() {
+    for near in ["79.985 mm", "79.981 mm", "79.989 mm"] {
+        assert_eq!(read_twice(near, "").slips, [], "{near}");
+    }
+    let far = read_twice("80.003 mm", "");
+    assert_eq!(far.slips.len(), 1, "{:?}", far.slips);
+    let SlipKind::Differs { from } = far.slips[0].slip else { panic!("{:?}", far.slips) };
+    assert!((from - 79.985e-3).abs() < 1e-9);
+    assert_eq!((far.slips[0].reading, far.slips[0].confirmed), (7, false));
+    assert_eq!(finding(&far, "bore_size/1").verdict, Verdict::Uncertain, "not until somebody has answered");
+    assert!(read_twice("80.003 mm", "confirmed = true").slips.iter().all(|s| s.confirmed));
+    assert_eq!(
+        read_twice("80.003 mm", "corrects = 3").slips,
+        [],
+        "a correction takes the place of the first"
+    );
+    let hone = "[[operations]]\nname = \"hone\"\nkind = \"hone\"\n";
+    let after = reading("block.bore.1.mid.thrust", "80.003 mm", &format!("{ON_PLATE}\nafter = \"hone\""));
+    let honed = judged(&format!("{hone}{}{after}", bore("79.985 mm", ON_PLATE)));
+    assert_eq!(honed.slips, [], "a cut lies between them");
+}
+
+/// A mean of two readings a hundredfold apart says nothing: 66.7 µm ± over 100 µm on a range of 0.8 to 1.5 µm.
+#[test]
+fn an_uncertainty_over_the_value_proves_nothing() {
+    let limit = "[limits.bore_rvk]\nmin = \"0.8 um\"\nmax = \"1.5 um\"\n";
+    let place = "block.bore_surface.1.rvk";
+    let two = judged(&format!(
+        "{limit}{}{}",
+        reading(place, "132 um", "confirmed = true"),
+        reading(place, "1.31 um", "confirmed = true")
+    ));
+    let found = finding(&two, "bore_rvk/1");
+    assert_eq!(found.verdict, Verdict::Uncertain, "{found:#?}");
+    let one = judged(&format!("{limit}{}", reading(place, "132 um", "confirmed = true")));
+    assert_eq!(
+        finding(&one, "bore_rvk/1").verdict,
+        Verdict::Bad,
+        "a reading with its U below its value still proves it"
+    );
+}
+
+#[test]
+fn a_first_reading_out_of_all_proportion_to_its_limit_is_asked_about() {
+    let limit = "[limits.bore_rvk]\nmin = \"0.8 um\"\nmax = \"1.5 um\"\n";
+    for (value, asked) in [("1.2 um", false), ("2.9 um", false), ("132 um", true), ("12 um", true)] {
+        let surface = judged(&format!("{limit}{}", reading("block.bore_surface.1.rvk", value, "")));
+        assert_eq!(!surface.slips.is_empty(), asked, "{value}");
+    }
+    // No limit of the gap is stated: what a ring gap is about follows from the bore.
+    for (value, asked) in [("0.40 mm", false), ("0.9 mm", false), ("4.0 mm", true), ("1000 mm", true)] {
+        let gap = judged(&reading("ring.1.top.gap", value, ""));
+        assert_eq!(!gap.slips.is_empty(), asked, "{value}");
+    }
 }

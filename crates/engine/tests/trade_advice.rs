@@ -189,15 +189,30 @@ fn a_skim_opens_what_it_moves_in_this_engine() {
 }
 
 #[test]
-fn the_gasket_of_the_other_deck_says_for_whom_it_is() {
-    let v8 = job(V8, &[]);
-    let gasket = v8.plan.orders.iter().find(|o| o.item.print(UnitSystem::Inch).contains("head gasket"));
-    let gasket = gasket.expect("the skim of deck B asks for one");
-    assert!(gasket.item.print(UnitSystem::Inch).ends_with("(deck A, to follow the skim of deck B)"));
-    assert_eq!(gasket.settles, ["compression_spread/1"]);
-    let decks = v8.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("it is chosen");
-    let said = decks.summary.print(UnitSystem::Inch);
-    assert!(said.contains("deck B: no cut beyond the skim") && !said.contains("as it stands"), "{said}");
+fn the_gasket_of_a_deck_says_which_skim_it_follows() {
+    // As it is sold, and with the thickest not to be had.
+    let thickest = "[[shop.gaskets]]\ncompressed = \"0.045 in\"\non_hand = 0\nsupply = { price = \"62.00\", days = 6, from = \"gasket maker\" }\n";
+    let without = V8.0.replace(thickest, "");
+    assert_ne!(without, V8.0);
+    let cases = [
+        (V8.0, "(deck B, to follow its skim)", "deck A: as it stands; deck B: change the gasket"),
+        (&without, "(deck A, to follow the skim of deck B)", "deck B: no cut beyond the skim"),
+    ];
+    for (text, whose, summary) in cases {
+        let v8 = job((text, V8.1), &[]);
+        let gasket = v8.plan.orders.iter().find(|o| o.item.print(UnitSystem::Inch).contains("head gasket"));
+        let gasket = gasket.expect("the skim of deck B asks for one");
+        assert!(
+            gasket.item.print(UnitSystem::Inch).ends_with(whose),
+            "{}",
+            gasket.item.print(UnitSystem::Inch)
+        );
+        assert_eq!(gasket.settles, ["compression_spread/1"]);
+        let decks = v8.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("it is chosen");
+        let said = decks.summary.print(UnitSystem::Inch);
+        assert!(said.contains(summary), "{said}");
+        assert!(decks.objective.contains("of its uncertainty"), "the page says what is kept off");
+    }
 }
 
 #[test]

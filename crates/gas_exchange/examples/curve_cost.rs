@@ -2,6 +2,8 @@
 //! row of cams.
 //! `cargo run --release -p gas_exchange --example curve_cost`
 
+#![allow(clippy::print_stdout, reason = "it prints what it measures")]
+
 use gas_exchange::whole_engine::{Settings, Simulation};
 use std::f64::consts::PI;
 use std::time::Instant;
@@ -18,7 +20,7 @@ fn cams() {
     let unit = &spec.cylinders[0];
     let mut running = Simulation::new(&spec, 7000.0 * PI / 30.0).expect("an engine");
     let settings = Settings { tolerance: 1e-3, most_cycles: 60 };
-    let mut row = String::new();
+    let mut row = Vec::new();
     for place in 0..20 {
         let shift = |steps: i32| (f64::from(steps) - 4.5) * PI / 180.0;
         let intake = unit.intake.lift.advanced(shift(if place < 10 { place } else { 19 - place }));
@@ -29,9 +31,9 @@ fn cams() {
             .converge(&Settings { tolerance: 1e-5, most_cycles: 200 }, |_, _| true)
             .expect("it runs");
         let off = 100.0 * (point.torque / settled.torque - 1.0);
-        row += &format!(" {} ({off:+.2} %)", point.closure.cycles);
+        row.push(format!("{} ({off:+.2} %)", point.closure.cycles));
     }
-    println!("cycles of cams (torque off by):{row}");
+    println!("cycles of cams (torque off by): {}", row.join(" "));
 }
 
 fn main() {
@@ -48,10 +50,10 @@ fn main() {
             let mut running =
                 simulation.take().unwrap_or_else(|| Simulation::new(&spec, *speed).expect("an engine"));
             running.set_speed(*speed);
-            let mut drifts = String::new();
+            let mut drifts = Vec::new();
             let point = running
                 .converge(&settings, |_, drift| {
-                    drifts += &format!(" {drift:.0e}");
+                    drifts.push(format!("{drift:.0e}"));
                     true
                 })
                 .expect("it runs");
@@ -62,13 +64,14 @@ fn main() {
                 .converge(&Settings { tolerance: 1e-5, most_cycles: 200 }, |_, _| true)
                 .expect("it runs");
             println!(
-                "{:5.0} rev/min: {:2} cycles of {} steps, {:.3} s, torque off by {:+.3} % ({} cycles more),{drifts}",
+                "{:5.0} rev/min: {:2} cycles of {} steps, {:.3} s, torque off by {:+.3} % ({} cycles more), {}",
                 speed * 30.0 / PI,
                 point.closure.cycles,
                 point.closure.steps,
                 took,
                 100.0 * (point.torque / settled.torque - 1.0),
                 settled.closure.cycles,
+                drifts.join(" "),
             );
             simulation = Some(running);
         }

@@ -47,6 +47,7 @@ fn tables(c: &mut Criterion) {
         step: 0.001,
         nominal: None,
         plausible: None,
+        range: None,
         swap_with: None,
     };
     c.bench_function("slips_healthy_table_8_by_6", |b| b.iter(|| suspicions(black_box(&table))));

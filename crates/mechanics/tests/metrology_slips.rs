@@ -107,6 +107,7 @@ fn asked(sheet: &Sheet, rows: &Rows) -> Vec<Suspicion> {
         step: sheet.step,
         nominal: None,
         plausible: None,
+        range: None,
         swap_with: None,
     })
 }
@@ -341,7 +342,7 @@ fn cells(values: &[&[f64]], expanded: f64) -> Rows {
 }
 
 fn table(rows: &Rows, typed_in: TypedIn, step: f64) -> Table<'_> {
-    Table { rows, typed_in, step, nominal: None, plausible: None, swap_with: None }
+    Table { rows, typed_in, step, nominal: None, plausible: None, range: None, swap_with: None }
 }
 
 fn kinds(table: &Table<'_>) -> Vec<(usize, usize, Kind)> {
@@ -416,10 +417,73 @@ fn several_slips_at_once_and_their_likely_values() {
     assert!(!kept.iter().any(|s| matches!(s.kind, Kind::Swapped { .. })));
 }
 
+/// Decimal points by several places, and what no factor explains, are asked about once three readings or a limit say what is usual.
+#[test]
+fn out_of_all_proportion() {
+    let roughness = cells(&[&[0.73], &[0.73], &[0.72], &[7.3]], 0.08);
+    assert_eq!(kinds(&table(&roughness, TypedIn::Other, 0.01)), [(3, 0, Kind::TenTimes)]);
+    let valleys = cells(&[&[1.34], &[1.32], &[1.31], &[132.0]], 0.15);
+    let found = suspicions(&table(&valleys, TypedIn::Other, 0.01));
+    assert_eq!((found.len(), found[0].kind), (1, Kind::SeveralPlaces));
+    assert!((found[0].likely_value - 1.32).abs() < 1e-9, "{found:?}");
+    let gaps = cells(&[&[0.54], &[0.55], &[54.0], &[0.53]], 0.02);
+    assert_eq!(kinds(&table(&gaps, MM, 0.01)), [(2, 0, Kind::SeveralPlaces)]);
+    // Three times the others may be so; eight times is asked about, and nothing is offered.
+    let odd = cells(&[&[0.54], &[0.55], &[1.6], &[4.3]], 0.02);
+    assert_eq!(kinds(&table(&odd, MM, 0.01)), []);
+    let odd = cells(&[&[0.54], &[0.55], &[1.6], &[0.53], &[3.7]], 0.02);
+    assert_eq!(kinds(&table(&odd, MM, 0.01)), [(4, 0, Kind::Unexplained)]);
+    // The first gap of a build has a limit only.
+    for (value, expected) in
+        [(0.3, None), (1.0, None), (5.4, Some(Kind::TenTimes)), (1000.0, Some(Kind::Unexplained))]
+    {
+        let first = cells(&[&[value]], 0.02);
+        let found = kinds(&Table { range: Some((0.40, 0.60)), ..table(&first, MM, 0.01) });
+        assert_eq!(found.first().map(|f| f.2), expected, "{value}");
+    }
+    let first = cells(&[&[0.05]], 0.02);
+    assert_eq!(
+        kinds(&Table { range: Some((0.0, 0.3)), ..table(&first, MM, 0.01) }),
+        [],
+        "no least is stated"
+    );
+}
+
+/// Of what a slip may have been the one nearest to the others is offered, or none.
+#[test]
+fn the_nearest_is_offered() {
+    let good = [76.213, 76.212, 76.214, 76.212, 76.211, 76.213];
+    let offered = |typed: f64| {
+        let mut rows: Vec<Vec<f64>> =
+            (0..6).map(|i| good.iter().map(|v| v + 0.0005 * f64::from(i % 2)).collect()).collect();
+        rows[2][3] = typed;
+        let rows: Vec<&[f64]> = rows.iter().map(Vec::as_slice).collect();
+        let rows = cells(&rows, 0.004);
+        let found =
+            suspicions(&Table { nominal: Some(76.2), plausible: Some(3.81), ..table(&rows, MM, 0.001) });
+        assert_eq!(found.len(), 1, "{typed}: {found:?}");
+        (found[0].kind, (found[0].likely_value * 1e3).round() / 1e3)
+    };
+    // Typed "76.214 in", and inches with the decimal point one place off.
+    assert_eq!(offered(76.214 * 25.4), (Kind::Millimetres, 76.214));
+    assert_eq!(offered(30.005), (Kind::Inches, 76.213));
+    assert_eq!(offered(3.0005), (Kind::Inches, 76.213));
+    assert_eq!(offered(76.123), (Kind::Transposed, 76.213));
+    assert_eq!(offered(76.21 * 10.0), (Kind::TenTimes, 76.21));
+    assert_eq!(offered(7.214), (Kind::Digit, 76.214), "a six is missing");
+    assert_eq!(offered(776.213), (Kind::Digit, 76.213), "a seven too many");
+    assert_eq!(offered(60.5).0, Kind::Unexplained, "60.213 is as far off as 60.5");
+}
+
 #[test]
 fn plausible_range_and_odd_tables() {
     let rows = cells(&[&[41.75], &[41.80], &[55.0], &[f64::INFINITY]], 0.2);
-    let plain = Table { nominal: Some(41.8), plausible: Some(1.0), ..table(&rows, TypedIn::Other, 0.05) };
+    let plain = Table {
+        nominal: Some(41.8),
+        plausible: Some(1.0),
+        range: None,
+        ..table(&rows, TypedIn::Other, 0.05)
+    };
     assert_eq!(kinds(&plain), [(2, 0, Kind::Unexplained)]);
     assert_eq!(kinds(&table(&Vec::new(), MM, 0.001)), []);
     assert_eq!(kinds(&table(&vec![vec![], vec![None]], MM, 0.0)), []);
@@ -444,10 +508,11 @@ proptest! {
         step in prop_oneof![Just(0.0), Just(0.001), any::<f64>()],
         nominal in proptest::option::of(prop_oneof![Just(89.1), any::<f64>()]),
         plausible in proptest::option::of(prop_oneof![Just(0.5), any::<f64>()]),
+        range in proptest::option::of((any::<f64>(), any::<f64>())),
         inches in any::<bool>(),
     ) {
         let typed_in = if inches { INCH } else { MM };
-        let found = suspicions(&Table { rows: &rows, typed_in, step, nominal, plausible, swap_with: None });
+        let found = suspicions(&Table { rows: &rows, typed_in, step, nominal, plausible, range, swap_with: None });
         for suspicion in &found {
             let cell = rows[suspicion.row][suspicion.column];
             prop_assert!(cell.is_some_and(|cell| cell.value.is_finite()));

@@ -431,6 +431,147 @@ fn pistons() {
     });
 }
 
+/// Each piston with its own pin, every rod where it is, four cylinders: all 24 permutations.
+#[test]
+fn pistons_with_their_pins() {
+    let piston = (-3..4_i64, 7..12_i64, -1..3_i64, 0..12_i64);
+    let place = (-3..4_i64, 0..4_i64, 0..12_i64);
+    let case = (
+        prop::collection::vec(piston, 4..5),
+        prop::collection::vec(place, 4..5),
+        (0..8_i64, prop::bool::ANY, prop::bool::ANY, prop::bool::ANY),
+    );
+    let outside = |value: i64, min: i64, max: i64| (min - value).max(value - max).max(0);
+    run(2000, case, |(pistons, places, (allowed, fits, limited, weighed))| {
+        let wholes: Vec<pistons::Whole> = pistons
+            .iter()
+            .map(|&(d, fit, pin, mass)| pistons::Whole {
+                gauge_diameter: 0.089_015 + d as f64 * UM,
+                pin_fit: fits.then_some(fit as f64 * UM),
+                pin_diameter: fits.then_some(0.023 + pin as f64 * UM),
+                mass: weighed.then_some(0.460 + mass as f64 * 1e-4),
+            })
+            .collect();
+        let holes: Vec<pistons::Place> = places
+            .iter()
+            .enumerate()
+            .map(|(index, &(bore, bush, mass))| pistons::Place {
+                bore: 0.0891 + bore as f64 * UM,
+                bush: Some(0.023_013 + bush as f64 * UM),
+                rod_mass: Some(0.158 + mass as f64 * 1e-4),
+                stands: Some(index),
+            })
+            .collect();
+        let limits = pistons::Allowed {
+            clearance: window(82, 6, 3),
+            pin_in_piston: Some(window(8, 3, 1)),
+            pin_in_bush: Some(window(12, 3, 1)),
+            mass_spread: limited.then_some(allowed as f64 * 1e-4),
+        };
+        let found = pistons::choose_whole(&wholes, &holes, &limits).unwrap();
+        let judged = |order: &[usize]| {
+            let (mut bad, mut excess, mut squares, mut moved) = (0, 0, 0, 0);
+            let mut masses = Vec::new();
+            for (place, &p) in order.iter().enumerate() {
+                let (piston, hole) = (pistons[p], places[place]);
+                let clearance = 85 + hole.0 - piston.0;
+                let mut over = vec![outside(clearance, 82, 88)];
+                if fits {
+                    over.push(outside(piston.1, 8, 11));
+                    over.push(outside(13 + hole.1 - piston.2, 12, 15));
+                }
+                bad += whole(over.iter().filter(|o| **o > 0).count());
+                excess += over.iter().sum::<i64>() * 1000;
+                squares += (clearance - 85) * (clearance - 85) * 1_000_000;
+                moved += i64::from(p != place);
+                masses.push((piston.3 + hole.2) * 100_000);
+            }
+            let spread =
+                if weighed { masses.iter().max().unwrap() - masses.iter().min().unwrap() } else { 0 };
+            let over = if limited { (spread - allowed * 100_000).max(0) } else { 0 };
+            Objectives([bad, excess, over, squares, spread, moved])
+        };
+        let mut best: Option<Objectives<6>> = None;
+        injections(4, 4, &mut Vec::new(), &mut |order| {
+            let total = judged(order);
+            best = Some(best.map_or(total, |known| known.min(total)));
+        });
+        prop_assert_eq!(Some(found.objectives), best);
+        prop_assert_eq!(judged(&found.piston), found.objectives);
+        Ok(())
+    });
+}
+
+/// Pins and rods that need not move do not, and nothing gets worse for it.
+#[test]
+fn what_need_not_move_stays() {
+    let piston = (0..3_i64, 0..6_i64);
+    let case = (
+        prop::collection::vec(piston, 4..5),
+        prop::collection::vec((0..3_i64, 0..6_i64), 4..5),
+        prop::collection::vec((0..3_i64, 0..6_i64), 4..5),
+        0..6_i64,
+    );
+    run(500, case, |(pistons, pins, rods, allowed)| {
+        let bore = [0.0891; 4];
+        let made = pistons.iter().map(|&(hole, mass)| Piston {
+            gauge_diameter: 0.089_015,
+            pin_bore: 0.023_010 + hole as f64 * UM,
+            mass: 0.338 + mass as f64 * 1e-4,
+        });
+        let made: Vec<Piston> = made.collect();
+        let pin: Vec<Pin> = pins
+            .iter()
+            .map(|&(d, m)| Pin { diameter: 0.023 + d as f64 * UM, mass: 0.122 + m as f64 * 1e-4 })
+            .collect();
+        let rod: Vec<Rod> = rods
+            .iter()
+            .map(|&(b, m)| Rod { bush: 0.023_013 + b as f64 * UM, mass: 0.158 + m as f64 * 1e-4 })
+            .collect();
+        let request = Request {
+            bores: &bore,
+            clearance: window(82, 6, 3),
+            pistons: &made,
+            pins: &pin,
+            rods: &rod,
+            pin_in_piston: Some(window(9, 2, 1)),
+            pin_in_bush: Some(window(12, 2, 1)),
+            mass_spread: allowed as f64 * 1e-4,
+            mass_step: 1e-4,
+        };
+        let found = pistons::choose(&request, Limits::default()).unwrap();
+        let settled = pistons::with_fewer_moves(&request, found.choice.clone(), &[0, 1, 2, 3]).unwrap();
+        let worth = |sets: &[pistons::CylinderSet]| {
+            let outside = |value: i64, min: i64, max: i64| (min - value).max(value - max).max(0);
+            let fits: Vec<i64> = sets
+                .iter()
+                .flat_map(|s| {
+                    let (p, q, r) = (pistons[s.piston], pins[s.pin.unwrap()], rods[s.rod.unwrap()]);
+                    [outside(10 + p.0 - q.0, 9, 11), outside(13 + r.0 - q.0, 12, 14)]
+                })
+                .collect();
+            let mass = |s: &pistons::CylinderSet| {
+                pistons[s.piston].1 + pins[s.pin.unwrap()].1 + rods[s.rod.unwrap()].1
+            };
+            let spread = sets.iter().map(mass).max().unwrap() - sets.iter().map(mass).min().unwrap();
+            (
+                whole(fits.iter().filter(|f| **f > 0).count()),
+                fits.iter().sum::<i64>(),
+                (spread - allowed).max(0),
+            )
+        };
+        let moved = |sets: &[pistons::CylinderSet]| {
+            let rods = sets.iter().enumerate().filter(|(c, s)| s.rod != Some(*c)).count();
+            (rods, sets.iter().filter(|s| s.pin != Some(s.piston)).count())
+        };
+        prop_assert!(worth(&settled) <= worth(&found.choice));
+        prop_assert!(moved(&settled) <= moved(&found.choice));
+        let used: std::collections::BTreeSet<_> = settled.iter().map(|s| s.pin).collect();
+        prop_assert_eq!(used.len(), 4);
+        Ok(())
+    });
+}
+
 /// The space over a piston that stands `gap` hundredths of a millimetre below its deck, with a chamber of 41.8 cm³ and `chamber` tenths.
 fn space_over(gap: i64, chamber: i64) -> mechanics::compression::Space {
     mechanics::compression::Space {
@@ -476,6 +617,8 @@ fn deck_and_gasket() {
             space: space_over(gap, chamber),
             ratio: Window { min: 9.2 - ratio as f64 * 0.01, target: 9.2, max: 9.2 + ratio as f64 * 0.01 },
             quench: window(1100 - quench * 10, quench * 20, quench * 10),
+            ratio_guard: 0.0,
+            quench_guard: 0.0,
         };
         let list: Vec<Gasket> = gaskets_of(&gaskets);
         let bank = Bank {
@@ -549,6 +692,8 @@ fn decks_and_gaskets_of_two_banks() {
                     space: space_over(gap, chamber),
                     ratio: Window { min: 8.9, target: 9.2, max: 9.5 },
                     quench: window(900, 500, 250),
+                    ratio_guard: 0.0,
+                    quench_guard: 0.0,
                 })
                 .collect(),
             gaskets: gaskets_of(&gaskets),
@@ -608,4 +753,102 @@ fn decks_and_gaskets_of_two_banks() {
     });
     let [neither, good] = solved.get();
     assert!(neither > 40 && good > 40, "both kinds of case were drawn: {neither} and {good}");
+}
+
+/// Two banks kept off their limits, against every pair of gaskets and every pair of cuts of a grid: nothing has fewer decks cut, then a
+/// greater share of the guards, then less off, then fewer kinds, then less distance from the targets.
+#[test]
+fn decks_and_gaskets_kept_off_their_limits() {
+    let bank = || (prop::collection::vec((0..30_i64, -10..11_i64), 1..3), 0..10_i64);
+    let case =
+        (bank(), bank(), prop::collection::vec(85..120_i64, 1..4), (4..30_i64, 0..8_i64, 0..8_i64, 0..5_i64));
+    let met = core::cell::Cell::new([0_u32; 3]);
+    run(300, case, |(first, second, gaskets, (most, quench_guard, ratio_guard, spread_guard))| {
+        let (most, spread_guard) = (most as f64 * 0.01, spread_guard as f64 * 0.01);
+        let made = |(cylinders, stock): &(Vec<(i64, i64)>, i64)| Bank {
+            cylinders: cylinders
+                .iter()
+                .map(|&(gap, chamber)| Cylinder {
+                    space: space_over(gap, chamber),
+                    ratio: Window { min: 8.9, target: 9.2, max: 9.5 },
+                    quench: window(1000, 300, 150),
+                    ratio_guard: ratio_guard as f64 * 0.01,
+                    quench_guard: quench_guard as f64 * 1e-5,
+                })
+                .collect(),
+            gaskets: gaskets_of(&gaskets),
+            least_cut: 0.0,
+            stock: *stock as f64 * 1e-5,
+        };
+        let banks = [made(&first), made(&second)];
+        let found = deck_and_gasket::choose_sure(&banks, Some(most), spread_guard).unwrap();
+        // Least and greatest ratio, the share of the guards that is kept, and the distance from the targets.
+        let state = |bank: &Bank, gasket: usize, cut: f64| {
+            let (mut low, mut high, mut share, mut distance) =
+                (f64::INFINITY, f64::NEG_INFINITY, 2.0_f64, 0.0);
+            for c in &bank.cylinders {
+                let (ratio, quench) = after_cut(c, &bank.gaskets[gasket], cut);
+                for (value, w, guard) in
+                    [(ratio, &c.ratio, c.ratio_guard), (quench, &c.quench, c.quench_guard)]
+                {
+                    let room = (value - w.min).min(w.max - value) + 1e-10;
+                    share = share.min(if room < 0.0 {
+                        -1.0
+                    } else if guard > 0.0 {
+                        room / guard
+                    } else {
+                        2.0
+                    });
+                    let off = (value - w.target) / (0.5 * (w.max - w.min));
+                    distance += off * off;
+                }
+                (low, high) = (low.min(ratio), high.max(ratio));
+            }
+            (low, high, share, distance)
+        };
+        type Rank = (usize, i64, i64, usize, i64);
+        let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
+            let [a, b] = [0, 1].map(|i| state(&banks[i], picked[i].0, picked[i].1));
+            let room = most - (a.1.max(b.1) - a.0.min(b.0)) + 1e-9;
+            let spread = if spread_guard > 0.0 { room / spread_guard } else { 2.0 };
+            let share = if room < 0.0 { -1.0 } else { a.2.min(b.2).min(spread) };
+            let step = [1.0, 0.75, 0.5, 0.25, 0.0].iter().position(|s| share >= s - 1e-7)?;
+            let cut = picked.iter().filter(|p| p.1 >= 0.5e-6).count();
+            // To the hundredth of a micrometre and to the thousandth: rounding is no difference.
+            let total = ((picked[0].1 + picked[1].1) * 1e8).round() as i64;
+            let kinds = usize::from(banks[0].gaskets[picked[0].0].kind != banks[1].gaskets[picked[1].0].kind);
+            Some((cut, step as i64, total, kinds, ((a.3 + b.3) * 1e3).floor() as i64))
+        };
+        let chosen = [0, 1].map(|i| (found.solution.choice[i].gasket, found.solution.choice[i].cut));
+        let own = rank(chosen);
+        let fits = found.solution.objectives.0[..3] == [0, 0, 0];
+        prop_assert_eq!(own.is_some(), fits);
+        let cuts = |bank: &Bank| (0..=(bank.stock * 1e6).round() as i64 / 5).map(|step| step as f64 * 5e-6);
+        for (one, two) in (0..gaskets.len()).flat_map(|one| (0..gaskets.len()).map(move |two| (one, two))) {
+            for (a, b) in cuts(&banks[0]).flat_map(|a| cuts(&banks[1]).map(move |b| (a, b))) {
+                let Some(other) = rank([(one, a), (two, b)]) else { continue };
+                let Some(own) = own else {
+                    return Err(TestCaseError::fail(format!("the grid has {other:?}")));
+                };
+                prop_assert!(
+                    own <= other,
+                    "the grid has {:?} at {:?}, the solver {:?}",
+                    other,
+                    (one, a, two, b),
+                    own
+                );
+            }
+        }
+        if let Some(own) = own {
+            prop_assert!(
+                (found.share - [1.0, 0.75, 0.5, 0.25, 0.0][own.1 as usize]).abs() < 1e-12 || own.1 == 0
+            );
+            let mut count = met.get();
+            count[usize::from(own.0 > 0) + usize::from(own.1 > 0 && own.1 < 4)] += 1;
+            met.set(count);
+        }
+        Ok(())
+    });
+    let met = met.get();
+    assert!(met.iter().all(|n| *n > 5), "cut, part of a guard, and both are met: {met:?}");
 }

@@ -276,6 +276,8 @@ fn bank(below_deck: [f64; 4], gaskets: &[f64]) -> Bank {
         },
         ratio: Window { min: 9.1, target: 9.2, max: 9.4 },
         quench: mm(0.95, 1.15, 1.20),
+        ratio_guard: 0.0,
+        quench_guard: 0.0,
     };
     let gaskets = gaskets.iter().enumerate().map(|(kind, &thickness)| Gasket {
         thickness: thickness * MM,
@@ -318,7 +320,28 @@ fn two_banks_take_one_kind_unless_that_costs_metal() {
     // At 0.05 down the thin one would leave it 0.90, too little.
     let apart = deck_and_gasket::choose(&[bank([0.05; 4], &all), bank([0.33; 4], &all)], None).unwrap();
     assert_eq!((apart.choice[0].gasket, apart.choice[1].gasket), (1, 0));
-    assert_eq!(apart.objectives.0[..5], [0, 0, 0, 0, 1]);
+    assert_eq!(apart.objectives.0[..6], [0, 0, 0, 0, 0, 1]);
+}
+
+/// 0.15 off brings quench to its limit of 1.20 and no further; where it is known to ± 0.02, 0.17 keeps it inside. Where the
+/// present gasket holds by itself, no deck is cut to be surer.
+#[test]
+fn a_cut_goes_as_far_inside_as_quench_is_uncertain() {
+    let guarded = |below, guard: f64| {
+        let mut bank = bank([below; 4], &[1.05]);
+        bank.cylinders.iter_mut().for_each(|c| c.quench_guard = guard * MM);
+        deck_and_gasket::choose_sure(&[bank], None, 0.0).unwrap()
+    };
+    let sure = guarded(0.30, 0.02);
+    close(sure.solution.choice[0].cut, 0.17 * MM);
+    assert!((sure.share - 1.0).abs() < 1e-12);
+    // ± 0.06 asks for more than the 0.20 of metal: three quarters of it can be had.
+    let sure = guarded(0.30, 0.06);
+    close(sure.solution.choice[0].cut, 0.195 * MM);
+    assert!((sure.share - 0.75).abs() < 1e-12);
+    let sure = guarded(0.14, 0.02);
+    close(sure.solution.choice[0].cut, 0.0);
+    assert!((sure.share - 0.5).abs() < 1e-12);
 }
 
 #[test]

@@ -17,6 +17,16 @@
   let entry = -1e9; // when Enter last sent a reading
 
   // ---------------------------------------------------------------- words
+  const optional = (f) => f.closest(".table-part").dataset.optional !== undefined;
+  // Places that wait for the hand: never read, or stale since something was done to the part.
+  const toRead = (list) => list.filter((f) => !entered(f) && f.value === "");
+  const needed = (list) => toRead(list).filter((f) => !optional(f));
+  const done = () => {
+    const left = fields().filter((f) => !entered(f));
+    if (fields().length === 0 || left.some((f) => !optional(f))) return "";
+    if (left.length === 0) return "This sheet is done: every place is read";
+    return `This sheet is done: what it needs is read, ${left.length === 1 ? "1 optional place is" : `${left.length} optional places are`} empty`;
+  };
   const unanswered = (besides) => fields().filter((f) => f !== besides && f.dataset.asked !== undefined);
   // What is still asked is never covered by the next thing said.
   const say = (text, about) => {
@@ -112,6 +122,7 @@
 
   const put = (input, cell, settled) => {
     input.defaultValue = cell.shown;
+    input.placeholder = cell.before ?? "";
     input.dataset.flag = cell.flag ?? "";
     if (cell.number) input.dataset.number = cell.number; else delete input.dataset.number;
     if (cell.gauge !== undefined) Object.assign(input.parentElement.querySelector(".taken").dataset, { gauge: cell.gauge, temperature: cell.temperature });
@@ -133,6 +144,42 @@
       held: Array.from(part.querySelectorAll('[data-setting="held"]:checked'), (box) => box.value),
     };
   };
+  // Between -30 °C and 150 °C, as the server takes it; a unit that is not known here is left to the server.
+  const wrongTemperature = (table) => {
+    const { temperature, unit } = settings(table);
+    if (temperature === "") return "";
+    const parts = /^([-+\u2212]?(?:\d+\.?\d*|\.\d+))\s*(.*)$/.exec(temperature);
+    if (!parts) return `"${temperature}" is no temperature: write the part's, such as ${unit.includes("F") ? "68" : "20"}`;
+    const value = Number(parts[1].replace("\u2212", "-"));
+    const letter = (parts[2] || unit).replace(/deg|[°\s]/gi, "").toUpperCase();
+    const celsius = { C: value, F: (value - 32) / 1.8, K: value - 273.15 }[letter];
+    if (celsius === undefined || (celsius >= -30 && celsius <= 150)) return "";
+    const [least, most] = unit.includes("F") ? ["-22 °F", "302 °F"] : ["-30 °C", "150 °C"];
+    return `${temperature} ${parts[2] ? "" : `${unit} `}is no temperature of a part at a bench: expected ${least} to ${most}`;
+  };
+  // Says at the field what is wrong with the temperature. True when it can be used.
+  const checkTemperature = (part) => {
+    const field = part.querySelector('[data-setting="temperature"]');
+    const wrong = wrongTemperature(part.id);
+    let note = part.querySelector(".bar .error.of-temperature");
+    if (wrong === "") {
+      field.removeAttribute("aria-invalid");
+      field.removeAttribute("aria-describedby");
+      note?.remove();
+      return true;
+    }
+    if (!note) {
+      note = document.createElement("span");
+      note.className = "error of-temperature";
+      note.id = `${part.id}-temperature-error`;
+      note.setAttribute("role", "alert");
+      field.closest("label").after(note);
+    }
+    note.textContent = wrong;
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", note.id);
+    return false;
+  };
   const showInstrument = (part) => {
     const chosen = part.querySelector('[data-setting="instrument"]').value;
     part.querySelectorAll("[data-instrument]").forEach((e) => { e.hidden = e.dataset.instrument !== chosen; });
@@ -148,14 +195,17 @@
     } catch { /* start from what the page says */ }
     const marks = () => { showInstrument(part); part.querySelectorAll("td.in input").forEach(mark); };
     marks();
+    checkTemperature(part);
     part.querySelector(".bar").addEventListener("change", () => {
       marks();
+      checkTemperature(part);
       try { sessionStorage.setItem(settingKey(part.id), JSON.stringify(settings(part.id))); } catch { /* not kept */ }
     });
     part.querySelector(".bar").addEventListener("keydown", (event) => {
       if (event.key === "Enter" || event.key === "Escape") {
         event.preventDefault();
         event.target.dispatchEvent(new Event("change", { bubbles: true }));
+        if (event.key === "Enter" && !checkTemperature(part)) { part.querySelector('[data-setting="temperature"]').select(); return; }
         (here && part.contains(here) ? here : part.querySelector("td.in input"))?.focus();
       }
     });
@@ -200,6 +250,14 @@
       input.select();
       return false;
     }
+    const part = input.closest(".table-part");
+    if (!checkTemperature(part)) {
+      say(`Not kept: ${wrongTemperature(part.id)}`);
+      const field = part.querySelector('[data-setting="temperature"]');
+      field.focus();
+      field.select();
+      return false;
+    }
     const confirmed = input.dataset.asked === text;
     // A gauge whose button bounces answers no question.
     if (confirmed && performance.now() - Number(input.dataset.askedAt) < BOUNCE) return false;
@@ -226,8 +284,9 @@
     const all = fields();
     const after = all.slice(all.indexOf(input) + 1);
     const table = input.closest(".table-part");
-    const empty = after.find((f) => table.contains(f) && !entered(f) && f.value === "") ?? after.find((f) => !entered(f) && f.value === "");
-    (empty ?? after[0])?.focus();
+    // On in this table, then where the sheet needs a reading, below first; then what is optional.
+    const next = toRead(after).find((f) => table.contains(f)) ?? needed(after)[0] ?? needed(all).find((f) => f !== input) ?? toRead(after)[0];
+    (next ?? after[0])?.focus();
   };
   const aside = (input, rows, cells) => {
     const tr = input.closest("tr");
@@ -264,18 +323,13 @@
     }
   };
 
-  // The hand can start at once: the first place that is not read yet.
-  if (!location.hash && !root.querySelector("#operation[open]") && document.activeElement === document.body) {
-    root.querySelector('td.in input[value=""]')?.focus({ preventScroll: true });
-  }
-
   const undo = () => {
     const lastOne = undone.pop();
     const input = lastOne && field(lastOne.feature);
     if (!input) { say("Nothing of this page is left to undo"); return; }
     input.parentElement.classList.add("waits");
     if (lastOne.before !== "" && lastOne.before !== undefined && !lastOne.repeat) {
-      send(input, { text: lastOne.before, corrects: lastOne.number, confirmed: true, undo: true });
+      send(input, { text: lastOne.before, corrects: lastOne.number, undone: true, undo: true });
     } else { send(input, { corrects: lastOne.number, withdrawn: true, undo: true }); }
     input.focus();
   };
@@ -307,7 +361,10 @@
     } else if (key === "ArrowLeft" && (still || input.selectionEnd === 0)) {
       event.preventDefault();
       if (commit(input)) aside(input, 0, -1);
-    } else if ((key === "-" || key === "\u2212") && !open(input)) { event.preventDefault(); begin(input, "correct"); } else if (key.toLowerCase() === "r" && !open(input)) { event.preventDefault(); begin(input, "repeat"); } else if (key === "Delete" && !open(input)) { event.preventDefault(); takeBack(input); } else if (/^[ithoITHO]$/.test(key) && still && shortcut(input, key.toLowerCase())) { event.preventDefault(); } else if (key.length === 1 && !open(input)) {
+    } else if ((key === "-" || key === "\u2212") && !open(input)) { event.preventDefault(); begin(input, "correct"); } else if (key.toLowerCase() === "r" && open(input) && !input.dataset.mode && still) {
+      event.preventDefault();
+      say(input.placeholder === "" ? `${place(input)} is not read yet: type what the gauge shows` : `${place(input)}: ${input.placeholder} was read before the last operation: type what the gauge shows now`);
+    } else if (key.toLowerCase() === "r" && !open(input)) { event.preventDefault(); begin(input, "repeat"); } else if (key === "Delete" && !open(input)) { event.preventDefault(); takeBack(input); } else if (/^[gthoGTHO]$/.test(key) && still && shortcut(input, key.toLowerCase())) { event.preventDefault(); } else if (key.length === 1 && !open(input)) {
       event.preventDefault();
       offer(input);
     }
@@ -356,7 +413,7 @@
     const corrects = Number(box.dataset.reading);
     input.parentElement.classList.add("waits");
     if (button.dataset.answer === "correct") send(input, { text: button.dataset.value, corrects, confirmed: true, before: stands(input) });
-    else send(input, { text: stands(input), corrects, confirmed: true, before: stands(input) });
+    else send(input, { text: button.dataset.value ?? stands(input), corrects, confirmed: true, before: stands(input) });
     button.closest(".ask").remove();
   });
 
@@ -385,11 +442,19 @@
       const untouched = input && (item.undo || item.withdrawn || [item.text, item.before].includes(input.value.trim()));
       input?.parentElement.classList.remove("waits");
       if (untouched) { delete input.dataset.asked; delete input.dataset.mode; answered(input); }
-      if (!item.undo) undone.push({ feature: item.feature, number: answer.number, before: item.corrects ? item.before : "", repeat: item.repeat });
+      if (item.undo) {
+        // What was undone to stands under a new number.
+        const earlier = undone.findLast((u) => u.feature === item.feature);
+        if (earlier && !item.withdrawn) earlier.number = answer.number;
+      } else undone.push({ feature: item.feature, number: answer.number, before: item.corrects ? item.before : "", repeat: item.repeat });
       apply(answer);
       const cell = answer.cells?.[item.feature] ?? { shown: item.withdrawn ? "" : answer.shown ?? item.text, number: item.withdrawn ? null : answer.number, flag: "" };
       if (input) put(input, cell, untouched);
-      if (input) say(item.withdrawn ? `${place(input)}: taken back` : `${place(input)}: ${answer.shown ?? item.text} kept`);
+      if (input) {
+        const shown = answer.shown ?? item.text;
+        const words = item.withdrawn ? "taken back" : item.undo ? `taken back, ${shown} again` : `${shown} kept`;
+        say([`${place(input)}: ${words}`, done()].filter((w) => w !== "").join(". "));
+      }
       return;
     }
     if (!input) return;
@@ -414,11 +479,13 @@
     holdAsked(input, item.text);
     if (item.corrects) input.dataset.mode = "correct";
     const again = (text) => { input.value = text; input.dataset.asked = text; input.dataset.askedAt = -1e9; commit(input); };
-    const answers = [[`It is right: keep ${item.text}`, () => again(item.text)]];
+    const answers = asked.differs
+      ? [["Both are right: the mean counts", () => again(item.text)], ["The first was wrong: this corrects it", () => { input.dataset.mode = "correct"; again(item.text); }]]
+      : [[`It is right: keep ${item.text}`, () => again(item.text)]];
     if (asked.likely) answers.unshift([`Yes, ${asked.likely}`, () => again(String(asked.likely))]);
     answers.push(["Change it", () => { delete input.dataset.asked; answered(input); input.focus(); input.select(); }]);
     ask(input, `${place(input)}, ${item.text}: ${asked.text}`, answers);
-    say(`${place(input)}, ${item.text}: ${asked.text} Enter again keeps ${item.text}`, input);
+    say(`${place(input)}, ${item.text}: ${asked.text} Enter again keeps ${asked.differs ? "both" : item.text}`, input);
     back(input);
   };
 
@@ -469,5 +536,8 @@
   // Start where the hand starts.
   const wanted = location.hash ? document.getElementById(decodeURIComponent(location.hash.slice(1))) : null;
   if (wanted?.matches("input")) wanted.focus();
-  else if (!location.hash && !root.querySelector("#operation[open]") && matchMedia("(pointer: fine)").matches) fields().find((f) => !entered(f))?.focus({ preventScroll: true });
+  else if (!location.hash && !root.querySelector("#operation[open]") && document.activeElement === document.body) {
+    (needed(fields())[0] ?? fields()[0])?.focus({ preventScroll: true });
+    if (status.textContent === "" && done() !== "") say(done());
+  }
 })();

@@ -288,6 +288,14 @@ pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
             let other = view.engine.catalogue.feature(with).map_or(with.as_str(), |f| f.label.as_str());
             format!("exchanged with {other}")
         }
+        SlipKind::Differs { from } => {
+            let before = view.engine.catalogue.feature(&slip.feature).map_or_else(String::new, |feature| {
+                crate::words::plain(*from, feature.dimension, view.units())
+            });
+            return format!(
+                "read a second time as {text}, before as {before} at 20 °C: farther apart than the gauge allows. Is one of another place?"
+            );
+        }
         SlipKind::Implausible => {
             return format!("read as {text}. Out of all proportion to its neighbours. Is it right?");
         }

@@ -5,7 +5,7 @@ mod bench;
 use bench::{
     Bench, FOUR, enter, go_to, hand_is_on, log_length, meaning, stands, wait_for_meaning, wait_until_kept,
 };
-use browser_tests::{Key, Outcome, Viewport};
+use browser_tests::{Key, Outcome, Session, Viewport};
 
 const SURFACE: [(&str, &str); 6] = [
     ("block.bore_surface.3.rk", "0.72"),
@@ -130,5 +130,172 @@ async fn a_gauge_types_faster_than_the_server_answers() -> Outcome {
         wait_until_kept(&tablet, feature, text).await?;
     }
     assert_eq!(log_length(&tablet).await?, before + 6);
+    Ok(())
+}
+
+/// Records a honing of all bores on the sheet, as the key O leads to it.
+async fn record_a_honing(session: &Session) -> Outcome {
+    session.type_text("o").await?;
+    session.script("const f = document.querySelector('#operation form'); f.elements.kind.value = 'hone'; f.requestSubmit()").await?;
+    session
+        .wait_until("the sheet after the honing", async || {
+            let at = session.script("return location.search").await?;
+            Ok(at.as_str().is_some_and(|s| s.contains("done=operation")))
+        })
+        .await
+}
+
+#[tokio::test]
+async fn after_a_honing_a_column_of_new_bores_is_typed_with_enter_only() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    go_to(&tablet, "block.bore.1.top.thrust").await?;
+    let before = log_length(&tablet).await?;
+    record_a_honing(&tablet).await?;
+
+    // The hand is on the first stale place, which is empty and says what was read before the cut.
+    let places = bench::places(&tablet, "bores").await?;
+    tablet
+        .wait_until("the hand on the first place", async || Ok(hand_is_on(&tablet).await? == places[0]))
+        .await?;
+    assert_eq!(stands(&tablet, &places[0]).await?, (String::new(), 0));
+    let old = tablet.script("return document.activeElement.placeholder").await?;
+    assert_eq!(old.as_str(), Some("89.101"));
+    // Six of bore 1: Enter leads from stale place to stale place, and nothing is "read already".
+    for (place, text) in places.iter().zip(["89.112", "89.111", "89.113", "89.112", "89.111", "89.112"]) {
+        assert_eq!(&hand_is_on(&tablet).await?, place);
+        enter(&tablet, text).await?;
+        let status = tablet.text_of("#status").await?;
+        assert!(!status.contains("read already"), "{status}");
+    }
+    assert_eq!(hand_is_on(&tablet).await?, places[6]);
+    for (place, text) in places.iter().zip(["89.112", "89.111", "89.113", "89.112", "89.111", "89.112"]) {
+        wait_until_kept(&tablet, place, text).await?;
+    }
+    assert_eq!(log_length(&tablet).await?, before + 6);
+    let page = tablet.text_of("main").await?;
+    assert!(!page.contains("take the mean"), "nothing from before the cut is averaged");
+
+    // R has nothing to read again here, and says so.
+    tablet.type_text("r").await?;
+    let status = tablet.text_of("#status").await?;
+    assert!(status.contains("before the last operation"), "{status}");
+    tablet.reload().await?;
+    tablet
+        .wait_until("the hand on the next stale place", async || Ok(hand_is_on(&tablet).await? == places[6]))
+        .await?;
+    tablet.goto(&bench.program.url(&format!("{FOUR}/readings"))).await?;
+    assert!(tablet.text_of("main").await?.contains("89.101 mm"), "the old readings stay in the log");
+    assert_eq!(tablet.complaints().await?, Vec::<String>::new());
+    Ok(())
+}
+
+#[tokio::test]
+async fn each_key_of_the_help_line_does_what_it_says() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    let setting = "return document.activeElement.dataset.setting || document.activeElement.name || ''";
+    // In a place that is read, and in an empty one.
+    for place in ["block.bore.1.top.thrust", SURFACE[0].0] {
+        for (key, lands) in [("g", "instrument"), ("G", "instrument"), ("t", "temperature"), ("o", "kind")] {
+            go_to(&tablet, place).await?;
+            tablet.type_text(key).await?;
+            assert_eq!(tablet.script(setting).await?.as_str(), Some(lands), "{key} at {place}");
+            let typed = format!("return document.querySelector('[data-feature=\"{place}\"]').value");
+            let typed = tablet.script(&typed).await?;
+            assert!(!typed.as_str().is_some_and(|t| t.contains(key)), "{key} is no value");
+        }
+    }
+    // Enter brings the hand back from the list of gauges.
+    go_to(&tablet, SURFACE[0].0).await?;
+    tablet.type_text("g").await?;
+    tablet.press(Key::Enter).await?;
+    assert_eq!(hand_is_on(&tablet).await?, SURFACE[0].0);
+    let held = "return document.querySelector('#bores [data-setting=held]').checked";
+    let before = tablet.script(held).await?;
+    go_to(&tablet, "block.bore.1.top.thrust").await?;
+    tablet.type_text("h").await?;
+    assert_ne!(tablet.script(held).await?, before, "H turns how the part is held");
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_wrong_temperature_is_named_at_its_field() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    let before = log_length(&tablet).await?;
+    for (wrong, words) in [("200", "expected -30 °C to 150 °C"), ("abc", "is no temperature")] {
+        go_to(&tablet, SURFACE[0].0).await?;
+        tablet.type_text("t").await?;
+        enter(&tablet, wrong).await?;
+        let said = tablet.text_of("#bore_surface .bar").await?;
+        assert!(said.contains(words), "{wrong}: {said}");
+        let setting = tablet.script("return document.activeElement.dataset.setting || ''").await?;
+        assert_eq!(setting.as_str(), Some("temperature"), "the hand stays where the wrong word is");
+        // A reading typed all the same is not kept, and does not take the blame.
+        go_to(&tablet, SURFACE[0].0).await?;
+        enter(&tablet, "0.72").await?;
+        assert!(tablet.text_of("#status").await?.contains("Not kept"));
+        tablet
+            .script("document.querySelector('[data-feature=\"block.bore_surface.3.rk\"]').value = ''")
+            .await?;
+    }
+    enter(&tablet, "21").await?;
+    assert!(!tablet.text_of("#bore_surface .bar").await?.contains("is no temperature"));
+    assert_eq!(log_length(&tablet).await?, before);
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_sheet_that_is_done_says_so_and_has_the_hand_on_it() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    go_to(&tablet, SURFACE[0].0).await?;
+    for (feature, text) in SURFACE {
+        enter(&tablet, text).await?;
+        wait_until_kept(&tablet, feature, text).await?;
+    }
+    tablet
+        .wait_until("the word that it is done", async || {
+            Ok(tablet.text_of("#status").await?.contains("This sheet is done"))
+        })
+        .await?;
+    tablet.reload().await?;
+    let first = bench::places(&tablet, "bores").await?.remove(0);
+    assert_eq!(hand_is_on(&tablet).await?, first, "a full sheet has the hand on its first place");
+    assert!(tablet.text_of("#status").await?.contains("This sheet is done"));
+    Ok(())
+}
+
+#[tokio::test]
+async fn the_status_is_not_cut_at_1366() -> Outcome {
+    let bench = Bench::set_up()?;
+    let laptop = Viewport { name: "laptop", width: 1366, height: 768, touch: false };
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), laptop).await?;
+    go_to(&tablet, "block.bore.1.mid.thrust").await?;
+    enter(&tablet, "-8.9107").await?;
+    wait_for_meaning(&tablet, "block.bore.1.mid.thrust", "It is right: keep 8.9107").await?;
+    let cut = "const s = document.getElementById('status'); return s.scrollWidth > s.clientWidth || s.scrollHeight > s.clientHeight + 1";
+    assert_eq!(tablet.script(cut).await?.as_bool(), Some(false), "{}", tablet.text_of("#status").await?);
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_second_reading_of_another_place_is_asked_about() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    let place = "block.bore.1.mid.thrust";
+    let before = log_length(&tablet).await?;
+    go_to(&tablet, place).await?;
+    enter(&tablet, "r89.120").await?;
+    wait_for_meaning(&tablet, place, "Both are right: the mean counts").await?;
+    assert_eq!(log_length(&tablet).await?, before, "nothing counts before the answer");
+    tablet
+        .script(
+            "[...document.querySelectorAll('.ask.own button')].find((b) => b.textContent.startsWith('The first was wrong')).click()",
+        )
+        .await?;
+    wait_until_kept(&tablet, place, "89.120").await?;
+    assert_eq!(log_length(&tablet).await?, before + 1);
     Ok(())
 }

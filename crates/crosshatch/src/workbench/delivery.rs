@@ -191,8 +191,8 @@ fn answer_all(decided: Vec<Waiting>, before: &Arc<Assessed>, after: &Arc<Assesse
         let said = match decision {
             Decided::Store(reading, _) => Ok(kept(reading.number, before, after)),
             Decided::Before(number) => Ok(kept(number, before, after)),
-            Decided::Other(Judged::Ask { text, likely }) => {
-                Ok(ReadingAnswer::Asked { text, likely, now: Arc::clone(after) })
+            Decided::Other(Judged::Ask { text, likely, differs }) => {
+                Ok(ReadingAnswer::Asked { text, likely, differs, now: Arc::clone(after) })
             }
             Decided::Other(Judged::Conflict(theirs)) => {
                 Ok(ReadingAnswer::Conflict { theirs, now: Arc::clone(after) })

@@ -4,14 +4,17 @@ use super::clock::now;
 use engine::Engine;
 use engine::document::Held;
 use engine::features::Feature;
-use engine::quantity::{Dimension, QuantityError, Unit, display_unit, format_fixed, parse_quantity};
-use engine::readings::{Reading, active_readings, is_stale, moves};
-use engine::sizes::check_new;
+use engine::quantity::{
+    Dimension, QuantityError, Unit, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
+};
+use engine::readings::{Reading, Slip, SlipKind, active_readings, is_stale, moves};
+use engine::sizes::{Disagreement, check_new, disagreement};
 use serde::Deserialize;
 
 /// A reading as a page sends it.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a word of the page by itself")]
 pub struct ReadingInput {
     /// Made up by the browser, once for each reading.
     pub delivery_key: String,
@@ -33,6 +36,8 @@ pub struct ReadingInput {
     pub confirmed: bool,
     /// Takes `corrects` back.
     pub withdrawn: bool,
+    /// Takes the correction `corrects` back: what it corrected stands again, as it was read.
+    pub undone: bool,
     /// A second reading on purpose: the mean counts.
     pub repeat: bool,
     /// Last reading that the browser knows.
@@ -141,6 +146,8 @@ pub(super) enum Judged {
         text: String,
         /// What was probably meant, in the unit of the field.
         likely: Option<String>,
+        /// It is a second reading that differs from the first.
+        differs: bool,
     },
     /// Another reading stands there that the browser had not seen or does not mean.
     Conflict(Box<Reading>),
@@ -180,6 +187,9 @@ pub(super) fn judge(
     if input.withdrawn {
         return withdrawal(engine, feature, corrects, number, who);
     }
+    if input.undone {
+        return restoration(engine, feature, corrects, number, who);
+    }
     let (value, text, unit) = value(feature, input, engine)?;
     let temperature = temperature(input, engine)?;
     let reading = Reading {
@@ -203,7 +213,15 @@ pub(super) fn judge(
     if !input.confirmed
         && let Some(slip) = check_new(engine, &reading)
     {
-        return Ok(question(engine, feature, &slip, unit));
+        // Of a second reading the first one says more than the neighbours, save that a unit or a point is plain.
+        let plain = !matches!(
+            slip.slip,
+            SlipKind::Digit | SlipKind::Swapped { .. } | SlipKind::Differs { .. } | SlipKind::Implausible
+        );
+        if let Some(apart) = disagreement(engine, &reading).filter(|_| !plain) {
+            return Ok(two_readings(engine, feature, apart, own_unit(feature, input, engine)));
+        }
+        return Ok(question(engine, feature, &slip, own_unit(feature, input, engine), unit));
     }
     Ok(Judged::Keep(Box::new(reading), temperature.map(|t| t.1).unwrap_or_default()))
 }
@@ -253,14 +271,58 @@ fn withdrawal(
     let reading = Reading {
         number,
         corrects,
-        confirmed: true,
+        // Nobody was asked whether the value is right.
+        confirmed: false,
         withdrawn: true,
         who: who.to_owned(),
         when: now(),
         note: String::new(),
         ..old.clone()
     };
-    Ok(Judged::Keep(Box::new(reading), String::new()))
+    let temperature = temperature_text(&reading);
+    Ok(Judged::Keep(Box::new(reading), temperature))
+}
+
+/// What the correction `corrects` had put aside stands again, with its gauge, temperature and state; a reading that
+/// corrected nothing is taken back.
+fn restoration(
+    engine: &Engine,
+    feature: &Feature,
+    corrects: Option<u64>,
+    number: u64,
+    who: &str,
+) -> Result<Judged, ReadingFault> {
+    let find = |n: u64| engine.readings.iter().find(|r| r.number == n);
+    let Some((taken_back, old)) =
+        corrects.and_then(|n| Some((n, find(find(n)?.corrects?)?))).filter(|(_, old)| !old.withdrawn)
+    else {
+        return withdrawal(engine, feature, corrects, number, who);
+    };
+    let reading = Reading {
+        number,
+        corrects,
+        who: who.to_owned(),
+        when: now(),
+        note: format!("no. {taken_back} taken back: as no. {}", old.number),
+        ..old.clone()
+    };
+    let temperature = temperature_text(&reading);
+    Ok(Judged::Keep(Box::new(reading), temperature))
+}
+
+/// The temperature of a reading as a log entry keeps it.
+fn temperature_text(reading: &Reading) -> String {
+    reading.temperature.map_or_else(String::new, |kelvin| {
+        // A millionth of a kelvin: what rounding in the conversion leaves is none of it.
+        let celsius = format!("{:.6}", kelvin - 273.15);
+        format!("{} °C", celsius.trim_end_matches('0').trim_end_matches('.'))
+    })
+}
+
+/// The unit that a bare number takes.
+fn own_unit(feature: &Feature, input: &ReadingInput, engine: &Engine) -> &'static Unit {
+    find_unit(input.unit.trim(), feature.dimension)
+        .unwrap_or_else(|| display_unit(feature.dimension, engine.units()))
 }
 
 /// Value in SI, the text with its unit, and the unit.
@@ -279,6 +341,7 @@ fn value(
         )));
     }
     let usual = display_unit(feature.dimension, engine.units()).symbol;
+    // A unit that is none is named in the error.
     let own = if input.unit.trim().is_empty() { usual } else { input.unit.trim() };
     let (text, parsed) = match parse_quantity(typed, feature.dimension) {
         Err(QuantityError::BareNumber { .. }) => {
@@ -289,6 +352,15 @@ fn value(
         parsed => (typed.to_owned(), parsed),
     };
     let (value, unit) = parsed.map_err(|e| fault(e.to_string()))?;
+    // No gauge shows an exponent: it is a slip of the hand, and a large one.
+    if has_exponent(&text) {
+        let whole = (value - unit.offset) / unit.factor;
+        return Err(fault(format!(
+            "\"{typed}\" has an exponent, which would be {whole} {}: write the number as the gauge shows it, such as {}",
+            unit.symbol,
+            feature.dimension.example()
+        )));
+    }
     if value < 0.0 && !feature.signed {
         return Err(fault(QuantityError::Negative { text, expected: feature.dimension }.to_string()));
     }
@@ -360,19 +432,41 @@ fn held(input: &ReadingInput) -> Result<Vec<Held>, ReadingFault> {
     input.held.iter().map(word).collect()
 }
 
-fn question(engine: &Engine, feature: &Feature, slip: &engine::readings::Slip, unit: &Unit) -> Judged {
+/// The question about a second reading that the first one contradicts.
+fn two_readings(engine: &Engine, feature: &Feature, apart: Disagreement, own: &Unit) -> Judged {
     let table = &engine.catalogue.tables[feature.table];
-    let decimals = match (feature.dimension, unit.symbol) {
-        (Dimension::Length, "mm") => table.decimals,
-        (Dimension::Length, "in") => table.decimals + 1,
+    let decimals = decimals(feature, table.decimals, own);
+    let shown = |si: f64| format!("{} {}", format_fixed(si / own.factor, decimals), own.symbol);
+    let text = format!(
+        "Brought to 20 °C this differs by {} from what was read here before; two readings with these gauges agree to {}. Is one of them of another {}?",
+        shown(apart.difference.abs()),
+        shown(apart.allowed),
+        if table.row_name.is_empty() { "place" } else { table.row_name },
+    );
+    Judged::Ask { text, likely: None, differs: true }
+}
+
+/// Decimals in which a value is written at a place.
+fn decimals(feature: &Feature, of_table: usize, unit: &Unit) -> usize {
+    match (feature.dimension, unit.symbol) {
+        (Dimension::Length, "mm") => of_table,
+        (Dimension::Length, "in") => of_table + 1,
         (Dimension::Volume | Dimension::Roughness, _) => 2,
         _ => 1,
+    }
+}
+
+/// The question about a slip. What was probably meant is given in the field's own unit, in which a bare number is read.
+fn question(engine: &Engine, feature: &Feature, slip: &Slip, own: &Unit, typed: &Unit) -> Judged {
+    let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, own);
+    let likely = slip.likely.map(|si| format_fixed((si - own.offset) / own.factor, decimals));
+    let words = match slip.slip {
+        SlipKind::Inches | SlipKind::Millimetres if own.symbol != typed.symbol => "the unit".to_owned(),
+        _ => slip.slip.words(),
     };
-    let likely = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));
-    let words = slip.slip.words();
     let text = match &likely {
-        Some(likely) => format!("Perhaps {words}: did you mean {likely} {}?", unit.symbol),
+        Some(likely) => format!("Perhaps {words}: did you mean {likely} {}?", own.symbol),
         None => format!("This is {words} among the others. Is it right?"),
     };
-    Judged::Ask { text, likely }
+    Judged::Ask { text, likely, differs: false }
 }

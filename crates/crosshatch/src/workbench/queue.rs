@@ -25,6 +25,8 @@ pub enum ReadingAnswer {
         text: String,
         /// What was probably meant, in the unit of the field.
         likely: Option<String>,
+        /// It is a second reading that differs from the first.
+        differs: bool,
         /// The engine as it is.
         now: Arc<Assessed>,
     },

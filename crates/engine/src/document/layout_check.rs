@@ -43,8 +43,9 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
             issues.extend(order_on_crank(document));
         }
     }
-    if let (Some(places), Some(count)) = (&document.pistons.in_cylinder, layout.cylinders) {
-        let at = [Key("pistons"), Key("in_cylinder")];
+    for (part, places) in [("pistons", &document.pistons.in_cylinder), ("pins", &document.pins.in_cylinder)] {
+        let (Some(places), Some(count)) = (places, layout.cylinders) else { continue };
+        let at = [Key(part), Key("in_cylinder")];
         let named = places.iter().copied().enumerate().map(|(i, c)| (vec![Entry(i + 1)], c));
         issues.extend(every_cylinder_once(named, count as usize, &at));
     }

@@ -177,6 +177,8 @@ pub struct Pins {
     pub mass: Option<Mass>,
     /// Held by interference in the rod.
     pub pressed: Option<bool>,
+    /// Cylinder in which each pin stands now, pin 1 first; each with the piston of its number when left out.
+    pub in_cylinder: Option<Vec<u32>>,
 }
 
 /// Piston rings.

@@ -6,7 +6,7 @@ use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
 use crate::sizes::Doubt;
 use mechanics::metrology::Uncertain;
-use mechanics::metrology::decision::{Conformity, Prior, Window, guard_band, probability_outside};
+use mechanics::metrology::decision::{Conformity, Prior, Risk, Window, guard_band, probability_outside};
 
 /// Chance of being outside above which a size is bad, and below whose complement it is inside (5 %; the shop's rule,
 /// as the guard band's default risk in ISO 14253-1:2017).
@@ -272,12 +272,16 @@ impl<'a> Answer<'a> {
             (Some(standard), Some(mean)) if standard > 0.0 => Prior::Normal { mean, standard },
             _ => Prior::Flat,
         };
-        let risk = probability_outside(value.value(), value.standard(), window, prior).outside();
-        self.finding.probability_outside = Some(risk);
+        let risk = probability_outside(value.value(), value.standard(), window, prior);
+        self.finding.probability_outside = Some(risk.outside());
         let (verdict, rule) = if allowed.used.guard_band {
             by_guard_band(value, window)
         } else {
-            (by_risk(risk), risk_rule(risk, prior, allowed, self.dimension))
+            (by_risk(risk.outside()), risk_rule(risk.outside(), prior, allowed, self.dimension))
+        };
+        let (verdict, rule) = match not_proved(value, risk).filter(|_| verdict == Verdict::Bad) {
+            Some(words) => (Verdict::Uncertain, rule.say("; ").say(words)),
+            None => (verdict, rule),
         };
         self.finding.verdict = verdict;
         self.finding.working.rule = rule;
@@ -399,6 +403,16 @@ fn by_risk(outside: f64) -> Verdict {
     } else {
         Verdict::Good
     }
+}
+
+/// Why a value that is probably outside is not proved to be: it may be on either side of a range that is narrower than its
+/// uncertainty, or it lies above the range by less than the uncertainty that is as large as itself.
+fn not_proved(value: &Uncertain, risk: Risk) -> Option<&'static str> {
+    if risk.below.max(risk.above) < 1.0 - RISK {
+        return Some("on which side cannot be told: the uncertainty is wider than the range");
+    }
+    (risk.above > risk.below && value.expanded() > value.value().abs())
+        .then_some("not proved: the uncertainty is larger than the value")
 }
 
 fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension) -> Phrase {

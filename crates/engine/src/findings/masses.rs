@@ -3,7 +3,7 @@
 use super::answer::Answer;
 use super::bench::Bench;
 use super::model::{Action, ActionKind, Finding, Verdict};
-use super::piston::piston_in;
+use super::piston::{pin_in, piston_in};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
@@ -19,7 +19,7 @@ pub fn reciprocating_mass(
     let document = bench.document();
     let parts = [
         format!("piston.{piston}.mass"),
-        format!("pin.{cylinder}.mass"),
+        format!("pin.{}.mass", pin_in(bench, cylinder)),
         format!("rod.{cylinder}.small_end_mass"),
     ];
     let values = answer.read_all(&parts)?;

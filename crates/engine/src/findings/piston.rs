@@ -64,6 +64,13 @@ pub fn piston_in(bench: Bench<'_>, cylinder: u32) -> u32 {
     order.and_then(|o| o.iter().position(|c| *c == cylinder)).map_or(cylinder, |p| p as u32 + 1)
 }
 
+/// Pin that stands in a cylinder now: as the document says, else that of its piston's number.
+pub fn pin_in(bench: Bench<'_>, cylinder: u32) -> u32 {
+    let order = bench.document().pins.in_cylinder.as_ref();
+    let named = order.and_then(|o| o.iter().position(|c| *c == cylinder)).map(|p| p as u32 + 1);
+    named.unwrap_or_else(|| piston_in(bench, cylinder))
+}
+
 /// All questions on pistons and rings.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let mut all = Vec::new();
@@ -126,7 +133,7 @@ fn pin(bench: Bench<'_>, cylinder: u32) -> Finding {
     .limit("pin_in_piston")
     .formula("pin bore − pin diameter, both at 20 °C", "definition");
     let bore = answer.read(&format!("piston.{piston}.pin_bore"));
-    let pin = answer.read(&format!("pin.{cylinder}.diameter"));
+    let pin = answer.read(&format!("pin.{}.diameter", pin_in(bench, cylinder)));
     answer.value(bore.zip(pin).map(|(b, p)| &b - &p), false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {

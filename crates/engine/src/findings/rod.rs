@@ -5,6 +5,7 @@ use super::answer::Answer;
 use super::bench::{Bench, from_target};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::piston::pin_in;
 use crate::document::OperationKind;
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
@@ -106,7 +107,7 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         .limit("pin_in_rod")
         .formula("bush bore − pin diameter", "definition");
     let bush = small.read(&format!("rod.{number}.small_end"));
-    let pin = small.read(&format!("pin.{number}.diameter"));
+    let pin = small.read(&format!("pin.{}.diameter", pin_in(bench, number)));
     small.value(bush.zip(pin).map(|(b, p)| &b - &p), false);
     let mut small = small.finish();
     if small.verdict == Verdict::Bad {

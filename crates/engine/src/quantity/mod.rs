@@ -17,4 +17,4 @@ pub use typed::{
     Pressure, Quantity, Ratio, Roughness, Speed, Stiffness, Temperature, TemperatureDifference, Time, Torque,
     TorsionalStiffness, Volume, VolumeFlow, parse_typed,
 };
-pub use units::{Dimension, QuantityError, UNITS, Unit, parse_quantity, units_of};
+pub use units::{Dimension, QuantityError, UNITS, Unit, has_exponent, parse_quantity, units_of};

@@ -453,6 +453,12 @@ fn number_length(text: &str) -> usize {
     end
 }
 
+/// Is the number of a quantity written with an exponent, as in `1e3 mm`?
+pub fn has_exponent(text: &str) -> bool {
+    let tidy = text.trim().replace('\u{2212}', "-");
+    tidy[..number_length(&tidy)].contains(['e', 'E'])
+}
+
 /// Reads a number with its unit and gives the SI value and the unit it was written in.
 ///
 /// # Errors

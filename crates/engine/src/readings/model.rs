@@ -85,7 +85,7 @@ pub enum SlipKind {
     Micrometres,
     /// Thousandths of an inch among millimetres: a factor of 39.37.
     Thousandths,
-    /// Decimal point: a factor of ten.
+    /// Decimal point: a factor of ten, or several.
     TenTimes,
     /// A wrong digit.
     Digit,
@@ -93,6 +93,11 @@ pub enum SlipKind {
     Swapped {
         /// The other feature.
         with: String,
+    },
+    /// A second reading of a place that differs from the first by more than the uncertainties allow.
+    Differs {
+        /// What was read there before, SI.
+        from: f64,
     },
     /// Out of all proportion, no likely slip found.
     Implausible,
@@ -109,6 +114,7 @@ impl SlipKind {
             Self::TenTimes => "a decimal point".into(),
             Self::Digit => "a wrong digit".into(),
             Self::Swapped { with } => format!("exchanged with {with}"),
+            Self::Differs { .. } => "another place: it differs from the first reading".into(),
             Self::Implausible => "out of all proportion".into(),
         }
     }

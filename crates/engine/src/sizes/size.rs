@@ -1,6 +1,6 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
-use super::gauges::{GaugeFigures, alpha_of, gauge_figures};
+use super::gauges::{GaugeFigures, alpha_of, gauge_figures, standard_of};
 use crate::document::{Held, InstrumentKind, Material, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
@@ -64,6 +64,17 @@ struct Register<'a> {
 }
 
 impl<'a> Register<'a> {
+    fn of(engine: &'a Engine) -> Self {
+        Self {
+            engine,
+            sources: Sources::default(),
+            rounds: HashMap::new(),
+            temperatures: HashMap::new(),
+            expansions: HashMap::new(),
+            unsaid: HashMap::new(),
+        }
+    }
+
     fn source(&mut self, name: String, shape: Shape) -> SourceId {
         self.sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY })
     }
@@ -134,19 +145,18 @@ impl<'a> Register<'a> {
 
     fn corrected(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
         let (indicated, kind) = self.indicated(reading, feature);
-        match feature.material {
-            Some(material) if feature.dimension == Dimension::Length => {
-                let expansion = self.expansion(material);
-                let temperature = self.temperature(reading, feature);
-                (at_reference(&indicated, &expansion, &temperature), kind)
-            }
-            None if is_body(feature) => {
-                let expansion = self.unsaid_expansion(&feature.part);
-                let temperature = self.temperature(reading, feature);
-                (at_reference(&indicated, &expansion, &temperature), kind)
-            }
-            _ => (indicated, kind),
-        }
+        (self.at_20(indicated, reading, feature), kind)
+    }
+
+    /// A length as it is at 20 °C; anything else as it is.
+    fn at_20(&mut self, indicated: Uncertain, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
+        let expansion = match feature.material {
+            Some(material) if feature.dimension == Dimension::Length => self.expansion(material),
+            None if is_body(feature) => self.unsaid_expansion(&feature.part),
+            _ => return indicated,
+        };
+        let temperature = self.temperature(reading, feature);
+        at_reference(&indicated, &expansion, &temperature)
     }
 }
 
@@ -198,14 +208,7 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
             groups[place].push(reading);
         }
     }
-    let mut register = Register {
-        engine,
-        sources: Sources::default(),
-        rounds: HashMap::new(),
-        temperatures: HashMap::new(),
-        expansions: HashMap::new(),
-        unsaid: HashMap::new(),
-    };
+    let mut register = Register::of(engine);
     let of_feature: Vec<Option<Size>> = groups
         .iter()
         .enumerate()
@@ -273,6 +276,51 @@ fn size<'a>(
     let value = with_scatter(register, mean, &values, feature);
     let after = used.last().map(|r| r.after.clone()).unwrap_or_default();
     Size { value, readings: used.iter().map(|r| r.number).collect(), stale, doubts, after }
+}
+
+/// A reading that does not agree with those that were taken before it at the same place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Disagreement {
+    /// What was read there before, corrected to 20 °C; the mean of several. SI.
+    pub before: f64,
+    /// The reading less that, both at 20 °C. SI.
+    pub difference: f64,
+    /// Difference up to which they agree. SI.
+    pub allowed: f64,
+}
+
+/// Greatest difference of two readings of one place that agree, in standard uncertainties of the difference: good ones differ by
+/// more once in a thousand. Twice (U of the difference) would ask about one good repeat in twenty.
+const AGREE: f64 = 3.3;
+
+/// Does a reading differ from those that count at its place by more than the uncertainties allow? The gauge may have been set
+/// anew between them, so that its errors are taken as independent; what both share of temperature and expansion cancels.
+/// `None` where it agrees, or where nothing else is read since the last operation.
+pub fn disagreement<'a>(engine: &'a Engine, reading: &'a Reading) -> Option<Disagreement> {
+    let feature = engine.catalogue.feature(&reading.feature)?;
+    let others: Vec<&Reading> = active_readings(&engine.readings)
+        .filter(|r| r.feature == reading.feature && r.number < reading.number)
+        .filter(|r| reading.corrects != Some(r.number) && !is_stale(r, feature, &engine.operations))
+        .collect();
+    let mut register = Register::of(engine);
+    let mut at_20 = |r: &'a Reading| register.at_20(Uncertain::exact(r.value), r, feature);
+    let values: Vec<Uncertain> = others.iter().map(|r| at_20(r)).collect();
+    let before = Uncertain::mean(&values.iter().collect::<Vec<_>>())?;
+    let difference = Uncertain::linear(0.0, &[(1.0, &at_20(reading)), (-1.0, &before)]);
+    let variance_of_gauge = |r: &Reading| {
+        let figures = gauge_figures(&engine.document, &r.instrument, feature.gauge, feature.dimension);
+        let standard = standard_of(&figures, r.value.abs());
+        standard * standard
+    };
+    let count = others.len() as f64;
+    let of_before = others.iter().map(|r| variance_of_gauge(r)).sum::<f64>() / (count * count);
+    let of_warmth = difference.standard() * difference.standard();
+    let allowed = AGREE * (variance_of_gauge(reading) + of_before + of_warmth).sqrt();
+    (allowed > 0.0 && difference.value().abs() > allowed).then(|| Disagreement {
+        before: before.value(),
+        difference: difference.value(),
+        allowed,
+    })
 }
 
 /// The readings that were taken after the same operation as the last one.

@@ -1,16 +1,57 @@
 //! Readings that are probably slips: hands each family of places to the numeric search and puts the answer into words.
 
 use super::gauges::{gauge_figures, standard_of};
+use super::size::disagreement;
+use crate::document::Document;
 use crate::engine::Engine;
 use crate::features::{Feature, Table};
 use crate::quantity::{Dimension, parse_quantity};
-use crate::readings::{Reading, Slip, SlipKind, active_readings};
+use crate::readings::{Reading, Slip, SlipKind, active_readings, is_stale};
 use mechanics::metrology::slips::{Cell, Kind, Suspicion, Table as Grid, TypedIn, suspicions};
 
 /// Places whose readings follow no row-and-column pattern: a core shift is not a slip. Only unit and decimal point are
 /// looked at there.
 const NO_PATTERN: [&str; 5] =
     ["block.wall", "block.deck_face", "head.face", "block.main_axis", "block.hardness"];
+
+/// Families whose columns are different quantities: each column is compared with itself only.
+const EACH_COLUMN: [&str; 1] = ["block.bore_surface"];
+
+/// The limit that a reading is judged by as it stands, by family and the end of the path.
+fn limit_of(feature: &Feature) -> Option<&'static str> {
+    Some(match (feature.family, feature.path.rsplit('.').next()?) {
+        ("block.bore_surface", "rk") => "bore_rk",
+        ("block.bore_surface", "rpk") => "bore_rpk",
+        ("block.bore_surface", "rvk") => "bore_rvk",
+        ("ring.top.gap", _) => "top_ring_gap",
+        ("ring.second.gap", _) => "second_ring_gap",
+        ("ring.rail.gap", _) => "rail_gap",
+        ("ring.side_clearance", _) => "ring_side_clearance",
+        ("rod.side_clearance", _) => "rod_side_clearance",
+        ("crank.end_float", _) => "end_float",
+        _ => return None,
+    })
+}
+
+/// Ring gaps of race engines as a share of the bore, least and greatest; common practice, no source.
+const GAP_OF_BORE: (f64, f64) = (0.0035, 0.0075);
+
+/// What such a reading is about where neither a nominal nor its neighbours say it: the stated limit, else for a ring gap a
+/// share of the bore.
+fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
+    let stated = limit_of(feature).and_then(|name| document.limits.given(name)).map(|limit| limit.si());
+    match stated {
+        Some((min, max, _)) if min.is_some() || max.is_some() => {
+            Some((min.unwrap_or(0.0), max.unwrap_or(f64::INFINITY)))
+        }
+        _ if matches!(feature.family.split_once('.'), Some(("ring", place)) if place.split('.').next_back() == Some("gap")) =>
+        {
+            let bore = document.layout.bore?.0;
+            Some((GAP_OF_BORE.0 * bore, GAP_OF_BORE.1 * bore))
+        }
+        _ => None,
+    }
+}
 
 /// How far from its nominal a size may plausibly lie, as a share of it; common practice, no source. Small lengths
 /// (restrictors, clearances) and forces vary by more than any slip test could tell.
@@ -32,13 +73,41 @@ struct Family<'a> {
 /// Suspicions among all readings that count, in the order of the tables.
 pub fn slips(engine: &Engine) -> Vec<Slip> {
     let latest = latest_readings(engine, None);
-    engine
+    let mut slips: Vec<Slip> = engine
         .catalogue
         .tables
         .iter()
         .flat_map(|table| families(engine, table, &latest))
         .flat_map(|family| of_family(engine, &family))
-        .collect()
+        .collect();
+    let second = read_again(engine, &latest).filter_map(|reading| differs(engine, reading));
+    let new: Vec<Slip> = second.filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
+    slips.extend(new);
+    slips
+}
+
+/// The last readings of places that were read more than once in the state of today.
+fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> impl Iterator<Item = &'a Reading> {
+    let mut count = vec![0_usize; latest.len()];
+    for place in active_readings(&engine.readings).filter_map(|r| engine.catalogue.find(&r.feature)) {
+        count[place] += 1;
+    }
+    let again: Vec<&Reading> =
+        latest.iter().zip(count).filter(|(_, n)| *n > 1).filter_map(|(reading, _)| *reading).collect();
+    again.into_iter()
+}
+
+/// A second reading that the first one contradicts.
+fn differs(engine: &Engine, reading: &Reading) -> Option<Slip> {
+    let found = disagreement(engine, reading)?;
+    Some(Slip {
+        reading: reading.number,
+        feature: reading.feature.clone(),
+        slip: SlipKind::Differs { from: found.before },
+        read: reading.value,
+        likely: None,
+        confirmed: reading.confirmed,
+    })
 }
 
 /// Would this reading, not yet stored, be a slip?
@@ -50,13 +119,17 @@ pub fn check_new(engine: &Engine, reading: &Reading) -> Option<Slip> {
         .iter()
         .flat_map(|family| of_family(engine, family))
         .find(|slip| slip.feature == reading.feature && slip.reading == reading.number)
+        .or_else(|| differs(engine, reading))
 }
 
-/// The last reading of each place that counts; `new` takes the place of what was there.
+/// The last reading of each place that counts; `new` takes the place of what was there. What was read before an operation
+/// moved the place says nothing of what is read after it.
 fn latest_readings<'a>(engine: &'a Engine, new: Option<&'a Reading>) -> Vec<Option<&'a Reading>> {
     let mut latest = vec![None; engine.catalogue.features.len()];
     for reading in active_readings(&engine.readings).chain(new) {
-        if let Some(place) = engine.catalogue.find(&reading.feature) {
+        if let Some(place) = engine.catalogue.find(&reading.feature)
+            && !is_stale(reading, &engine.catalogue.features[place], &engine.operations)
+        {
             latest[place] = Some(reading);
         }
     }
@@ -66,13 +139,17 @@ fn latest_readings<'a>(engine: &'a Engine, new: Option<&'a Reading>) -> Vec<Opti
 /// Splits a table into its kinds of places.
 fn families<'a>(engine: &'a Engine, table: &Table, latest: &[Option<&'a Reading>]) -> Vec<Family<'a>> {
     let features = &engine.catalogue.features;
-    let mut kinds: Vec<&str> = table.cells.iter().flatten().flatten().map(|p| features[*p].family).collect();
+    let kind_of = |p: usize| {
+        let family = features[p].family;
+        (family, EACH_COLUMN.contains(&family).then_some(features[p].column))
+    };
+    let mut kinds: Vec<_> = table.cells.iter().flatten().flatten().map(|p| kind_of(*p)).collect();
     kinds.sort_unstable();
     kinds.dedup();
     kinds
         .into_iter()
         .map(|kind| {
-            let of_kind = |p: &&Option<usize>| p.is_some_and(|p| features[p].family == kind);
+            let of_kind = |p: &&Option<usize>| p.is_some_and(|p| kind_of(p) == kind);
             let places: Vec<Vec<Option<usize>>> =
                 table.cells.iter().map(|row| row.iter().filter(of_kind).copied().collect()).collect();
             Family {
@@ -109,6 +186,7 @@ fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
         step: if patterned { step } else { 0.0 },
         nominal: sample.nominal.filter(|n| *n > 0.0),
         plausible: plausible(sample).filter(|_| patterned),
+        range: range(&engine.document, sample),
         // Where no pattern is known, nothing says that two places are exchanged.
         swap_with: (!patterned).then_some(&[]),
     };
@@ -122,7 +200,7 @@ fn slip(family: &Family<'_>, suspicion: &Suspicion) -> Option<Slip> {
         Kind::Millimetres => SlipKind::Millimetres,
         Kind::Thousandths => SlipKind::Thousandths,
         Kind::Micrometres => SlipKind::Micrometres,
-        Kind::TenTimes | Kind::Tenth => SlipKind::TenTimes,
+        Kind::TenTimes | Kind::Tenth | Kind::SeveralPlaces => SlipKind::TenTimes,
         Kind::Digit | Kind::Transposed => SlipKind::Digit,
         Kind::Swapped { other_row } => {
             SlipKind::Swapped { with: family.features[other_row][suspicion.column]?.path.clone() }

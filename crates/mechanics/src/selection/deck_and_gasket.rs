@@ -8,8 +8,11 @@
 //! swept volume by bore area is the stroke, d(ratio)/d(cut) = (ratio − 1)²/stroke, so that two ratios under one deck only move apart.
 //!
 //! Objectives in order: banks for which nothing fits; the widening of the windows that these would need, in millionths of each
-//! window's width; whether the ratios lie too far apart; the cuts, nm; kinds of gasket beyond one; distance from the targets (squares of
-//! the distances of ratio and quench, each over half its window's width, in millionths); price of the gaskets.
+//! window's width; whether the ratios lie too far apart; decks that are cut; the cuts, nm; kinds of gasket beyond one; distance from the
+//! targets (squares of the distances of ratio and quench, each over half its window's width, in millionths); price of the gaskets.
+//!
+//! [`choose_sure`] puts one more between the decks that are cut and how much comes off them: that ratios, quench and spread stay
+//! away from their limits by their guard, or by the greatest of a few shares of it.
 
 use super::{NanoWindow, Objectives, SelectionError, Solution, Window, nano};
 use crate::compression::{Space, clearance_for_ratio};
@@ -24,6 +27,10 @@ pub struct Cylinder {
     pub ratio: Window,
     /// Allowed quench and target, m.
     pub quench: Window,
+    /// How far from its limits the ratio should stay ([`choose_sure`]): its expanded uncertainty; 0: no matter.
+    pub ratio_guard: f64,
+    /// How far from its limits the quench should stay, m.
+    pub quench_guard: f64,
 }
 
 /// Cylinders under one deck.
@@ -109,11 +116,56 @@ type Cuts = (f64, f64);
 pub fn choose(
     banks: &[Bank],
     most_spread: Option<f64>,
-) -> Result<Solution<Vec<BankChoice>, 7>, SelectionError> {
+) -> Result<Solution<Vec<BankChoice>, 8>, SelectionError> {
     check(banks)?;
+    Ok(guarded(banks, most_spread, 0.0))
+}
+
+/// Shares of the guards that [`choose_sure`] tries, the most first.
+pub const SHARES: [f64; 4] = [1.0, 0.75, 0.5, 0.25];
+
+/// A choice and how sure it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SureChoice {
+    /// The choice.
+    pub solution: Solution<Vec<BankChoice>, 8>,
+    /// By which share of the guards everything stays away from its limits: one of [`SHARES`], or 0.
+    pub share: f64,
+}
+
+/// As [`choose`], and everything away from its limits by the greatest of [`SHARES`] of the guards that costs neither a fit nor the cut
+/// of one more deck: of all choices with the fewest decks cut those with that share, of these the one with the least cuts, and so on.
+/// `spread_guard` is the guard of the spread of ratios.
+///
+/// # Errors
+/// As [`choose`].
+pub fn choose_sure(
+    banks: &[Bank],
+    most_spread: Option<f64>,
+    spread_guard: f64,
+) -> Result<SureChoice, SelectionError> {
+    check(banks)?;
+    let plain = guarded(banks, most_spread, 0.0);
+    // With nothing inside there is nothing to keep inside.
+    let fits = plain.objectives.0[..3] == [0, 0, 0];
+    for share in SHARES.into_iter().filter(|_| fits) {
+        let most = most_spread.map(|most| most - share * spread_guard.max(0.0));
+        if most.is_some_and(|most| most < 0.0) {
+            continue;
+        }
+        let solution = guarded(banks, most, share);
+        if solution.objectives.0[..4] == plain.objectives.0[..4] {
+            return Ok(SureChoice { solution, share });
+        }
+    }
+    Ok(SureChoice { solution: plain, share: 0.0 })
+}
+
+/// The best with everything away from its limits by a share of the guards.
+fn guarded(banks: &[Bank], most_spread: Option<f64>, share: f64) -> Solution<Vec<BankChoice>, 8> {
     let table: Vec<Vec<OneBank>> =
-        banks.iter().map(|bank| bank.gaskets.iter().map(|g| evaluate(bank, g)).collect()).collect();
-    let mut best: Option<(Objectives<7>, Vec<usize>, Vec<f64>)> = None;
+        banks.iter().map(|bank| bank.gaskets.iter().map(|g| evaluate(bank, g, share)).collect()).collect();
+    let mut best: Option<(Objectives<8>, Vec<usize>, Vec<f64>)> = None;
     let mut explored = 0;
     let mut chosen = vec![0; banks.len()];
     loop {
@@ -133,14 +185,14 @@ pub fn choose(
             let relaxation = (row[gasket].outside > 0).then(|| relax(bank));
             BankChoice { gasket, cut, results, relaxation }
         });
-    Ok(Solution {
+    Solution {
         choice: choice.collect(),
         objectives,
         proved: true,
         bound: objectives,
         explored,
         relaxation: None,
-    })
+    }
 }
 
 /// Counts on to the next gaskets, one a bank; false after the last.
@@ -161,7 +213,7 @@ fn together(
     table: &[Vec<OneBank>],
     chosen: &[usize],
     most_spread: Option<f64>,
-) -> (Objectives<7>, Vec<f64>) {
+) -> (Objectives<8>, Vec<f64>) {
     let rows: Vec<(&Bank, &Gasket, OneBank)> = banks
         .iter()
         .zip(table)
@@ -177,13 +229,14 @@ fn together(
     kinds.sort_unstable();
     kinds.dedup();
     let more_kinds = i64::try_from(kinds.len()).unwrap_or(i64::MAX) - 1;
-    let mut sum = [0, 0, apart, 0, more_kinds, 0, 0];
+    let mut sum = [0, 0, apart, 0, 0, more_kinds, 0, 0];
     for ((bank, gasket, found), cut) in rows.iter().zip(&cuts) {
         sum[0] += found.outside;
         sum[1] += found.widening;
-        sum[3] += (cut * 1e9).round() as i64;
-        sum[5] += (distance(bank, gasket, *cut) * 1e6).round().min(1e15) as i64;
-        sum[6] += gasket.price;
+        sum[3] += i64::from(*cut >= NO_CUT);
+        sum[4] += (cut * 1e9).round() as i64;
+        sum[6] += (distance(bank, gasket, *cut) * 1e6).round().min(1e15) as i64;
+        sum[7] += gasket.price;
     }
     (Objectives(sum), cuts)
 }
@@ -279,16 +332,25 @@ fn quench_cuts(cylinder: &Cylinder, gasket: &Gasket, window: &Window) -> Cuts {
     (uncut - window.max, uncut - window.min)
 }
 
-/// Every constraint with its interval, all windows widened by a fraction of their width.
-fn constraints(bank: &Bank, gasket: &Gasket, fraction: f64) -> Vec<(Constraint, Cuts)> {
-    let widened = |window: &Window| {
-        let by = fraction * (window.max - window.min);
+/// No deck is put on the machine for less than this, m: half a micrometre is below what can be read.
+const NO_CUT: f64 = 0.5e-6;
+
+/// Every constraint with its interval, all windows widened by a fraction of their width and narrowed by a share of their guard.
+fn constraints(bank: &Bank, gasket: &Gasket, fraction: f64, share: f64) -> Vec<(Constraint, Cuts)> {
+    let widened = |window: &Window, guard: f64| {
+        let by = fraction * (window.max - window.min) - share * guard.max(0.0);
         Window { min: window.min - by, max: window.max + by, ..*window }
     };
     let mut all = vec![(Constraint::Stock, (bank.least_cut.max(0.0), bank.stock.max(0.0)))];
     for (index, cylinder) in bank.cylinders.iter().enumerate() {
-        all.push((Constraint::Ratio(index), ratio_cuts(cylinder, gasket, &widened(&cylinder.ratio))));
-        all.push((Constraint::Quench(index), quench_cuts(cylinder, gasket, &widened(&cylinder.quench))));
+        all.push((
+            Constraint::Ratio(index),
+            ratio_cuts(cylinder, gasket, &widened(&cylinder.ratio, cylinder.ratio_guard)),
+        ));
+        all.push((
+            Constraint::Quench(index),
+            quench_cuts(cylinder, gasket, &widened(&cylinder.quench, cylinder.quench_guard)),
+        ));
     }
     all
 }
@@ -318,13 +380,13 @@ struct OneBank {
     cuts: Cuts,
 }
 
-fn evaluate(bank: &Bank, gasket: &Gasket) -> OneBank {
-    let cuts = intersection(&constraints(bank, gasket, 0.0), None);
+fn evaluate(bank: &Bank, gasket: &Gasket, share: f64) -> OneBank {
+    let cuts = intersection(&constraints(bank, gasket, 0.0, share), None);
     let (outside, widening, (low, high)) = if meets(cuts) {
         (0, 0, cuts)
     } else {
         let fraction = least_fraction(bank, gasket).unwrap_or(MOST_FRACTION);
-        (1, (fraction * 1e6).ceil() as i64, intersection(&constraints(bank, gasket, fraction), None))
+        (1, (fraction * 1e6).ceil() as i64, intersection(&constraints(bank, gasket, fraction, 0.0), None))
     };
     let low = if low.is_finite() { low.max(0.0) } else { 0.0 };
     OneBank { outside, widening, cuts: (low, high) }
@@ -349,7 +411,7 @@ const MOST_FRACTION: f64 = 1e3;
 
 /// Least widening, as a fraction of every window's width, at which some cut fits.
 fn least_fraction(bank: &Bank, gasket: &Gasket) -> Option<f64> {
-    let fits = |fraction: f64| meets(intersection(&constraints(bank, gasket, fraction), None));
+    let fits = |fraction: f64| meets(intersection(&constraints(bank, gasket, fraction, 0.0), None));
     if !fits(MOST_FRACTION) {
         return None;
     }
@@ -367,7 +429,7 @@ fn relax(bank: &Bank) -> DeckRelaxation {
     let uniform_fraction = fractions.reduce(f64::min);
     let mut single: Vec<DeckSingle> = Vec::new();
     for (index, gasket) in gaskets.iter().enumerate() {
-        let all = constraints(bank, gasket, 0.0);
+        let all = constraints(bank, gasket, 0.0, 0.0);
         for &(constraint, own) in &all {
             let Some(found) =
                 alone(bank, index, gasket, constraint, own, intersection(&all, Some(constraint)))

@@ -12,7 +12,12 @@
 //! and the second a search over pins and rods (`sets.rs`); sets of pistons are taken in the order of their bound.
 
 mod sets;
+mod settle;
+mod whole;
 mod window;
+
+pub use settle::with_fewer_moves;
+pub use whole::{Allowed, Place, Whole, WholeChoice, choose_whole};
 
 use super::assignment::assign;
 use super::relax::relaxation;

@@ -3,7 +3,8 @@
 use crate::frame::View;
 use engine::features::{Feature, Table};
 use engine::quantity::{
-    Dimension, Unit, UnitSystem, display_unit, find_unit, format_fixed, parse_quantity, units_of,
+    Dimension, Unit, UnitSystem, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
+    units_of,
 };
 use engine::readings::{Reading, is_stale};
 use serde::Serialize;
@@ -12,10 +13,12 @@ use std::collections::{HashMap, HashSet};
 /// What one field shows.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Cell {
-    /// Number of the reading that stands here; none where nothing was read.
+    /// Number of the reading that stands here; none where nothing was read since the last operation on the place.
     pub number: Option<u64>,
     /// Its value in the sheet's unit, without the unit.
     pub shown: String,
+    /// What was read before an operation moved the place, where nothing has been read since: the field is empty then.
+    pub before: String,
     /// A word under the value: "stale", "asked about", "mean of 2".
     pub flag: String,
     /// Values that were corrected, oldest first.
@@ -70,13 +73,17 @@ impl Place {
         }
     }
 
-    fn show(&self, reading: &Reading) -> String {
+    /// A reading as the field shows it: as it was typed, where it was typed in the field's unit.
+    pub(super) fn show(&self, reading: &Reading) -> String {
         let typed = parse_quantity(&reading.text, self.dimension)
             .ok()
             .filter(|(_, unit)| same_unit(unit.symbol, self.unit));
-        if typed.is_some() {
-            let end =
-                reading.text.trim().find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+')));
+        // As typed, save a number with an exponent: what stands in the field is always the whole value.
+        if typed.is_some() && !has_exponent(&reading.text) {
+            let end = reading
+                .text
+                .trim()
+                .find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '\u{2212}')));
             return reading.text.trim()[..end.unwrap_or(reading.text.trim().len())].to_owned();
         }
         self.number(reading.value)
@@ -157,6 +164,12 @@ impl Places<'_> {
         all.into_iter().filter(|r| Some(&r.after) == newest.as_ref()).collect()
     }
 
+    /// Is nothing read here in the state in which the part is now?
+    pub(super) fn is_to_read(&self, view: &View, feature: &Feature) -> bool {
+        let standing = self.standing(&feature.path);
+        standing.is_empty() || is_stale_place(view, feature, &standing)
+    }
+
     /// What the field of a place shows.
     pub(super) fn cell(&self, view: &View, feature: &Feature, table: &Table) -> Cell {
         let place = Place::of(view, feature, table);
@@ -174,10 +187,23 @@ impl Places<'_> {
             [one] => place.show(one),
             many => place.number(many.iter().map(|r| r.value).sum::<f64>() / many.len() as f64),
         };
+        // What was read before a cut is no answer any more: the field takes the new reading as an empty one does.
+        if is_stale_place(view, feature, &standing) {
+            return Cell {
+                number: None,
+                shown: String::new(),
+                before: shown,
+                flag: "stale".to_owned(),
+                struck,
+                gauge: String::new(),
+                temperature: String::new(),
+            };
+        }
         Cell {
             number: standing.last().map(|r| r.number),
             shown,
-            flag: flag(view, feature, &standing),
+            before: String::new(),
+            flag: flag(view, &standing),
             struck,
             gauge: each_once(standing.iter().map(|r| named(&r.instrument))),
             temperature: each_once(standing.iter().map(|r| temperature_of(r, view.units()))),
@@ -205,14 +231,16 @@ pub(super) fn temperature_of(reading: &Reading, units: UnitSystem) -> String {
     reading.temperature.map(|k| format_fixed((k - unit.offset) / unit.factor, 1)).unwrap_or_default()
 }
 
+/// Has an operation moved the place since it was last read?
+fn is_stale_place(view: &View, feature: &Feature, standing: &[&Reading]) -> bool {
+    standing.last().is_some_and(|last| is_stale(last, feature, &view.engine.operations))
+}
+
 /// A word under the value, for the reading that stands there.
-fn flag(view: &View, feature: &Feature, standing: &[&Reading]) -> String {
+fn flag(view: &View, standing: &[&Reading]) -> String {
     let Some(last) = standing.last() else { return String::new() };
     if view.assessment.slips.iter().any(|s| !s.confirmed && s.reading == last.number) {
         return "asked about".to_owned();
-    }
-    if is_stale(last, feature, &view.engine.operations) {
-        return "stale".to_owned();
     }
     match standing.len() {
         0 | 1 => String::new(),

@@ -108,7 +108,7 @@ pub(super) fn row_meaning(
 ) -> Markup {
     let features: Vec<_> =
         table.cells[row].iter().flatten().map(|&i| &view.engine.catalogue.features[i]).collect();
-    let to_go = features.iter().filter(|f| places.standing(&f.path).is_empty()).count();
+    let to_go = features.iter().filter(|f| places.is_to_read(view, f)).count();
     let slips: Vec<&Slip> = view
         .assessment
         .slips
@@ -141,7 +141,7 @@ pub(super) fn row_meaning(
 }
 
 /// May the table stay empty? Its own hint says so.
-fn optional(table: &Table) -> bool {
+pub(super) fn optional(table: &Table) -> bool {
     table.hint.starts_with("Optional") || table.hint.contains("Leave empty")
 }
 
@@ -206,13 +206,23 @@ fn asked(view: &View, slip: &Slip) -> Markup {
     });
     let place =
         view.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+    // Of a place that was read twice the field shows the mean: what is confirmed is the one reading.
+    let own = view
+        .engine
+        .readings
+        .iter()
+        .find(|r| r.number == slip.reading)
+        .zip(view.engine.catalogue.feature(&slip.feature));
+    let own = own.map(|(reading, feature)| {
+        Place::of(view, feature, &view.engine.catalogue.tables[feature.table]).show(reading)
+    });
     html! {
         div.ask data-feature=(slip.feature) data-reading=(slip.reading) {
             p { b { (sentence(place)) } " " (slip_question(view, slip)) }
             @if let Some(likely) = likely {
                 button type="button" data-answer="correct" data-value=(likely) { "Yes, " (likely) }
             }
-            button type="button" data-answer="confirm" { "It is right as it stands" }
+            button type="button" data-answer="confirm" data-value=[own] { "It is right as it stands" }
         }
     }
 }

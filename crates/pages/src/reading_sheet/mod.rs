@@ -111,7 +111,7 @@ fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
     let common = unit_of_all(view, table);
     let above = head_of(view, table);
     html! {
-        section.table-part id=(table.id) data-table=(table.id) aria-labelledby=(format!("{}-title", table.id)) {
+        section.table-part id=(table.id) data-table=(table.id) data-optional[meaning::optional(table)] aria-labelledby=(format!("{}-title", table.id)) {
             (bar(view, table, common))
             div.scroll role="region" aria-label=(format!("{}, table", table.title)) tabindex="0" {
                 table class=(format!("readings columns-{}", table.columns.len().min(9))) {
@@ -213,6 +213,7 @@ fn field(
                 aria-describedby=(note)
                 data-feature=(feature.path) data-unit=(place.unit) data-dimension=(feature.dimension.word())
                 data-number=[cell.number] data-decimals=(place.decimals)
+                placeholder=[(!cell.before.is_empty()).then_some(&cell.before)]
                 value=(cell.shown);
             span.taken data-gauge=(cell.gauge) data-temperature=(cell.temperature) { (taken(view, &cell, above)) }
             span.flag id=(note) { (cell.flag) }

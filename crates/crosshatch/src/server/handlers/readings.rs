@@ -54,8 +54,8 @@ fn said(app: &App, answer: ReadingAnswer, feature: &str, seen: u64, sheet: Optio
             out.insert("ask".to_owned(), Value::Null);
             Json(out).into_response()
         }
-        ReadingAnswer::Asked { text, likely, now } => {
-            let ask = json!({ "text": text, "likely": likely });
+        ReadingAnswer::Asked { text, likely, differs, now } => {
+            let ask = json!({ "text": text, "likely": likely, "differs": differs });
             Json(json!({ "number": null, "feature": feature, "ask": ask, "last": now.last() }))
                 .into_response()
         }

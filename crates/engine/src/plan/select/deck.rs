@@ -10,7 +10,7 @@ use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase, phrase_list};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
-    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, choose,
+    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, SureChoice, choose, choose_sure,
 };
 use mechanics::selection::{Solution, Window};
 
@@ -68,23 +68,16 @@ fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
 }
 
 /// Chosen gaskets and cuts.
-type Decks = Solution<Vec<BankChoice>, 7>;
+type Decks = Solution<Vec<BankChoice>, 8>;
 
 /// How far the compression ratios of all cylinders may lie apart.
 fn most_spread(desk: &Desk<'_>) -> Option<f64> {
     desk.bench.limit("compression_spread")?.used.max
 }
 
-/// Of the answers that take no more metal off than `found`, one whose spread of compression stays away from its limit by as much of its
-/// uncertainty as can be had.
-fn surer(desk: &Desk<'_>, banks: &[Bank], most: Option<f64>, found: &Decks) -> Option<Decks> {
-    let most = most?;
-    let spread = desk.assessment.findings.iter().find(|f| f.code == "compression_spread");
-    let uncertainty = spread.and_then(|f| f.value)?.expanded;
-    let guarded = [1.0, 0.75, 0.5, 0.25].iter().map(|share| most - share * uncertainty);
-    let tried = guarded.filter(|most| *most > 0.0).filter_map(|most| choose(banks, Some(most)).ok());
-    let fine = |s: &Decks| s.objectives.0[..4] <= found.objectives.0[..4];
-    tried.into_iter().find(fine)
+/// Expanded uncertainty of a finding; 0 where it has none.
+fn uncertainty(desk: &Desk<'_>, id: &str) -> f64 {
+    desk.assessment.finding(id).and_then(|f| f.value).map_or(0.0, |v| v.expanded)
 }
 
 /// How far the compression ratios of all cylinders lie apart afterwards, and how far they may.
@@ -141,22 +134,63 @@ fn brings_together(choice: &[BankChoice], banks: &[Bank]) -> bool {
 
 /// What fits as it stands is left alone: nothing is bought or cut to come nearer to a target. Where nothing brings the ratios
 /// together, nothing is changed for it.
-fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<Decks> {
+fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<(Decks, Settled)> {
     let most = most_spread(desk);
     let present: Vec<Bank> = banks.iter().map(with_present_gasket).collect();
     let together = |s: &Decks| s.objectives.0[2] == 0;
     let as_it_stands = choose(&present, most).ok().filter(inside);
     if as_it_stands.as_ref().is_some_and(together) {
-        return as_it_stands;
+        return as_it_stands.map(|stands| (stands, Settled::Stays));
     }
-    let better = choose(banks, most).ok()?;
-    if !together(&better) && as_it_stands.is_some() {
-        return as_it_stands;
+    let guard = uncertainty(desk, "compression_spread/1");
+    let SureChoice { solution, share } = choose_sure(banks, most, guard).ok()?;
+    match as_it_stands {
+        Some(stands) if !together(&solution) => Some((stands, Settled::Stays)),
+        _ => Some((solution, Settled::Kept(share))),
     }
-    Some(surer(desk, banks, most, &better).unwrap_or(better))
 }
 
-pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
+/// How the choice came about.
+#[derive(Clone, Copy, Debug)]
+enum Settled {
+    /// What is there fits.
+    Stays,
+    /// Everything off its limits by this share of its uncertainty.
+    Kept(f64),
+}
+
+impl Settled {
+    /// What is proved.
+    fn proof(self, gaskets: usize) -> String {
+        let share = match self {
+            Self::Stays => return "proved: everything fits as it stands".to_owned(),
+            Self::Kept(share) => share,
+        };
+        let kept = match share {
+            s if s > 0.9 => "everything off its limits by the whole of its uncertainty",
+            s if s > 0.7 => {
+                "everything off its limits by three quarters of its uncertainty, and more cannot be had"
+            }
+            s if s > 0.4 => "everything off its limits by half of its uncertainty, and more cannot be had",
+            s if s > 0.1 => {
+                "everything off its limits by a quarter of its uncertainty, and more cannot be had"
+            }
+            _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
+        };
+        format!("proved: the best of {gaskets} gaskets for each bank, at any cut; {kept}")
+    }
+}
+
+/// What the decks are chosen from.
+struct Asked {
+    banks: Vec<Bank>,
+    ratio: Window,
+    quench: Window,
+    /// Places that must be read first.
+    unread: Vec<String>,
+}
+
+fn asked(desk: &Desk<'_>) -> Option<Asked> {
     let quench = window(&desk.bench.limit("quench")?)?;
     let ratio = window(&desk.bench.limit("compression_ratio")?)?;
     let document = desk.bench.document();
@@ -167,7 +201,13 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         let mut cylinders = Vec::new();
         for cylinder in numbers {
             match planned_space(desk, cylinder) {
-                Ok(space) => cylinders.push(Cylinder { space, ratio, quench }),
+                Ok(space) => cylinders.push(Cylinder {
+                    space,
+                    ratio,
+                    quench,
+                    ratio_guard: uncertainty(desk, &format!("compression_ratio/{cylinder}")),
+                    quench_guard: uncertainty(desk, &format!("quench/{cylinder}")),
+                }),
                 Err(paths) => unread.extend(paths),
             }
         }
@@ -179,10 +219,16 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         });
     }
     unread.dedup();
+    Some(Asked { banks, ratio, quench, unread })
+}
+
+pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
+    let Asked { banks, ratio, quench, unread } = asked(desk)?;
+    let document = desk.bench.document();
     if !unread.is_empty() || banks.is_empty() {
         return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
     }
-    let solution = solve(desk, &banks)?;
+    let (solution, settled) = solve(desk, &banks)?;
     let for_spread = brings_together(&solution.choice, &banks);
     let placements: Vec<Placement> = solution
         .choice
@@ -218,19 +264,13 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         code: CODE,
         title: TITLE.to_owned(),
         outcome: if relax.is_empty() {
-            Outcome::Best {
-                proved: true,
-                proof: format!(
-                    "proved: the best of {} gaskets for each bank, at any cut",
-                    banks[0].gaskets.len()
-                ),
-            }
+            Outcome::Best { proved: true, proof: settled.proof(banks[0].gaskets.len()) }
         } else {
             Outcome::Relax { relax }
         },
         placements,
         summary,
-        objective: "compression and quench of every cylinder inside, ratios near enough to each other; what fits stays; else least cut, one kind of gasket, nearest to the targets, price",
+        objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
         caution: None,
         settles,
     })
@@ -357,7 +397,9 @@ fn meant(desk: &Desk<'_>, of_banks: &[usize], for_spread: bool) -> String {
         phrase_list(&list.iter().map(|bank| deck_label(document, *bank)).collect::<Vec<String>>())
     };
     let cut: Vec<usize> = (0..banks).filter(|b| !of_banks.contains(b) && skimmed(desk, *b)).collect();
-    if cut.is_empty() || !for_spread {
+    if for_spread && of_banks.iter().all(|bank| skimmed(desk, *bank)) {
+        format!(" ({}, to follow its skim)", words(of_banks))
+    } else if cut.is_empty() || !for_spread {
         format!(" ({})", words(of_banks))
     } else {
         format!(" ({}, to follow the skim of {})", words(of_banks), words(&cut))
@@ -395,5 +437,97 @@ fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread:
             settles: why.clone(),
             only_if: None,
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::findings::Bench;
+    use crate::{Engine, assess};
+
+    /// Ratio and quench over a piston, written out: π/4 · bore² · stroke over what is left above the crown.
+    fn after(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> (f64, f64) {
+        let disc = |bore: f64, height: f64| std::f64::consts::FRAC_PI_4 * bore * bore * height;
+        let space = &cylinder.space;
+        let swept = disc(space.bore, space.stroke);
+        let above = space.chamber_volume + space.crevice_volume - space.dome_volume
+            + disc(space.bore, space.deck_gap - cut)
+            + disc(gasket.bore, gasket.thickness);
+        (1.0 + swept / above, space.deck_gap - cut + gasket.thickness)
+    }
+
+    /// The V8 of the demo (invented) by the order that its page states: every pair of gaskets with every pair of cuts by 2 µm.
+    #[test]
+    fn the_gaskets_of_the_v8_are_the_best_by_the_order_of_the_page() {
+        let (text, csv) = (
+            include_str!("../../../../../examples/pushrod-v8.toml"),
+            include_str!("../../../../../examples/pushrod-v8.readings.csv"),
+        );
+        let parsed = crate::document::parse_with_readings(text, "v8.toml", csv, "v8.readings.csv");
+        let engine = Engine::new(parsed.document.expect("the demo is sound"), Vec::new(), Vec::new());
+        let assessment = assess(&engine);
+        let cuts = crate::plan::cuts::cuts(&engine, &assessment);
+        let bench = Bench { engine: &engine, sizes: &assessment.sizes };
+        let desk =
+            Desk { bench, assessment: &assessment, cuts: &cuts, orders: Vec::new(), undecided: Vec::new() };
+        let banks = asked(&desk).expect("limits").banks;
+        let (most, guard) =
+            (most_spread(&desk).expect("a limit"), uncertainty(&desk, "compression_spread/1"));
+        assert!(guard > 0.0 && banks.iter().flat_map(|b| &b.cylinders).all(|c| c.quench_guard > 0.0));
+
+        // Decks cut, share of the guard as its place among the shares, cut, kinds, distance, price.
+        type Rank = (usize, usize, i64, usize, i64, i64);
+        let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
+            let (mut share, mut distance, mut low, mut high) =
+                (9.0_f64, 0.0, f64::INFINITY, f64::NEG_INFINITY);
+            for (bank, (gasket, cut)) in banks.iter().zip(picked) {
+                for c in &bank.cylinders {
+                    let (ratio, quench) = after(c, &bank.gaskets[gasket], cut);
+                    let parts = [(ratio, &c.ratio, c.ratio_guard), (quench, &c.quench, c.quench_guard)];
+                    for (value, w, guard) in parts {
+                        let room = (value - w.min).min(w.max - value) + 1e-10;
+                        share = share.min(if room < 0.0 { -1.0 } else { room / guard });
+                        distance += ((value - w.target) / (0.5 * (w.max - w.min))).powi(2);
+                    }
+                    (low, high) = (low.min(ratio), high.max(ratio));
+                }
+            }
+            let room = most - (high - low) + 1e-9;
+            let share = share.min(if room < 0.0 { -1.0 } else { room / guard });
+            let step = [1.0, 0.75, 0.5, 0.25, 0.0].iter().position(|s| share >= s - 1e-7)?;
+            let kind = |bank: usize| banks[bank].gaskets[picked[bank].0].kind;
+            let price = (0..2).map(|bank| banks[bank].gaskets[picked[bank].0].price).sum();
+            Some((
+                picked.iter().filter(|p| p.1 >= 0.5e-6).count(),
+                step,
+                ((picked[0].1 + picked[1].1) * 1e8).round() as i64,
+                usize::from(kind(0) != kind(1)),
+                (distance * 1e4).round() as i64,
+                price,
+            ))
+        };
+        let (solution, settled) = solve(&desk, &banks).expect("a choice");
+        assert!(
+            matches!(settled, Settled::Kept(share) if share > 0.0),
+            "some of the uncertainty is kept off"
+        );
+        let chosen = [0, 1].map(|bank| (solution.choice[bank].gasket, solution.choice[bank].cut));
+        let own = rank(chosen).expect("it fits");
+        let mut seen = 0;
+        for one in 0..banks[0].gaskets.len() {
+            for two in 0..banks[1].gaskets.len() {
+                let steps = |bank: &Bank| 0..=(bank.stock * 5e5) as i64;
+                for (a, b) in steps(&banks[0]).flat_map(|a| steps(&banks[1]).map(move |b| (a, b))) {
+                    let picked = [(one, a as f64 * 2e-6), (two, b as f64 * 2e-6)];
+                    let Some(other) = rank(picked) else { continue };
+                    seen += 1;
+                    assert!(own <= other, "{picked:?} has {other:?}, the choice {chosen:?} has {own:?}");
+                }
+            }
+        }
+        assert!(seen > 100, "the grid has answers: {seen}");
+        let inch = |bank: usize| banks[bank].gaskets[chosen[bank].0].thickness / 25.4e-6;
+        println!("gaskets of {:.1} and {:.1} thousandths of an inch, {settled:?}, {own:?}", inch(0), inch(1));
     }
 }

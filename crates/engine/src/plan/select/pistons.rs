@@ -2,14 +2,22 @@
 
 use super::{Desk, missing, outcome, placement, window};
 use crate::document::OperationKind;
-use crate::findings::{Verdict, piston_in};
+use crate::findings::{Allowed, Verdict, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
-use mechanics::selection::pistons::{CylinderSet, Pin, Piston, Request, Rod, choose};
+use mechanics::selection::pistons::{
+    Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
+    choose_whole, with_fewer_moves,
+};
 use mechanics::selection::{Limits, Window};
 
 const CODE: &str = "pistons";
 const TITLE: &str = "Pistons, pins and rods to cylinders";
+
+/// Wider than any fit of a pin, m: stands for the side of a range that is open.
+const OPEN: f64 = 1e-3;
+/// Step of the scale to which weights are compared when pins and rods are free, kg.
+const SCALE_STEP: f64 = 0.1e-3;
 
 /// Places that must be read before pistons can be matched.
 fn unread(desk: &Desk<'_>) -> Vec<String> {
@@ -26,6 +34,193 @@ fn unread(desk: &Desk<'_>) -> Vec<String> {
     paths
 }
 
+/// All that is read of pistons, pins and rods, by their number less one.
+struct Parts {
+    bores: Vec<f64>,
+    gauge: Vec<f64>,
+    pin_bore: Vec<Option<f64>>,
+    pin: Vec<Option<f64>>,
+    bush: Vec<Option<f64>>,
+    /// Pistons, pins and rods; only when every one of them is weighed: half a set would favour the unweighed.
+    masses: Option<[Vec<f64>; 3]>,
+    /// Piston in each cylinder now.
+    stands: Vec<usize>,
+    /// The pin of each piston.
+    own_pin: Vec<usize>,
+    /// Readings that a limit of the pins asks for, and that are not there.
+    unread: Vec<String>,
+    limit: Limit,
+}
+
+impl Parts {
+    fn read(desk: &Desk<'_>, clearance: Window) -> Self {
+        let bench = desk.bench;
+        let value = |path: String| bench.size(&path).map(|s| s.value.value());
+        let all = |path: &dyn Fn(u32) -> String| -> Vec<Option<f64>> {
+            bench.cylinders().map(|n| value(path(n))).collect()
+        };
+        let weighed = |path: &dyn Fn(u32) -> String| -> Option<Vec<f64>> { all(path).into_iter().collect() };
+        let stands: Vec<usize> = bench.cylinders().map(|c| piston_in(bench, c) as usize - 1).collect();
+        let mut own_pin = vec![0; stands.len()];
+        for (cylinder, &piston) in bench.cylinders().zip(&stands) {
+            if let Some(pin) = own_pin.get_mut(piston) {
+                *pin = pin_in(bench, cylinder) as usize - 1;
+            }
+        }
+        let limit = Limit {
+            clearance,
+            pin_in_piston: bench.limit("pin_in_piston").map(|l| open_window(&l)),
+            pin_in_bush: bench.limit("pin_in_rod").map(|l| open_window(&l)),
+            mass_spread: bench.limit("mass_spread").and_then(|l| l.used.max),
+        };
+        let asked = [
+            ("piston", "pin_bore", limit.pin_in_piston.is_some()),
+            ("pin", "diameter", limit.pin_in_piston.or(limit.pin_in_bush).is_some()),
+            ("rod", "small_end", limit.pin_in_bush.is_some()),
+        ];
+        let paths = asked
+            .iter()
+            .filter(|(.., asked)| *asked)
+            .flat_map(|(part, size, _)| bench.cylinders().map(move |n| format!("{part}.{n}.{size}")));
+        let masses = [
+            weighed(&|n| format!("piston.{n}.mass")),
+            weighed(&|n| format!("pin.{n}.mass")),
+            weighed(&|n| format!("rod.{n}.small_end_mass")),
+        ];
+        let [pistons, pins, rods] = masses;
+        Self {
+            bores: bench.cylinders().filter_map(|c| desk.planned_bore(c)).collect(),
+            gauge: all(&|n| format!("piston.{n}.gauge")).into_iter().flatten().collect(),
+            pin_bore: all(&|n| format!("piston.{n}.pin_bore")),
+            pin: all(&|n| format!("pin.{n}.diameter")),
+            bush: all(&|n| format!("rod.{n}.small_end")),
+            masses: pistons.zip(pins).zip(rods).map(|((p, q), r)| [p, q, r]),
+            stands,
+            own_pin,
+            unread: paths.filter(|path| bench.size(path).is_none()).collect(),
+            limit,
+        }
+    }
+
+    /// Every piston with its own pin, every rod where it is.
+    fn kept(&self) -> Option<WholeChoice> {
+        let whole = |piston: usize| {
+            let pin = self.own_pin[piston];
+            Whole {
+                gauge_diameter: self.gauge[piston],
+                pin_fit: self.pin_bore[piston].zip(self.pin[pin]).map(|(bore, pin)| bore - pin),
+                pin_diameter: self.pin[pin],
+                mass: self.masses.as_ref().map(|m| m[0][piston] + m[1][pin]),
+            }
+        };
+        let place = |cylinder: usize| Place {
+            bore: self.bores[cylinder],
+            bush: self.bush[cylinder],
+            rod_mass: self.masses.as_ref().map(|m| m[2][cylinder]),
+            stands: Some(self.stands[cylinder]),
+        };
+        let pistons: Vec<Whole> = (0..self.gauge.len()).map(whole).collect();
+        let places: Vec<Place> = (0..self.bores.len()).map(place).collect();
+        choose_whole(&pistons, &places, &self.limit).ok()
+    }
+
+    /// Pins and rods free, for which every size that a limit asks for must be read; at least the relaxation of the clearances.
+    fn free(&self) -> Option<(Vec<CylinderSet>, Tried)> {
+        let all_read = self.unread.is_empty();
+        let mass = |kind: usize, index: usize| self.masses.as_ref().map_or(0.0, |m| m[kind][index]);
+        let count = if all_read { self.bores.len() } else { 0 };
+        let pistons: Vec<Piston> = (0..self.gauge.len())
+            .map(|index| Piston {
+                gauge_diameter: self.gauge[index],
+                pin_bore: self.pin_bore[index].unwrap_or_default(),
+                mass: mass(0, index),
+            })
+            .collect();
+        let pins: Vec<Pin> = (0..count)
+            .map(|index| Pin { diameter: self.pin[index].unwrap_or_default(), mass: mass(1, index) })
+            .collect();
+        let rods: Vec<Rod> = (0..count)
+            .map(|index| Rod { bush: self.bush[index].unwrap_or_default(), mass: mass(2, index) })
+            .collect();
+        let request = Request {
+            bores: &self.bores,
+            clearance: self.limit.clearance,
+            pistons: &pistons,
+            pins: &pins,
+            rods: &rods,
+            pin_in_piston: self.limit.pin_in_piston,
+            pin_in_bush: self.limit.pin_in_bush,
+            mass_spread: self.limit.mass_spread.unwrap_or(OPEN * 1e3),
+            mass_step: SCALE_STEP,
+        };
+        let solution = choose(&request, Limits::default()).ok()?;
+        let bush = self.bores.len() + usize::from(self.limit.pin_in_piston.is_some());
+        let name = |w: usize| match w {
+            w if w < self.bores.len() => format!("cylinder {}", w + 1),
+            w if w < bush => "every pin in its piston".to_owned(),
+            _ => "every pin in its rod".to_owned(),
+        };
+        let tried = Tried {
+            outcome: outcome(&solution, Dimension::Length, &name),
+            outside: (solution.objectives.0[0], solution.objectives.0[1]),
+            rods_and_pins: all_read,
+        };
+        let sets = if all_read {
+            with_fewer_moves(&request, solution.choice, &self.own_pin).ok()?
+        } else {
+            solution.choice
+        };
+        Some((sets, tried))
+    }
+
+    /// The sets of a choice in which pins and rods are kept.
+    fn sets(&self, kept: &WholeChoice) -> Vec<CylinderSet> {
+        let set = |(cylinder, &piston): (usize, &usize)| CylinderSet {
+            piston,
+            pin: None,
+            rod: None,
+            clearance: self.bores[cylinder] - self.gauge[piston],
+            mass: 0.0,
+        };
+        kept.piston.iter().enumerate().map(set).collect()
+    }
+
+    /// How far the weights lie apart, kg, as weighed.
+    fn spread(&self, sets: &[CylinderSet]) -> Option<f64> {
+        let [pistons, pins, rods] = self.masses.as_ref()?;
+        let mass = |(cylinder, set): (usize, &CylinderSet)| {
+            pistons[set.piston]
+                + pins[set.pin.unwrap_or(self.own_pin[set.piston])]
+                + rods[set.rod.unwrap_or(cylinder)]
+        };
+        let (least, most) = ends(sets.iter().enumerate().map(mass));
+        Some(most - least)
+    }
+
+    /// How far the weights lie farther apart than allowed, whole micrograms: sums of readings in grams are not exact.
+    fn too_far(&self, sets: &[CylinderSet]) -> i64 {
+        let over = self.spread(sets).zip(self.limit.mass_spread).map_or(0.0, |(spread, most)| spread - most);
+        (over * 1e9).round().max(0.0) as i64
+    }
+}
+
+/// What the exact choice came to with pins and rods free.
+struct Tried {
+    outcome: Outcome,
+    /// Fits outside, and by how much in all, nm.
+    outside: (i64, i64),
+    /// Were the pins and rods part of it?
+    rods_and_pins: bool,
+}
+
+/// A range with its open side far away.
+fn open_window(allowed: &Allowed) -> Window {
+    let (least, most) = (allowed.used.min, allowed.used.max);
+    let min = least.unwrap_or_else(|| most.unwrap_or(0.0) - OPEN);
+    let max = most.unwrap_or(min + OPEN);
+    Window { min, target: f64::midpoint(min, max), max }
+}
+
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let clearance = window(&desk.bench.limit("piston_clearance")?)?;
     let unread = unread(desk);
@@ -35,85 +230,122 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     if !unread.is_empty() {
         return Some(missing(CODE, TITLE, unread));
     }
-    let value = |path: String| desk.bench.size(&path).map(|s| s.value.value());
-    let bores: Vec<f64> = desk.bench.cylinders().filter_map(|c| desk.planned_bore(c)).collect();
-    let pistons: Vec<Piston> = desk
-        .bench
-        .cylinders()
-        .map(|n| Piston {
-            gauge_diameter: value(format!("piston.{n}.gauge")).unwrap_or_default(),
-            pin_bore: 0.0,
-            mass: value(format!("piston.{n}.mass")).unwrap_or_default(),
-        })
-        .collect();
-    // Weights count only when every one of them is read: half a set of masses would favour the unweighed.
-    let masses: Option<Vec<(f64, f64)>> = desk
-        .bench
-        .cylinders()
-        .map(|n| {
-            value(format!("piston.{n}.mass"))
-                .and(value(format!("pin.{n}.mass")))
-                .zip(value(format!("rod.{n}.small_end_mass")))
-        })
-        .collect();
-    let pins: Vec<Pin> = masses.iter().flatten().map(|m| Pin { diameter: 0.0, mass: m.0 }).collect();
-    let rods: Vec<Rod> = masses.iter().flatten().map(|m| Rod { bush: 0.0, mass: m.1 }).collect();
-    let spread_allowed = desk.bench.limit("mass_spread").and_then(|l| l.used.max).unwrap_or(1e-3);
-    let request = |pins, rods| Request {
-        bores: &bores,
-        clearance,
-        pistons: &pistons,
-        pins,
-        rods,
-        pin_in_piston: None,
-        pin_in_bush: None,
-        mass_spread: spread_allowed,
-        mass_step: 0.1e-3,
-    };
-    if let Some(as_it_stands) = stays(desk, &bores, clearance) {
+    let parts = Parts::read(desk, clearance);
+    if let Some(as_it_stands) = stays(desk, &parts.bores, clearance) {
         return Some(as_it_stands);
     }
-    // Pins and rods stay with their cylinder unless the weights then spread too far.
-    let alone = choose(&request(&[], &[]), Limits::default()).ok()?;
-    let with_present =
-        |s: &CylinderSet, cylinder: usize| pistons[s.piston].mass + pins[cylinder].mass + rods[cylinder].mass;
-    let heavy = !pins.is_empty()
-        && spread(alone.choice.iter().enumerate().map(|(c, s)| with_present(s, c))) > spread_allowed;
-    let solution = if heavy { choose(&request(&pins, &rods), Limits::default()).ok()? } else { alone };
-    let masses: Vec<f64> = solution
-        .choice
-        .iter()
-        .enumerate()
-        .map(|(c, s)| if heavy || pins.is_empty() { s.mass } else { with_present(s, c) })
-        .collect();
+    let count = parts.bores.len();
+    if parts.stands.iter().chain(&parts.own_pin).any(|number| *number >= count) || parts.gauge.len() != count
+    {
+        return None;
+    }
+    let kept = parts.kept()?;
+    let held = parts.sets(&kept);
+    let [outside, excess, over, ..] = kept.objectives.0;
+    if (outside, over) == (0, 0) {
+        let proof = if parts.masses.is_some() { KEPT } else { KEPT_UNWEIGHED };
+        return Some(selection(desk, &parts, &held, Outcome::Best { proved: true, proof: proof.to_owned() }));
+    }
+    let (sets, tried) = parts.free()?;
+    let (fits, weights) = (tried.outside, parts.too_far(&sets));
+    let better = tried.rods_and_pins && (fits.0, fits.1, weights) < (outside, excess, over);
+    let chosen = if better { &sets } else { &held };
+    let mut relax = match tried.outcome {
+        Outcome::Best { .. } if better && weights == 0 => {
+            let best = match tried.outcome {
+                Outcome::Best { proved: true, .. } => Outcome::Best { proved: true, proof: FREE.to_owned() },
+                other => other,
+            };
+            return Some(selection(desk, &parts, chosen, best));
+        }
+        Outcome::Relax { relax } => relax,
+        _ => Vec::new(),
+    };
+    if outside > 0 && !tried.rods_and_pins && tried.outside.0 == 0 {
+        relax.push(Phrase::words(
+            "a pin is out of its range where it is, and other pins cannot be tried unread",
+        ));
+    }
+    let by = parts.too_far(chosen);
+    if by > 0 {
+        // Rounded up to the step in which it is shown: what it says must be enough.
+        let by = (by as f64 * 1e-9 / SCALE_STEP - 1e-6).ceil() * SCALE_STEP;
+        let alone = if relax.is_empty() { "alone" } else { "and beside one of these" };
+        let words = Phrase::words(format!("{alone}: the greatest allowed spread of weights by ")).value(
+            by,
+            Dimension::Mass,
+            1,
+        );
+        relax.push(words.say(", or as much off the heaviest piston at its maker's place"));
+    }
+    let fits_inside =
+        chosen.iter().all(|s| s.clearance >= clearance.min - 1e-9 && s.clearance <= clearance.max + 1e-9);
+    let mut selection = selection(desk, &parts, chosen, Outcome::Relax { relax });
+    if fits_inside {
+        let of = |p: &Placement| format!("piston_clearance/{}", p.instance);
+        selection.settles.extend(selection.placements.iter().map(of));
+    }
+    Some(selection)
+}
+
+const KEPT: &str = "proved: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
+const FREE: &str = "with every pin in its piston and every rod in its cylinder a fit or the weights stay outside; proved: with all of them free nothing is nearer inside, nor any clearances nearer to the target. How few move is sought by exchanges, and not proved";
+const KEPT_UNWEIGHED: &str = "proved, without weights: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
+
+/// The selection with its words.
+fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outcome) -> Selection {
     let placements: Vec<Placement> =
-        solution.choice.iter().zip(1..).map(|(set, cylinder)| place(desk, set, cylinder)).collect();
-    let even = !masses.is_empty() && !pins.is_empty() && spread(masses.iter().copied()) <= spread_allowed;
-    let (least, most) = ends(solution.choice.iter().map(|s| s.clearance));
+        sets.iter().zip(1..).map(|(set, cylinder)| place(desk, &parts.own_pin, set, cylinder)).collect();
     let moved = placements.iter().filter(|p| !p.stays).count();
     let words = if moved == 0 {
         "all stay where they are: clearance ".to_owned()
     } else {
         format!("{moved} change place: clearance ")
     };
+    let (least, most) = ends(sets.iter().map(|s| s.clearance));
+    let spread = parts.spread(sets);
+    let mut summary =
+        Phrase::words(words).length(least).say(" to ").length(most).join(weights(spread)).join(pins(parts));
+    if sets.iter().enumerate().any(|(cylinder, s)| s.rod.is_some_and(|rod| rod != cylinder)) {
+        summary =
+            summary.say("; a rod that moves takes its big end along: read its bearing clearance again there");
+    }
     let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
-        outcome: outcome(&solution, Dimension::Length, &|w| format!("cylinder {}", w + 1)),
-        summary: Phrase::words(words)
-            .length(least)
-            .say(" to ")
-            .length(most)
-            .join(weights(&masses, !pins.is_empty())),
+        outcome,
+        summary,
         placements,
         objective: OBJECTIVE,
         caution: None,
         settles: Vec::new(),
     };
     let mut selection = selection.settling(&["piston_clearance"]);
-    let even = even && matches!(selection.outcome, Outcome::Best { .. });
-    selection.settles.extend(even.then(|| "mass_spread/1".to_owned()));
-    Some(selection)
+    if matches!(selection.outcome, Outcome::Best { .. }) {
+        if spread.is_some() && parts.too_far(sets) == 0 {
+            selection.settles.push("mass_spread/1".to_owned());
+        }
+        // Every fit that is read is inside now; one that was outside is cured by the move.
+        let cured = |f: &&crate::findings::Finding| {
+            f.verdict == Verdict::Bad && matches!(f.code, "pin_in_piston" | "pin_in_rod")
+        };
+        selection.settles.extend(desk.assessment.findings.iter().filter(cured).map(|f| f.id.clone()));
+    }
+    selection
+}
+
+/// Said where a limit of the pins cannot be looked at.
+fn pins(parts: &Parts) -> Phrase {
+    let unread = &parts.unread;
+    let named = unread.iter().take(3).cloned().collect::<Vec<_>>().join(", ");
+    match unread.len() {
+        0 => Phrase::new(),
+        1..=3 => Phrase::words(format!("; pin fits looked at only as far as they are read: {named} missing")),
+        n => Phrase::words(format!(
+            "; pin fits looked at only as far as they are read: {named} and {} more missing",
+            n - 3
+        )),
+    }
 }
 
 /// What is in range and off its edges, with even weights, is left where it is.
@@ -122,7 +354,12 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
         desk.assessment.findings.iter().filter(|f| f.code == code).all(|f| f.verdict == Verdict::Good)
     };
     let hone = desk.cuts.iter().any(|c| c.operation == OperationKind::Hone);
-    if hone || !good("piston_clearance") || !good("mass_spread") {
+    let pin_binds = desk
+        .assessment
+        .findings
+        .iter()
+        .any(|f| f.verdict == Verdict::Bad && matches!(f.code, "pin_in_piston" | "pin_in_rod"));
+    if hone || pin_binds || !good("piston_clearance") || !good("mass_spread") {
         return None;
     }
     let placements: Vec<Placement> = desk
@@ -139,7 +376,7 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
                 clearance: bore - gauge,
                 mass: 0.0,
             };
-            Some(place(desk, &set, cylinder))
+            Some(place(desk, &[], &set, cylinder))
         })
         .collect();
     if placements.len() != bores.len() {
@@ -163,33 +400,29 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
     Some(selection.settling(&["piston_clearance"]))
 }
 
-const OBJECTIVE: &str =
-    "what is good stays; else clearances inside their range, then nearest to the target, then even weights";
+const OBJECTIVE: &str = "what is good stays; else every fit inside its range (piston in bore, pin in piston, pin in rod), weights inside their spread, clearances nearest to the target, even weights. A piston keeps its pin and a cylinder its rod; only where that leaves a fit or the weights outside are pins and rods free, and then few of them move rather than the weights come still nearer";
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
 }
 
-fn spread(values: impl Iterator<Item = f64>) -> f64 {
-    let (least, most) = ends(values);
-    most - least
-}
-
-fn weights(masses: &[f64], weighed: bool) -> Phrase {
-    if !weighed {
-        return Phrase::words("; weights not all read");
+fn weights(spread: Option<f64>) -> Phrase {
+    match spread {
+        Some(spread) => Phrase::words("; weights within ").value(spread, Dimension::Mass, 1),
+        None => Phrase::words("; weights not all read"),
     }
-    Phrase::words("; weights within ").value(spread(masses.iter().copied()), Dimension::Mass, 1)
 }
 
-fn place(desk: &Desk<'_>, set: &CylinderSet, cylinder: u32) -> Placement {
+fn place(desk: &Desk<'_>, own_pin: &[usize], set: &CylinderSet, cylinder: u32) -> Placement {
     let piston = set.piston as u32 + 1;
     let mut what = format!("piston {piston}");
     let mut stays = piston_in(desk.bench, cylinder) == piston;
-    for (word, index) in [("pin", set.pin), ("rod", set.rod)] {
+    let homes =
+        [("pin", set.pin, own_pin.get(set.piston).copied()), ("rod", set.rod, Some(cylinder as usize - 1))];
+    for (word, index, home) in homes {
         if let Some(index) = index {
             what = format!("{what}, {word} {}", index + 1);
-            stays &= index as u32 + 1 == cylinder;
+            stays &= Some(index) == home;
         }
     }
     let from = match (stays, desk.is_honed(cylinder)) {

@@ -5,24 +5,61 @@ use super::Kind;
 /// Longest number of digits that is looked through.
 const MOST_DIGITS: usize = 12;
 
-/// The wrong digit, or the neighbouring pair exchanged, that brings `value` nearest to `expected`, if within `near`.
-///
-/// `step` is the last digit as typed. A single digit is preferred to a pair.
+/// The slip of one digit that brings `value` nearest to `expected`, if within `near`; see [`candidates`].
 pub(super) fn explain(value: f64, step: f64, expected: f64, near: f64) -> Option<(Kind, f64)> {
+    let off = |candidate: &(Kind, f64)| (candidate.1 - expected).abs();
+    let nearest = candidates(value, step, expected).into_iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    nearest.filter(|candidate| off(candidate) <= near)
+}
+
+/// All that one slip of a digit makes of a value: a digit wrong, one missing or one too many, two neighbours exchanged.
+///
+/// `step` is the last digit as typed; `expected` says how many digits there should be.
+pub(super) fn candidates(value: f64, step: f64, expected: f64) -> Vec<(Kind, f64)> {
     let count = (value.abs() / step).round();
-    if count.is_nan() || count >= 1e12 {
-        return None;
+    if count.is_nan() || count >= 1e12 || !expected.is_finite() {
+        return Vec::new();
     }
     let digits = digits_of(count as u64, expected.abs() / step);
-    let nearest = |list: Vec<u64>| {
-        let candidates = list.into_iter().map(|number| number as f64 * step * value.signum());
-        let off = |candidate: &f64| (candidate - expected).abs();
-        candidates.min_by(|a, b| off(a).total_cmp(&off(b))).filter(|candidate| off(candidate) <= near)
+    let named = |list: Vec<u64>, kind: Kind| {
+        list.into_iter().map(move |number| (kind, number as f64 * step * value.signum()))
     };
-    if let Some(likely) = nearest(replaced(&digits)) {
-        return Some((Kind::Digit, likely));
+    named(replaced(&digits), Kind::Digit)
+        .chain(named(left_out(count as u64, expected.abs() / step), Kind::Digit))
+        .chain(named(transposed(&digits), Kind::Transposed))
+        .collect()
+}
+
+/// With a digit more, where one may be missing (before the point, or behind it where the last one is a nought), or with one
+/// less, where there is one too many.
+fn left_out(count: u64, expected: f64) -> Vec<u64> {
+    let typed = digits_of(count, 0.0);
+    let wanted = digits_of(expected.round().clamp(0.0, 1e12) as u64, 0.0).len();
+    let mut numbers = Vec::new();
+    if typed.len() > wanted {
+        let without = |place: usize| {
+            let mut other = typed.clone();
+            other.remove(place);
+            number(&other)
+        };
+        numbers.extend((0..typed.len()).map(without));
     }
-    nearest(transposed(&digits)).map(|likely| (Kind::Transposed, likely))
+    // Behind the point the number keeps its size: no digit goes in front.
+    let (start, places) = if typed.len() < wanted {
+        (&typed[..], typed.len())
+    } else if typed.len() == wanted && typed.first() == Some(&0) {
+        (&typed[1..], typed.len().saturating_sub(2))
+    } else {
+        return numbers;
+    };
+    for place in 0..=places {
+        numbers.extend((0..10).map(|digit| {
+            let mut other = start.to_vec();
+            other.insert(place, digit);
+            number(&other)
+        }));
+    }
+    numbers
 }
 
 /// Digits from the last to the first, as many as the longer of both numbers has.
@@ -77,6 +114,14 @@ mod tests {
         assert_eq!(said(89.702, 89.100), Some((Kind::Digit, 89_102.0)));
         assert_eq!(said(89.012, 89.100), Some((Kind::Transposed, 89_102.0)));
         assert_eq!(said(9.102, 89.100), Some((Kind::Digit, 89_102.0)));
+        assert_eq!(said(89.123, 89.100), Some((Kind::Digit, 89_103.0)));
+        assert_eq!(said(89.17, 89.107), Some((Kind::Digit, 89_107.0)), "a nought is missing");
+        assert_eq!(said(899.102, 89.102), Some((Kind::Digit, 89_102.0)), "a nine too many");
+        assert_eq!(
+            explain(76.123, 0.001, 76.213, 0.02).map(|s| s.0),
+            Some(Kind::Transposed),
+            "nearer than 76.223"
+        );
         assert_eq!(said(88.977, 89.100), None, "three digits would have to be wrong");
         assert_eq!(said(f64::NAN, 89.100), None);
         assert_eq!(said(0.0, 0.0), None);

@@ -20,7 +20,13 @@
 //!   column does so by two fifths as much and beyond noise (two readings that agree are form: a taper seen in both
 //!   directions, a cap off line), and one wrong digit explains it. So two slips of like size in one row or column hide
 //!   each other. A wrong digit that brings the reading to where an exchange would have is asked about as an exchange.
-//! - **Unexplained**: outside the plausible half-width about the nominal, where both are given and no slip explains it.
+//! - **Out of all proportion** ([`Kind::Unexplained`]): a factor 5 or more from what the readings of its kind have in common
+//!   (found as for units), or from the range that is given where they say nothing, and no slip explains it; or outside the
+//!   plausible half-width about the nominal, where both are given.
+//!
+//! What was probably meant is chosen last, among all that one slip makes of the reading (units, decimal point, a digit wrong,
+//! missing or too many, neighbours exchanged): the one nearest to what the others say. One farther from them than another is never offered, and none at all
+//! where even the nearest stands outside their scatter.
 //!
 //! A single true deviation above 4.5 U that nothing else in the row confirms looks like a digit and is asked about.
 
@@ -63,6 +69,9 @@ pub struct Table<'a> {
     pub nominal: Option<f64>,
     /// How far from the nominal a reading may plausibly lie.
     pub plausible: Option<f64>,
+    /// What such a reading is about where neither a nominal nor the others say it: the least and the greatest that is allowed
+    /// (0 and infinity where one side is open). Only a factor 5 outside it means anything.
+    pub range: Option<(f64, f64)>,
     /// For each row the rows that it may be exchanged with; `None` for any.
     pub swap_with: Option<&'a [Vec<usize>]>,
 }
@@ -82,6 +91,8 @@ pub enum Kind {
     TenTimes,
     /// Ten times too small: a decimal point.
     Tenth,
+    /// A hundred or a thousand times too large or too small: the decimal point by several places.
+    SeveralPlaces,
     /// One digit wrong.
     Digit,
     /// Two neighbouring digits exchanged.
@@ -122,6 +133,17 @@ const CONFIRMED_SHARE: f64 = 0.4;
 const CONFIRMED_IN_NOISE: f64 = 3.5;
 /// Greatest ratio between readings of one kind.
 const SAME_KIND: f64 = 1.6;
+/// Ratio from which a reading is out of all proportion, whatever explains it.
+const OUT_OF_PROPORTION: f64 = 5.0;
+/// A factor is so much more likely than a digit that happens to fit that it may be this much less near.
+const PLAIN: f64 = 2.0;
+/// A lone deviation up to this many times what a corrected one must agree to stays a question about a digit.
+const LONE: f64 = 10.0;
+/// Where a reading has no row or column to be compared with: how far from the median of all a corrected one may stand, in
+/// standard deviations of them …
+const NEAR_ALL: f64 = 4.0;
+/// … and at least this share of it: parts differ.
+const NEAR_SHARE: f64 = 0.005;
 
 /// All readings of a table that look like slips, by row and column. A healthy table gives an empty list.
 ///
@@ -139,6 +161,11 @@ pub fn suspicions(table: &Table<'_>) -> Vec<Suspicion> {
         }
     }
     implausible(table, &grid, &mut found);
+    for suspicion in &mut found {
+        if let Some(cell) = table.rows[suspicion.row][suspicion.column] {
+            offer_nearest(table, &grid, cell, suspicion);
+        }
+    }
     found.sort_by_key(|suspicion| (suspicion.row, suspicion.column));
     found
 }
@@ -149,40 +176,139 @@ fn scale_slips(typed_in: TypedIn) -> &'static [(Kind, f64)] {
         TypedIn::Millimetres => &[
             (Kind::TenTimes, 0.1),
             (Kind::Tenth, 10.0),
+            (Kind::SeveralPlaces, 0.01),
+            (Kind::SeveralPlaces, 100.0),
+            (Kind::SeveralPlaces, 1000.0),
             (Kind::Inches, 25.4),
+            (Kind::Millimetres, 1.0 / 25.4),
             (Kind::Thousandths, 0.0254),
             (Kind::Micrometres, 0.001),
         ],
         TypedIn::Inches => &[
             (Kind::TenTimes, 0.1),
             (Kind::Tenth, 10.0),
+            (Kind::SeveralPlaces, 0.01),
+            (Kind::SeveralPlaces, 100.0),
+            (Kind::SeveralPlaces, 1000.0),
             (Kind::Millimetres, 1.0 / 25.4),
+            (Kind::Inches, 25.4),
             (Kind::Thousandths, 0.001),
         ],
-        TypedIn::Other => &[(Kind::TenTimes, 0.1), (Kind::Tenth, 10.0)],
+        TypedIn::Other => &[
+            (Kind::TenTimes, 0.1),
+            (Kind::Tenth, 10.0),
+            (Kind::SeveralPlaces, 0.01),
+            (Kind::SeveralPlaces, 100.0),
+            (Kind::SeveralPlaces, 0.001),
+            (Kind::SeveralPlaces, 1000.0),
+        ],
+    }
+}
+
+/// A unit and a decimal point at once: asked for only where the others are known well enough to tell it from chance.
+fn double_slips(typed_in: TypedIn) -> &'static [(Kind, f64)] {
+    match typed_in {
+        TypedIn::Millimetres => &[(Kind::Inches, 2.54), (Kind::Inches, 254.0)],
+        TypedIn::Inches => &[(Kind::Millimetres, 1.0 / 2.54), (Kind::Millimetres, 1.0 / 254.0)],
+        TypedIn::Other => &[],
     }
 }
 
 fn wrong_scales(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) {
-    let Some(usual) = usual_size(table, grid) else { return };
+    let usual = usual_size(table, grid);
+    let range = table.range.filter(|(least, most)| *least >= 0.0 && least <= most && *most > 0.0);
+    // Nearest to a value of what such readings are; inside the range everything is as it should be.
+    let usual_at = |value: f64| usual.or_else(|| range.map(|(least, most)| value.clamp(least, most)));
     for (row, column) in grid.places() {
         let Some(cell) = grid.get(row, column) else { continue };
+        let Some(usual) = usual_at(cell.value).filter(|usual| *usual != 0.0) else { continue };
         let ratio = cell.value / usual;
-        if ratio <= 0.0 || (1.0 / 1.8..=1.8).contains(&ratio) {
+        if ratio < 0.0 || (1.0 / 1.8..=1.8).contains(&ratio) {
             continue;
         }
         let off = |factor: f64| {
-            let corrected = ratio * factor;
+            let corrected = ratio_to(cell.value * factor, usual_at(cell.value * factor).unwrap_or(usual));
             corrected.max(1.0 / corrected)
         };
         let best = scale_slips(table.typed_in).iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
-        if let Some(&(kind, factor)) = best.filter(|slip| off(slip.1) <= SAME_KIND) {
-            let strength =
-                (cell.value - usual).abs() / cell.expanded.max(0.5 * table.step).max(1e-9 * usual.abs());
-            found.push(Suspicion { row, column, kind, likely_value: cell.value * factor, strength });
-            grid.remove(row, column);
-        }
+        let known = best.filter(|slip| ratio > 0.0 && off(slip.1) <= SAME_KIND);
+        // About a nominal there is a half-width that says what is plausible.
+        let out = !(1.0 / OUT_OF_PROPORTION..OUT_OF_PROPORTION).contains(&ratio) && table.nominal.is_none();
+        let (kind, likely_value) = match known {
+            Some(&(kind, factor)) => (kind, cell.value * factor),
+            None if out => (Kind::Unexplained, usual),
+            None => continue,
+        };
+        let strength =
+            (cell.value - usual).abs() / cell.expanded.max(0.5 * table.step).max(1e-9 * usual.abs());
+        found.push(Suspicion { row, column, kind, likely_value, strength });
+        grid.remove(row, column);
     }
+}
+
+fn ratio_to(value: f64, usual: f64) -> f64 {
+    if usual == 0.0 { f64::INFINITY } else { value / usual }
+}
+
+/// Of all that one slip makes of the reading, the one nearest to what the others say; none that stands outside their scatter.
+fn offer_nearest(table: &Table<'_>, grid: &Grid, cell: Cell, suspicion: &mut Suspicion) {
+    if matches!(suspicion.kind, Kind::Swapped { .. }) {
+        return;
+    }
+    let known = expectation(table, grid, suspicion.row, suspicion.column, cell);
+    let Some((expected, near)) = known.filter(|(e, n)| e.is_finite() && n.is_finite()) else { return };
+    let off = |value: f64| (value - expected).abs();
+    let scaled = |slips: &[(Kind, f64)]| -> Vec<(Kind, f64)> {
+        slips.iter().map(|&(kind, factor)| (kind, cell.value * factor)).collect()
+    };
+    let nearest = |list: Vec<(Kind, f64)>| list.into_iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
+    let scales = scaled(scale_slips(table.typed_in));
+    // What was rounded to the step as typed is off by more once it is enlarged.
+    let rounding = |value: f64| 0.5 * table.step.max(0.0) * (value / cell.value).abs();
+    let of_scales =
+        nearest(scales.clone()).filter(|(_, value)| off(*value) <= PLAIN * near + rounding(*value));
+    let of_all = || {
+        let digits =
+            if table.step > 0.0 { digits::candidates(cell.value, table.step, expected) } else { Vec::new() };
+        // Where two lead to one value the simpler is named.
+        nearest([scales, scaled(double_slips(table.typed_in)), digits].concat())
+    };
+    let is_digit = matches!(suspicion.kind, Kind::Digit | Kind::Transposed);
+    let is_scale = !is_digit && suspicion.kind != Kind::Unexplained;
+    if let Some(chosen) = of_scales.filter(|_| !is_digit) {
+        (suspicion.kind, suspicion.likely_value) = chosen;
+        return;
+    }
+    let (kind, likely_value) = match of_all() {
+        Some(chosen) if off(chosen.1) <= near => chosen,
+        // A part that differs from all others, with a slip on top of it: nothing is nearer, and the factor is plain.
+        Some(chosen) if chosen.1.to_bits() == suspicion.likely_value.to_bits() && is_scale => chosen,
+        _ if is_digit && off(cell.value) <= LONE * near => return,
+        _ => (Kind::Unexplained, expected),
+    };
+    suspicion.kind = kind;
+    suspicion.likely_value = likely_value;
+}
+
+/// What the others say of a reading, and how near to it a corrected one must come. `None` where they say nothing.
+fn expectation(table: &Table<'_>, grid: &Grid, row: usize, column: usize, cell: Cell) -> Option<(f64, f64)> {
+    let mut others = grid.clone();
+    others.remove(row, column);
+    let (in_row, in_column) = (others.count_in_row(row), others.count_in_column(column));
+    if table.step > 0.0 && in_row >= 2 && in_column >= 2 {
+        let means = Means::of(&others);
+        let expected = cell.value - means.residual(row, column, cell.value)?;
+        let noise = means.deviation * ((1.0 + 1.0 / in_row as f64) * (1.0 + 1.0 / in_column as f64)).sqrt();
+        return Some((expected, DIGIT_AGREEMENT * cell.expanded.max(noise)));
+    }
+    let mut values: Vec<f64> = others.places().filter_map(|(i, j)| Some(others.get(i, j)?.value)).collect();
+    if values.len() < 3 {
+        return table.nominal.zip(table.plausible);
+    }
+    let expected = additive::median(&mut values)?;
+    let mut apart: Vec<f64> = values.iter().map(|value| (value - expected).abs()).collect();
+    let scatter = 1.4826 * additive::median(&mut apart)?;
+    Some((expected, (NEAR_ALL * cell.expanded.max(scatter)).max(NEAR_SHARE * expected.abs())))
 }
 
 /// The size that most readings have, or the nominal; `None` where nothing can be said.
