@@ -36,6 +36,11 @@ impl Engine {
         Self { document, catalogue, readings: all, operations: done }
     }
 
+    /// Operations that followed from elsewhere and do not stand in the document, in the order in which they were done.
+    pub fn recorded_operations(&self) -> &[Operation] {
+        &self.operations[self.document.operations.len()..]
+    }
+
     /// Units in which sizes are shown.
     pub fn units(&self) -> UnitSystem {
         self.document.engine.units

@@ -1,21 +1,11 @@
 //! Who goes where, against trying everything: the demo engines (invented) with readings changed.
 
-use engine::document::parse_with_readings;
+mod demo;
+
+use demo::{FOUR, Job};
 use engine::findings::Verdict;
 use engine::plan::{Outcome, Selection};
 use engine::quantity::UnitSystem;
-use engine::{Assessment, Engine, Plan, assess, plan};
-
-const FOUR: (&str, &str) = (
-    include_str!("../../../examples/hill-climb-four.toml"),
-    include_str!("../../../examples/hill-climb-four.readings.csv"),
-);
-
-struct Job {
-    engine: Engine,
-    assessment: Assessment,
-    plan: Plan,
-}
 
 /// A demo engine with text changed in document and readings: each pair is what stands there and what stands there instead.
 fn job((text, csv): (&str, &str), changes: &[(&str, &str)]) -> Job {
@@ -24,12 +14,7 @@ fn job((text, csv): (&str, &str), changes: &[(&str, &str)]) -> Job {
         assert!(csv.contains(from) || text.contains(from), "no {from}");
         (text, csv) = (text.replace(from, to), csv.replace(from, to));
     }
-    let parsed = parse_with_readings(&text, "engine.toml", &csv, "engine.readings.csv");
-    assert!(parsed.diagnostics.is_empty(), "{:#?}", parsed.diagnostics);
-    let engine = Engine::new(parsed.document.expect("no diagnostics"), Vec::new(), Vec::new());
-    let assessment = assess(&engine);
-    let plan = plan(&engine, &assessment);
-    Job { engine, assessment, plan }
+    Job::of(&text, &csv)
 }
 
 impl Job {

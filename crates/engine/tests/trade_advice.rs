@@ -1,26 +1,19 @@
 //! What the advice must not get wrong: one cause has one action, and finding, plan and cutting list give the same answer.
 //! The troubles are those of the demo engines (invented) with one reading or limit changed.
 
-use engine::document::{Arrangement, OperationKind as K, parse_with_readings};
+mod demo;
+
+use demo::{FOUR, Job};
+use engine::cautions;
+use engine::document::{Arrangement, OperationKind as K};
 use engine::findings::{ActionKind, Finding, Verdict};
 use engine::quantity::{Dimension, UnitSystem, format_with_uncertainty};
 use engine::readings::{Operation, moves, opens_again};
-use engine::{Assessment, Engine, Plan, assess, cautions, plan};
 
-const FOUR: (&str, &str) = (
-    include_str!("../../../examples/hill-climb-four.toml"),
-    include_str!("../../../examples/hill-climb-four.readings.csv"),
-);
 const V8: (&str, &str) = (
     include_str!("../../../examples/pushrod-v8.toml"),
     include_str!("../../../examples/pushrod-v8.readings.csv"),
 );
-
-struct Job {
-    engine: Engine,
-    assessment: Assessment,
-    plan: Plan,
-}
 
 /// A demo engine with readings changed: each pair is what stands in the CSV and what stands there instead.
 fn job((text, csv): (&str, &str), changes: &[(&str, &str)]) -> Job {
@@ -29,12 +22,7 @@ fn job((text, csv): (&str, &str), changes: &[(&str, &str)]) -> Job {
         assert!(csv.contains(from), "no reading {from}");
         csv = csv.replace(from, to);
     }
-    let parsed = parse_with_readings(text, "engine.toml", &csv, "engine.readings.csv");
-    assert!(parsed.diagnostics.is_empty(), "{:#?}", parsed.diagnostics);
-    let engine = Engine::new(parsed.document.expect("no diagnostics"), Vec::new(), Vec::new());
-    let assessment = assess(&engine);
-    let plan = plan(&engine, &assessment);
-    Job { engine, assessment, plan }
+    Job::of(text, &csv)
 }
 
 impl Job {

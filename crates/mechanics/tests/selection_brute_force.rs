@@ -357,6 +357,22 @@ fn springs() {
     });
 }
 
+/// Pins from diameters over 23 mm, µm, and masses over 122 g, tenths of a gram.
+fn pins_of(drawn: &[(i64, i64)]) -> Vec<Pin> {
+    let pin =
+        |&(d, mass): &(i64, i64)| Pin { diameter: 0.023 + d as f64 * UM, mass: 0.122 + mass as f64 * 1e-4 };
+    drawn.iter().map(pin).collect()
+}
+
+/// Rods from bushes over 23.013 mm, µm, and masses over 158 g, tenths of a gram.
+fn rods_of(drawn: &[(i64, i64)]) -> Vec<Rod> {
+    let rod = |&(bush, mass): &(i64, i64)| Rod {
+        bush: 0.023_013 + bush as f64 * UM,
+        mass: 0.158 + mass as f64 * 1e-4,
+    };
+    drawn.iter().map(rod).collect()
+}
+
 #[test]
 fn pistons() {
     let piston = (-3..4_i64, 0..3_i64, 0..9_i64);
@@ -377,14 +393,8 @@ fn pistons() {
                 mass: 0.338 + mass as f64 * 1e-4,
             })
             .collect();
-        let pin: Vec<Pin> = pins
-            .iter()
-            .map(|&(d, mass)| Pin { diameter: 0.023 + d as f64 * UM, mass: 0.122 + mass as f64 * 1e-4 })
-            .collect();
-        let rod: Vec<Rod> = rods
-            .iter()
-            .map(|&(bush, mass)| Rod { bush: 0.023_013 + bush as f64 * UM, mass: 0.158 + mass as f64 * 1e-4 })
-            .collect();
+        let pin = pins_of(&pins);
+        let rod = rods_of(&rods);
         let request = Request {
             bores: &bore,
             clearance: window(82, 6, 3),
@@ -520,14 +530,8 @@ fn what_need_not_move_stays() {
             mass: 0.338 + mass as f64 * 1e-4,
         });
         let made: Vec<Piston> = made.collect();
-        let pin: Vec<Pin> = pins
-            .iter()
-            .map(|&(d, m)| Pin { diameter: 0.023 + d as f64 * UM, mass: 0.122 + m as f64 * 1e-4 })
-            .collect();
-        let rod: Vec<Rod> = rods
-            .iter()
-            .map(|&(b, m)| Rod { bush: 0.023_013 + b as f64 * UM, mass: 0.158 + m as f64 * 1e-4 })
-            .collect();
+        let pin = pins_of(&pins);
+        let rod = rods_of(&rods);
         let request = Request {
             bores: &bore,
             clearance: window(82, 6, 3),

@@ -80,7 +80,7 @@ pub fn document_page(
                     pre.as-text aria-hidden="true" { "\n" (text) }
                     div.actions.no-print {
                         button.main type="submit" { "Keep this text" }
-                        a.button href=(view.at("document.toml")) download { "Download" @if view.engine.operations.iter().skip(view.engine.document.operations.len()).any(|o| !o.withdrawn) { ", with the operations recorded" } }
+                        a.button href=(view.at("document.toml")) download { "Download" @if view.engine.recorded_operations().iter().any(|o| !o.withdrawn) { ", with the operations recorded" } }
                         a.button href=(view.at("readings.csv")) download { "Download its readings" }
                     }
                     p.small.no-print { "Kept side by side in one folder, " code { (view.id) ".toml" } " and " code { (view.id) ".readings.csv" } " are one engine: " code { "crosshatch check " (view.id) ".toml" } " finds the readings under that name by itself." }

@@ -6,6 +6,7 @@ use super::clock::now;
 use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::slot::Loaded;
+use super::words::celsius;
 use engine::document::{ReadingEntry, read_csv, write_csv};
 use engine::readings::{Operation, Reading};
 use std::collections::{HashMap, HashSet};
@@ -125,7 +126,8 @@ fn row(reading: &Reading, row_of: &HashMap<u64, u64>, operations: &[Operation]) 
         feature: reading.feature.clone(),
         value: reading.text.clone(),
         instrument: reading.instrument.clone(),
-        temperature: reading.temperature.map(celsius).unwrap_or_default(),
+        // As a bench thermometer shows it.
+        temperature: reading.temperature.map(|kelvin| celsius(kelvin, 2)).unwrap_or_default(),
         after: done_up_to(&reading.after, operations).to_owned(),
         held: reading.held.clone(),
         corrects: reading.corrects.and_then(|n| row_of.get(&n).copied()),
@@ -134,12 +136,6 @@ fn row(reading: &Reading, row_of: &HashMap<u64, u64>, operations: &[Operation]) 
         confirmed: reading.confirmed,
         note: reading.note.clone(),
     }
-}
-
-/// Kelvin as a bench thermometer shows it.
-fn celsius(kelvin: f64) -> String {
-    let text = format!("{:.2}", kelvin - 273.15);
-    format!("{} °C", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 impl Assessed {

@@ -1,6 +1,7 @@
 //! Is this a reading? What a page sends is judged against the engine before anything is stored. Pure.
 
 use super::clock::now;
+use super::words::celsius;
 use engine::Engine;
 use engine::document::Held;
 use engine::features::Feature;
@@ -218,7 +219,7 @@ pub(super) fn judge(
             slip.slip,
             SlipKind::Digit | SlipKind::Swapped { .. } | SlipKind::Differs { .. } | SlipKind::Implausible
         );
-        if let Some(apart) = disagreement(engine, &reading).filter(|_| !plain) {
+        if !plain && let Some(apart) = disagreement(engine, &reading) {
             return Ok(two_readings(engine, feature, apart, own_unit(feature, input, engine)));
         }
         return Ok(question(engine, feature, &slip, own_unit(feature, input, engine), unit));
@@ -279,8 +280,7 @@ fn withdrawal(
         note: String::new(),
         ..old.clone()
     };
-    let temperature = temperature_text(&reading);
-    Ok(Judged::Keep(Box::new(reading), temperature))
+    Ok(stands_again(reading))
 }
 
 /// What the correction `corrects` had put aside stands again, with its gauge, temperature and state; a reading that
@@ -306,17 +306,14 @@ fn restoration(
         note: format!("no. {taken_back} taken back: as no. {}", old.number),
         ..old.clone()
     };
-    let temperature = temperature_text(&reading);
-    Ok(Judged::Keep(Box::new(reading), temperature))
+    Ok(stands_again(reading))
 }
 
-/// The temperature of a reading as a log entry keeps it.
-fn temperature_text(reading: &Reading) -> String {
-    reading.temperature.map_or_else(String::new, |kelvin| {
-        // A millionth of a kelvin: what rounding in the conversion leaves is none of it.
-        let celsius = format!("{:.6}", kelvin - 273.15);
-        format!("{} °C", celsius.trim_end_matches('0').trim_end_matches('.'))
-    })
+/// A reading made of an earlier one, with the temperature of that one as a log entry keeps it.
+fn stands_again(reading: Reading) -> Judged {
+    // To a millionth of a kelvin: what rounding in the conversion leaves is none of it.
+    let temperature = reading.temperature.map(|kelvin| celsius(kelvin, 6)).unwrap_or_default();
+    Judged::Keep(Box::new(reading), temperature)
 }
 
 /// The unit that a bare number takes.

@@ -34,21 +34,16 @@ impl Workbench {
     /// # Errors
     /// By field, what is wrong with the input; nothing is recorded then.
     pub fn record_operation(&self, id: &str, input: &OperationInput) -> Result<Arc<Assessed>> {
-        let slot = self.slot(id)?;
-        let mut bench = slot.bench();
-        let loaded = slot.loaded(&mut bench, &self.store, id)?;
-        let operation = operation(&loaded.assessed.engine, input, &self.who).map_err(Error::Fields)?;
-        let body = entries::operation_body(&operation, input.amount.trim());
-        let draft = Draft {
-            kind: entries::OPERATION.to_owned(),
-            body,
-            who: operation.who.clone(),
-            when: operation.when.clone(),
-            delivery_key: None,
-        };
-        self.store.append(id, draft)?;
-        *bench = None;
-        Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
+        self.log_one(id, |engine| {
+            let operation = operation(engine, input, &self.who).map_err(Error::Fields)?;
+            Ok(Draft {
+                kind: entries::OPERATION.to_owned(),
+                body: entries::operation_body(&operation, input.amount.trim()),
+                who: operation.who,
+                when: operation.when,
+                delivery_key: None,
+            })
+        })
     }
 
     /// Takes an operation back that was not done: it moves nothing from now on, and stays in the record.
@@ -56,29 +51,37 @@ impl Workbench {
     /// # Errors
     /// When the log has no such operation, or it is taken back already.
     pub fn take_back_operation(&self, id: &str, name: &str) -> Result<Arc<Assessed>> {
+        self.log_one(id, |engine| {
+            let problem = match engine.recorded_operations().iter().find(|o| o.name == name) {
+                Some(operation) if operation.withdrawn => "it is taken back already",
+                Some(_) => {
+                    return Ok(Draft {
+                        kind: entries::OPERATION_BACK.to_owned(),
+                        body: entries::operation_back_body(name),
+                        who: self.who.clone(),
+                        when: now(),
+                        delivery_key: None,
+                    });
+                }
+                None if engine.operations.iter().any(|o| o.name == name) => {
+                    "it stands in the document: take it out there"
+                }
+                None => "there is no such operation",
+            };
+            let field = format!("\"{name}\" is not taken back");
+            Err(Error::Fields(BTreeMap::from([(field, problem.to_owned())])))
+        })
+    }
+
+    /// Logs what `draft` makes of the engine as it stands, and gives the engine as it stands then.
+    fn log_one(
+        &self,
+        id: &str,
+        draft: impl FnOnce(&engine::Engine) -> Result<Draft>,
+    ) -> Result<Arc<Assessed>> {
         let slot = self.slot(id)?;
         let mut bench = slot.bench();
-        let loaded = slot.loaded(&mut bench, &self.store, id)?;
-        let engine = &loaded.assessed.engine;
-        let problem = match engine.operations.iter().position(|o| o.name == name) {
-            None => Some("there is no such operation"),
-            Some(place) if place < engine.document.operations.len() => {
-                Some("it stands in the document: take it out there")
-            }
-            Some(place) if engine.operations[place].withdrawn => Some("it is taken back already"),
-            Some(_) => None,
-        };
-        if let Some(problem) = problem {
-            let field = format!("\"{name}\" is not taken back");
-            return Err(Error::Fields(BTreeMap::from([(field, problem.to_owned())])));
-        }
-        let draft = Draft {
-            kind: entries::OPERATION_BACK.to_owned(),
-            body: entries::operation_back_body(name),
-            who: self.who.clone(),
-            when: now(),
-            delivery_key: None,
-        };
+        let draft = draft(&slot.loaded(&mut bench, &self.store, id)?.assessed.engine)?;
         self.store.append(id, draft)?;
         *bench = None;
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
@@ -91,7 +94,7 @@ impl Assessed {
     /// # Errors
     /// When the text cannot be added to.
     pub fn whole_text(&self) -> std::result::Result<String, EditError> {
-        let recorded = self.engine.operations.iter().skip(self.engine.document.operations.len());
+        let recorded = self.engine.recorded_operations().iter();
         recorded
             .filter(|operation| !operation.withdrawn)
             .try_fold(self.text.clone(), |text, operation| append(&text, "operations", &fields(operation)))
@@ -117,6 +120,7 @@ fn fields(operation: &Operation) -> Vec<(&'static str, EditValue)> {
     );
     all
 }
+
 /// What a form says of an operation, or what is wrong with each field.
 fn operation(
     engine: &engine::Engine,

@@ -25,6 +25,12 @@ pub fn layout_words(document: &Document) -> String {
     words
 }
 
+/// Kelvin in °C with at most so many decimals, without noughts at the end: "27.5 °C".
+pub(super) fn celsius(kelvin: f64, decimals: usize) -> String {
+    let text = format!("{:.decimals$}", kelvin - 273.15);
+    format!("{} °C", text.trim_end_matches('0').trim_end_matches('.'))
+}
+
 fn volume(cubic_metres: f64, units: UnitSystem) -> String {
     match units {
         UnitSystem::Metric => thousands(&format_value(cubic_metres, Dimension::Volume, units, 0)),

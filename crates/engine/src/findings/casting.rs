@@ -59,8 +59,10 @@ pub const ABOUT: &[About] = &[
 
 /// All questions on the casting.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
-    let mut all: Vec<Finding> = bench.cylinders().map(|c| wall(bench, c)).collect();
-    all.extend(bench.cylinders().filter_map(|c| core_shift::finding(bench, c)));
+    let shifts: Vec<Option<CoreShift>> = bench.cylinders().map(|c| core_shift(bench, c)).collect();
+    let with_shift = || bench.cylinders().zip(&shifts).map(|(c, shift)| (c, shift.as_ref()));
+    let mut all: Vec<Finding> = with_shift().map(|(c, shift)| wall(bench, c, shift)).collect();
+    all.extend(with_shift().filter_map(|(c, shift)| core_shift::finding(bench, c, shift)));
     all.push(hardness(bench));
     all.extend(main_line(bench));
     for bank in 0..bench.document().banks().len() {
@@ -75,7 +77,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 pub(super) fn bored_after(bench: Bench<'_>, after: &str) -> bool {
     let operations = &bench.engine.operations;
     let read_after = operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
-    operations[..read_after].iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore)
+    operations[..read_after].iter().any(|o| o.did(OperationKind::Bore))
 }
 
 /// What the bore still grows on radius between the state in which the wall was read and the finish.
@@ -88,7 +90,7 @@ fn cut_to_come(bench: Bench<'_>, after: &str) -> Option<f64> {
     Some((finish - found) / 2.0)
 }
 
-fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
+fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
     let mut answer = Answer::new(
         bench,
         "wall",
@@ -121,14 +123,14 @@ fn wall(bench: Bench<'_>, cylinder: u32) -> Finding {
         Some(cut) => note_cut(bench, &mut answer, cut),
     }
     let value = thinnest.zip(cut).filter(|_| complete).map(|((_, read), cut)| read.shifted(-cut));
-    let shift = core_shift(bench, cylinder).filter(|_| value.is_some());
-    if let Some(shift) = &shift {
+    let shift = shift.filter(|_| value.is_some());
+    if let Some(shift) = shift {
         core_shift::note(&mut answer, shift);
     }
     answer.value(value, cut.is_some_and(|c| c > 0.0));
     let mut finding = answer.finish();
     if let (Some((place, read)), Some(cut)) = (thinnest, cut) {
-        explain_wall(&mut finding, bench, place, read, cut, shift.as_ref());
+        explain_wall(&mut finding, bench, place, read, cut, shift);
     }
     finding
 }
@@ -174,7 +176,7 @@ fn explain_wall(
         why = why.say("; ").join(core_shift::sentence(shift));
     }
     finding.why = why;
-    let bored = bench.engine.operations.iter().any(|o| !o.withdrawn && o.kind == OperationKind::Bore);
+    let bored = bench.engine.operations.iter().any(|o| o.did(OperationKind::Bore));
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding.actions.push(
             Action::new(ActionKind::Hold, Phrase::words(format!("Do not bore {}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights", if bored { "or hone on" } else { "first" })))

@@ -191,7 +191,7 @@ fn side(x: f64, y: f64) -> &'static str {
 }
 
 /// The question by itself, where a limit is stated.
-pub(super) fn finding(bench: Bench<'_>, cylinder: u32) -> Option<Finding> {
+pub(super) fn finding(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Option<Finding> {
     bench.document().limits.core_shift.as_ref()?;
     let mut answer = Answer::new(
         bench,
@@ -209,8 +209,7 @@ pub(super) fn finding(bench: Bench<'_>, cylinder: u32) -> Option<Finding> {
             answer.read(&format!("block.wall.{cylinder}.{height}.{direction}"));
         }
     }
-    let shift = core_shift(bench, cylinder);
-    if let Some(shift) = &shift {
+    if let Some(shift) = shift {
         if let WallModel::EccentricCircles { bore_radius } = shift.fit.model {
             let bore = Uncertain::exact(2.0 * bore_radius);
             answer.input(
@@ -221,10 +220,10 @@ pub(super) fn finding(bench: Bench<'_>, cylinder: u32) -> Option<Finding> {
         }
         note(&mut answer, shift);
     }
-    answer.value(shift.as_ref().map(|s| s.fit.shift.clone()), false);
+    answer.value(shift.map(|s| s.fit.shift.clone()), false);
     let mut finding = answer.finish();
     let Some(shift) = shift else { return Some(finding) };
-    finding.why = sentence(&shift);
+    finding.why = sentence(shift);
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         let text = "Judge the thin side by its least wall, and map 8 directions at 3 heights before a cut";
         finding.actions.push(

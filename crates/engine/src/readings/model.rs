@@ -73,6 +73,13 @@ pub struct Operation {
     pub when: String,
 }
 
+impl Operation {
+    /// Was this done? Not where it was taken back.
+    pub fn did(&self, kind: OperationKind) -> bool {
+        !self.withdrawn && self.kind == kind
+    }
+}
+
 /// What may have slipped.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]

@@ -44,8 +44,7 @@ fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
         Some((min, max, _)) if min.is_some() || max.is_some() => {
             Some((min.unwrap_or(0.0), max.unwrap_or(f64::INFINITY)))
         }
-        _ if matches!(feature.family.split_once('.'), Some(("ring", place)) if place.split('.').next_back() == Some("gap")) =>
-        {
+        _ if matches!(feature.family, "ring.top.gap" | "ring.second.gap" | "ring.rail.gap") => {
             let bore = document.layout.bore?.0;
             Some((GAP_OF_BORE.0 * bore, GAP_OF_BORE.1 * bore))
         }

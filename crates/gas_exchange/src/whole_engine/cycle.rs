@@ -178,15 +178,16 @@ impl Simulation {
             *self = other;
             return;
         }
-        if let (Some(unit), Some(rotor)) = (self.spec.turbocharger.clone(), &self.network.rotor)
+        if let (Some(unit), Some(rotor)) = (&self.spec.turbocharger, &self.network.rotor)
             && self.cycles > 0
         {
             // The mean of the last cycle, not the moment at which it ended.
             let rise = unit.boost_at(speed) * self.watch.time / self.watch.plenum_pressure;
+            let wastegate_area = unit.wastegate_area;
             self.governor.settled(self.speed, rotor.speed(), rotor.wastegate);
             self.leap(rise, speed / self.speed);
             if let Some(rotor) = &mut self.network.rotor {
-                self.governor.expect(rotor, &unit, speed, self.spec.ambient.temperature);
+                self.governor.expect(rotor, wastegate_area, speed, self.spec.ambient.temperature);
             }
         }
         self.speed = speed;

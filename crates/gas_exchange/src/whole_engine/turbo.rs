@@ -52,7 +52,6 @@ impl Governor {
     pub(super) fn settled(&mut self, crank_speed: f64, rotor_speed: f64, wastegate: f64) {
         let off = self.foreseen.map_or(1.0, |foreseen| rotor_speed / foreseen);
         self.settled = [Some(Settled { crank_speed, wastegate, off }), self.settled[0]];
-        self.last = None;
     }
 
     /// Moves a rotor that its map has set for the next point by what the map missed at the last one, and the wastegate along the line
@@ -60,7 +59,7 @@ impl Governor {
     pub(super) fn expect(
         &mut self,
         rotor: &mut Rotor,
-        unit: &TurbochargerUnit,
+        wastegate_area: f64,
         crank_speed: f64,
         inlet_temperature: f64,
     ) {
@@ -68,13 +67,13 @@ impl Governor {
         let [Some(last), before] = self.settled else { return };
         rotor.set_speed(rotor.speed() * last.off.clamp(0.97, 1.03), inlet_temperature);
         let Some(before) = before else { return };
-        let open = |gate: f64| gate > 0.0 && gate < unit.wastegate_area;
+        let open = |gate: f64| gate > 0.0 && gate < wastegate_area;
         let step = last.crank_speed - before.crank_speed;
         if open(last.wastegate) && open(before.wastegate) && step.abs() > 1e-6 * crank_speed {
             let slope = (last.wastegate - before.wastegate) / step;
-            let most = 0.2 * unit.wastegate_area;
+            let most = 0.2 * wastegate_area;
             let change = slope * (crank_speed - last.crank_speed);
-            rotor.wastegate = (last.wastegate + change.clamp(-most, most)).clamp(0.0, unit.wastegate_area);
+            rotor.wastegate = (last.wastegate + change.clamp(-most, most)).clamp(0.0, wastegate_area);
         }
     }
 

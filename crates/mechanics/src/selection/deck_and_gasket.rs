@@ -333,7 +333,7 @@ fn quench_cuts(cylinder: &Cylinder, gasket: &Gasket, window: &Window) -> Cuts {
 }
 
 /// No deck is put on the machine for less than this, m: half a micrometre is below what can be read.
-const NO_CUT: f64 = 0.5e-6;
+pub const NO_CUT: f64 = 0.5e-6;
 
 /// Every constraint with its interval, all windows widened by a fraction of their width and narrowed by a share of their guard.
 fn constraints(bank: &Bank, gasket: &Gasket, fraction: f64, share: f64) -> Vec<(Constraint, Cuts)> {

@@ -120,17 +120,25 @@ fn run_form(request: &Request) -> RunForm {
     RunForm {
         speeds: speeds_text(&request.speeds),
         throttle: request.throttle.map_or_else(String::new, |t| ((t * 1e5).round() / 1e3).to_string()),
-        timing: match request.timing {
-            TimingMode::AsStated => "as_stated",
-            TimingMode::Fixed => "fixed",
-            TimingMode::KnockLimited => "knock_limited",
-        },
-        correction: match request.correction {
-            CorrectionMode::AsRun => "as_run",
-            CorrectionMode::SaeJ1349 => "sae_j1349",
-            CorrectionMode::Iso1585 => "iso1585",
-        },
+        timing: timing_word(request.timing),
+        correction: correction_word(request.correction),
         wrong: None,
+    }
+}
+
+const fn timing_word(timing: TimingMode) -> &'static str {
+    match timing {
+        TimingMode::AsStated => "as_stated",
+        TimingMode::Fixed => "fixed",
+        TimingMode::KnockLimited => "knock_limited",
+    }
+}
+
+const fn correction_word(correction: CorrectionMode) -> &'static str {
+    match correction {
+        CorrectionMode::AsRun => "as_run",
+        CorrectionMode::SaeJ1349 => "sae_j1349",
+        CorrectionMode::Iso1585 => "iso1585",
     }
 }
 
@@ -215,20 +223,22 @@ fn curve_page(
     number: Option<u64>,
     work: impl FnOnce(&PowerView, Option<&ShownRun>) -> String,
 ) -> Result<String, Fault> {
+    curve_page_with(app, id, number, None, work)
+}
+
+/// The same with the form of a run as it was typed, else as the shown run was asked.
+fn curve_page_with(
+    app: &App,
+    id: &str,
+    number: Option<u64>,
+    typed: Option<RunForm>,
+    work: impl FnOnce(&PowerView, Option<&ShownRun>) -> String,
+) -> Result<String, Fault> {
     let moment = Moment::of(app, id)?;
     let kept = curve(app, id, number)?;
     let shown = kept.as_ref().and_then(|k| moment.shown(k));
-    let form = shown.as_ref().map(|s| run_form(&s.run.request));
+    let form = typed.or_else(|| shown.as_ref().map(|s| run_form(&s.run.request)));
     Ok(moment.page_of(app, form, |power| work(power, shown.as_ref())))
-}
-
-/// The page of the curve with the form of a run as it was typed and refused.
-fn refused_run(app: &App, id: &str, form: RunForm) -> Result<Response, Fault> {
-    let moment = Moment::of(app, id)?;
-    let kept = curve(app, id, None)?;
-    let shown = kept.as_ref().and_then(|k| moment.shown(k));
-    let html = moment.page_of(app, Some(form), |power| pages::power_page(power, shown.as_ref()));
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
 }
 
 /// GET /engine/{id}/power
@@ -500,21 +510,21 @@ pub(in crate::server) async fn run(
     let fields = fields(&app, posted)?;
     app.work(move |app| match request(&fields) {
         Ok(request) => started(app, &id, "power", Ok(Work::Curve(request))).map(IntoResponse::into_response),
-        Err(wrong) => refused_run(app, &id, typed_run(&fields, wrong)),
+        Err(wrong) => {
+            let html = curve_page_with(app, &id, None, Some(typed_run(&fields, wrong)), pages::power_page)?;
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+        }
     })
     .await
 }
 
 /// The form of a run as it was typed.
 fn typed_run(fields: &Fields, wrong: (&'static str, String)) -> RunForm {
-    let known = |name: &str, words: &[&'static str]| {
-        words.iter().copied().find(|word| *word == get(fields, name)).unwrap_or(words[0])
-    };
     RunForm {
         speeds: get(fields, "speeds").to_owned(),
         throttle: get(fields, "throttle").to_owned(),
-        timing: known("timing", &["as_stated", "fixed", "knock_limited"]),
-        correction: known("correction", &["as_run", "sae_j1349", "iso1585"]),
+        timing: timing_word(timing(fields)),
+        correction: correction_word(correction(fields)),
         wrong: Some(wrong),
     }
 }
@@ -534,17 +544,23 @@ fn request(fields: &Fields) -> Result<Request, (&'static str, String)> {
             }
         },
     };
-    let timing = match get(fields, "timing") {
+    Ok(Request { speeds, throttle, timing: timing(fields), correction: correction(fields), traces: true })
+}
+
+fn timing(fields: &Fields) -> TimingMode {
+    match get(fields, "timing") {
         "fixed" => TimingMode::Fixed,
         "knock_limited" => TimingMode::KnockLimited,
         _ => TimingMode::AsStated,
-    };
-    let correction = match get(fields, "correction") {
+    }
+}
+
+fn correction(fields: &Fields) -> CorrectionMode {
+    match get(fields, "correction") {
         "sae_j1349" => CorrectionMode::SaeJ1349,
         "iso1585" => CorrectionMode::Iso1585,
         _ => CorrectionMode::AsRun,
-    };
-    Ok(Request { speeds, throttle, timing, correction, traces: true })
+    }
 }
 
 /// POST /engine/{id}/power/resume

@@ -10,7 +10,7 @@ use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase, phrase_list};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
-    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, SureChoice, choose, choose_sure,
+    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, NO_CUT, SureChoice, choose, choose_sure,
 };
 use mechanics::selection::{Solution, Window};
 
@@ -122,13 +122,13 @@ fn with_present_gasket(bank: &Bank) -> Bank {
 
 /// Are all cylinders inside without a cut?
 fn inside(solution: &Decks) -> bool {
-    solution.choice.iter().all(|c| c.relaxation.is_none() && c.cut < 0.5e-6)
+    solution.choice.iter().all(|c| c.relaxation.is_none() && c.cut < NO_CUT)
 }
 
 /// Is only changed what would fit by itself? Then the change brings the ratios of all cylinders together.
 fn brings_together(choice: &[BankChoice], banks: &[Bank]) -> bool {
     let fits = |bank: &Bank| choose(&[with_present_gasket(bank)], None).is_ok_and(|alone| inside(&alone));
-    let mut changed = choice.iter().zip(banks).filter(|(c, _)| c.gasket > 0 || c.cut >= 0.5e-6).peekable();
+    let mut changed = choice.iter().zip(banks).filter(|(c, _)| c.gasket > 0 || c.cut >= NO_CUT).peekable();
     changed.peek().is_some() && changed.all(|(_, bank)| fits(bank))
 }
 
@@ -315,9 +315,9 @@ fn gaskets(desk: &Desk<'_>, bank: usize, fire_ring: f64) -> Vec<Gasket> {
 
 fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) -> Placement {
     let thickness = gaskets[choice.gasket].thickness;
-    let stays = choice.gasket == 0 && choice.cut < 0.5e-6;
+    let stays = choice.gasket == 0 && choice.cut < NO_CUT;
     let name = bank_name(bank);
-    let from = match (choice.gasket == 0, choice.cut < 0.5e-6) {
+    let from = match (choice.gasket == 0, choice.cut < NO_CUT) {
         (true, true) if skimmed(desk, bank) => Phrase::words("no cut beyond the skim, the gasket stays"),
         (true, true) => Phrase::words("as it stands"),
         (true, false) => Phrase::words("take ").length(choice.cut).say(" off the deck"),

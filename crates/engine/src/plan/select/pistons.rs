@@ -2,7 +2,7 @@
 
 use super::{Desk, missing, outcome, placement, window};
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Verdict, pin_in, piston_in};
+use crate::findings::{Allowed, Finding, Verdict, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::selection::pistons::{
@@ -326,10 +326,7 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
             selection.settles.push("mass_spread/1".to_owned());
         }
         // Every fit that is read is inside now; one that was outside is cured by the move.
-        let cured = |f: &&crate::findings::Finding| {
-            f.verdict == Verdict::Bad && matches!(f.code, "pin_in_piston" | "pin_in_rod")
-        };
-        selection.settles.extend(desk.assessment.findings.iter().filter(cured).map(|f| f.id.clone()));
+        selection.settles.extend(bad_pin_fits(desk).map(|f| f.id.clone()));
     }
     selection
 }
@@ -348,18 +345,19 @@ fn pins(parts: &Parts) -> Phrase {
     }
 }
 
+/// Fits of pins that are bad as they stand.
+fn bad_pin_fits<'a>(desk: &'a Desk<'_>) -> impl Iterator<Item = &'a Finding> {
+    let of_pins = |f: &&Finding| matches!(f.code, "pin_in_piston" | "pin_in_rod");
+    desk.assessment.findings.iter().filter(of_pins).filter(|f| f.verdict == Verdict::Bad)
+}
+
 /// What is in range and off its edges, with even weights, is left where it is.
 fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection> {
     let good = |code: &str| {
         desk.assessment.findings.iter().filter(|f| f.code == code).all(|f| f.verdict == Verdict::Good)
     };
     let hone = desk.cuts.iter().any(|c| c.operation == OperationKind::Hone);
-    let pin_binds = desk
-        .assessment
-        .findings
-        .iter()
-        .any(|f| f.verdict == Verdict::Bad && matches!(f.code, "pin_in_piston" | "pin_in_rod"));
-    if hone || pin_binds || !good("piston_clearance") || !good("mass_spread") {
+    if hone || bad_pin_fits(desk).next().is_some() || !good("piston_clearance") || !good("mass_spread") {
         return None;
     }
     let placements: Vec<Placement> = desk
