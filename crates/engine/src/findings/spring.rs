@@ -8,7 +8,7 @@ use super::model::{Action, ActionKind, Finding, Verdict};
 use super::valve::side_of;
 use crate::document::OperationKind;
 use crate::features::{Sheet, Side, ValveName};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::fit::valve::spring_load;
 use mechanics::metrology::Uncertain;
 use mechanics::selection::spring_shims::{MOST_IN_STACK, ShimOnSale, Spring, choose};
@@ -120,12 +120,11 @@ struct End {
 }
 
 impl End {
-    fn relaxed(self, by: f64) -> Phrase {
+    fn relaxed(self, by: f64, units: UnitSystem) -> Phrase {
         let words = Phrase::words(format!("alone: {} by ", self.name));
-        // Rounded up to what is shown, so that it is enough.
         match self.rate {
-            Some(rate) => words.value((by * rate - 1e-6).ceil(), Dimension::Force, 0),
-            None => words.length((by * 1e6 - 1e-3).ceil() * 1e-6),
+            Some(rate) => words.at_least(by * rate, Dimension::Force, 0, units),
+            None => words.at_least(by, Dimension::Length, 3, units),
         }
     }
 }
@@ -191,10 +190,11 @@ pub fn setting(bench: Bench<'_>, instance: &str) -> Option<Setting> {
         [] => (window.target, Vec::new()),
         list => nearest(installed, window, &list.iter().map(|s| s.0).collect::<Vec<_>>())?,
     };
+    let units = bench.engine.units();
     let relax = if let Some(end) = least.filter(|end| height < end.height - SAME) {
-        Some(end.relaxed(end.height - height))
+        Some(end.relaxed(end.height - height, units))
     } else {
-        most.filter(|end| height > end.height + SAME).map(|end| end.relaxed(height - end.height))
+        most.filter(|end| height > end.height + SAME).map(|end| end.relaxed(height - end.height, units))
     };
     Some(Setting { installed, height, shims, relax })
 }
@@ -237,7 +237,7 @@ fn nearest(installed: f64, window: Window, list: &[f64]) -> Option<(f64, Vec<f64
             let middle = i64::midpoint(no, yes);
             match solve(out, within(middle as f64 * 1e-6)) {
                 Some((0, nearer, shims)) => {
-                    (yes, height, stack) = (middle.min(off(nearer)).max(no + 1), nearer, shims)
+                    (yes, height, stack) = (middle.min(off(nearer)).max(no + 1), nearer, shims);
                 }
                 _ => no = middle,
             }
@@ -395,5 +395,61 @@ fn right_load(finding: &Finding, bench: Bench<'_>) -> Action {
                 None => action,
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every one to three shims of the list put in or taken out, and none: the least excess over the window, then the least distance from
+    /// the target to the micrometre.
+    fn by_trying(installed: f64, window: Window, list: &[f64]) -> (i64, i64) {
+        let micrometres = |metres: f64| (metres * 1e6).round() as i64;
+        let mut sums = vec![0.0];
+        for _ in 0..MOST_IN_STACK {
+            let longer: Vec<f64> =
+                sums.iter().flat_map(|sum| list.iter().map(move |shim| sum + shim)).collect();
+            sums.extend(longer);
+        }
+        let heights = sums.iter().flat_map(|sum| [installed - sum, installed + sum]);
+        let worth = |height: f64| {
+            let excess = (window.min - height).max(height - window.max);
+            (micrometres(excess).max(0), micrometres((height - window.target).abs()))
+        };
+        heights.map(worth).min().expect("at least the spring as it stands")
+    }
+
+    #[test]
+    fn the_nearest_height_is_found_as_by_trying_everything() {
+        // A plain generator (Knuth's constants, from memory): the same cases on every run.
+        let mut state = 1_u64;
+        let mut up_to = |most: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            ((state >> 33) % most) as f64
+        };
+        let mut outside = 0;
+        for _ in 0..150 {
+            let list: Vec<f64> = (0..1 + up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
+            let installed = (3300.0 + up_to(200)) * 1e-5;
+            let min = (3380.0 + up_to(20)) * 1e-5;
+            let max = min + up_to(40) * 1e-5;
+            let window = Window { min, target: min + (max - min) * up_to(5) * 0.25, max };
+            let (height, shims) = nearest(installed, window, &list).expect("a height");
+            let net = (height - installed).abs();
+            assert!((net - shims.iter().sum::<f64>()).abs() < 1e-9, "{height} by {shims:?}");
+            assert!(shims.iter().all(|s| list.iter().any(|l| (l - s).abs() < 1e-9)));
+            let excess = ((window.min - height).max(height - window.max) * 1e6).round().max(0.0) as i64;
+            let off = ((height - window.target).abs() * 1e6).round() as i64;
+            let best = by_trying(installed, window, &list);
+            assert_eq!(excess, best.0, "{installed} {window:?} {list:?}");
+            // Outside, the nearest limit counts; which of equal ones does not matter.
+            assert!(
+                excess > 0 || (off - best.1).abs() <= 1,
+                "{installed} {window:?} {list:?}: {off} {best:?}"
+            );
+            outside += usize::from(excess > 0);
+        }
+        assert!((10..140).contains(&outside), "both ends are met: {outside}");
     }
 }

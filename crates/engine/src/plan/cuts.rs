@@ -259,7 +259,8 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
         "rail_gap" if below(finding, value) => {
             Some(file(finding, finding.limit.as_ref()?.aim()?, start(K::RingFile, label, Phrase::new())))
         }
-        "coil_bind_margin" | "spring_installed" => {
+        "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
+        "coil_bind_margin" | "spring_installed" | "seat_load" => {
             let off = off_height(Bench { engine, sizes }, &finding.subject.instance)?;
             if finding.code == "coil_bind_margin" && off.shim_out() < 0.0 {
                 return None;

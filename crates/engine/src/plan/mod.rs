@@ -59,10 +59,12 @@ fn sums(plan: &Plan) -> (Sum, Sum) {
         let cuts: Vec<&Cut> = plan.cuts.iter().filter(|c| conditional || c.only_if.is_none()).collect();
         let bench: Vec<&Task> = plan.bench.iter().collect();
         let mut sum = Sum::default();
-        orders.iter().for_each(|o| sum.add(o.price.map(|p| p * f64::from(o.quantity))));
-        cuts.iter().for_each(|c| sum.add(c.price));
+        let ordered = orders.iter().map(|o| o.price.map(|p| p * f64::from(o.quantity)));
         // Work at the own bench costs nothing where the shop has not put a price on it.
-        bench.iter().for_each(|t| sum.add(t.price.or(Some(0.0))));
+        let at_bench = bench.iter().map(|t| t.price.or(Some(0.0)));
+        for price in ordered.chain(cuts.iter().map(|c| c.price)).chain(at_bench) {
+            sum.add(price);
+        }
         (sum.chain, sum.unknown_waits) = lead_time::longest(&orders, &cuts, &bench);
         sum.longest_days = (!sum.chain.is_empty()).then(|| sum.chain.iter().map(|wait| wait.days).sum());
         sum

@@ -3,7 +3,7 @@
 use super::{Desk, placement};
 use crate::cautions;
 use crate::features::valve_names;
-use crate::findings::{ActionKind, Setting, off_height, setting};
+use crate::findings::{ActionKind, OffHeight, Setting, off_height, setting};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::Phrase;
 
@@ -25,7 +25,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             None => result,
         };
         placements.push(placement(
-            off.map_or_else(|| Phrase::words("no shim of the list brings it nearer"), |off| off.words()),
+            off.map_or_else(|| Phrase::words("no shim of the list brings it nearer"), OffHeight::words),
             spring,
             instance,
             Phrase::words("now ").length_2(set.installed),
