@@ -755,6 +755,9 @@ fn decks_and_gaskets_of_two_banks() {
     assert!(neither > 40 && good > 40, "both kinds of case were drawn: {neither} and {good}");
 }
 
+/// Decks cut, place of the share among the shares, cut, kinds, distance.
+type Rank = (usize, usize, i64, usize, i64);
+
 /// Two banks kept off their limits, against every pair of gaskets and every pair of cuts of a grid: nothing has fewer decks cut, then a
 /// greater share of the guards, then less off, then fewer kinds, then less distance from the targets.
 #[test]
@@ -806,7 +809,6 @@ fn decks_and_gaskets_kept_off_their_limits() {
             }
             (low, high, share, distance)
         };
-        type Rank = (usize, i64, i64, usize, i64);
         let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
             let [a, b] = [0, 1].map(|i| state(&banks[i], picked[i].0, picked[i].1));
             let room = most - (a.1.max(b.1) - a.0.min(b.0)) + 1e-9;
@@ -817,7 +819,7 @@ fn decks_and_gaskets_kept_off_their_limits() {
             // To the hundredth of a micrometre and to the thousandth: rounding is no difference.
             let total = ((picked[0].1 + picked[1].1) * 1e8).round() as i64;
             let kinds = usize::from(banks[0].gaskets[picked[0].0].kind != banks[1].gaskets[picked[1].0].kind);
-            Some((cut, step as i64, total, kinds, ((a.3 + b.3) * 1e3).floor() as i64))
+            Some((cut, step, total, kinds, ((a.3 + b.3) * 1e3).floor() as i64))
         };
         let chosen = [0, 1].map(|i| (found.solution.choice[i].gasket, found.solution.choice[i].cut));
         let own = rank(chosen);
@@ -840,9 +842,7 @@ fn decks_and_gaskets_kept_off_their_limits() {
             }
         }
         if let Some(own) = own {
-            prop_assert!(
-                (found.share - [1.0, 0.75, 0.5, 0.25, 0.0][own.1 as usize]).abs() < 1e-12 || own.1 == 0
-            );
+            prop_assert!((found.share - [1.0, 0.75, 0.5, 0.25, 0.0][own.1]).abs() < 1e-12 || own.1 == 0);
             let mut count = met.get();
             count[usize::from(own.0 > 0) + usize::from(own.1 > 0 && own.1 < 4)] += 1;
             met.set(count);
