@@ -430,7 +430,7 @@ mod tests {
         };
         let mut outside = 0;
         for _ in 0..150 {
-            let list: Vec<f64> = (0..1 + up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
+            let list: Vec<f64> = (0..=up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
             let installed = (3300.0 + up_to(200)) * 1e-5;
             let min = (3380.0 + up_to(20)) * 1e-5;
             let max = min + up_to(40) * 1e-5;

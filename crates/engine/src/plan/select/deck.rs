@@ -470,6 +470,9 @@ mod tests {
         (1.0 + swept / above, space.deck_gap - cut + gasket.thickness)
     }
 
+    /// Decks cut, share of the guard as its place among the shares, cut, kinds, distance, price.
+    type Rank = (usize, usize, i64, usize, i64, i64);
+
     /// The V8 of the demo (invented) by the order that its page states: every pair of gaskets with every pair of cuts by 2 µm.
     #[test]
     fn the_gaskets_of_the_v8_are_the_best_by_the_order_of_the_page() {
@@ -489,8 +492,6 @@ mod tests {
             (most_spread(&desk).expect("a limit"), uncertainty(&desk, "compression_spread/1"));
         assert!(guard > 0.0 && banks.iter().flat_map(|b| &b.cylinders).all(|c| c.quench_guard > 0.0));
 
-        // Decks cut, share of the guard as its place among the shares, cut, kinds, distance, price.
-        type Rank = (usize, usize, i64, usize, i64, i64);
         let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
             let (mut share, mut distance, mut low, mut high) =
                 (9.0_f64, 0.0, f64::INFINITY, f64::NEG_INFINITY);
@@ -501,7 +502,8 @@ mod tests {
                     for (value, w, guard) in parts {
                         let room = (value - w.min).min(w.max - value) + 1e-10;
                         share = share.min(if room < 0.0 { -1.0 } else { room / guard });
-                        distance += ((value - w.target) / (0.5 * (w.max - w.min))).powi(2);
+                        let off = (value - w.target) / (0.5 * (w.max - w.min));
+                        distance += off * off;
                     }
                     (low, high) = (low.min(ratio), high.max(ratio));
                 }
@@ -540,7 +542,5 @@ mod tests {
             }
         }
         assert!(seen > 100, "the grid has answers: {seen}");
-        let inch = |bank: usize| banks[bank].gaskets[chosen[bank].0].thickness / 25.4e-6;
-        println!("gaskets of {:.1} and {:.1} thousandths of an inch, {settled:?}, {own:?}", inch(0), inch(1));
     }
 }
