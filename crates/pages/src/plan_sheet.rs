@@ -4,7 +4,7 @@ use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
 use crate::words::{caution, count, days, full_stop, money, plain, printed, prose, sentence, signed};
 use engine::features::{Feature, Sheet};
-use engine::plan::{Cut, OrderLine, Outcome, Placement, Plan, Selection, Sum};
+use engine::plan::{Cut, OrderLine, Outcome, Placement, SIDE_BY_SIDE, Selection, Sum};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -53,23 +53,26 @@ fn sums(view: &View) -> String {
         let _ = write!(
             text,
             "Surely needed: {}. If the lines marked \u{201c}only if\u{201d} are needed too: {}.",
-            sum(plan.sure, plan),
-            sum(plan.if_needed, plan)
+            sum(&plan.sure, view),
+            sum(&plan.if_needed, view)
         );
     } else {
-        let _ = write!(text, "Known prices come to {}.", sum(plan.sure, plan));
+        let _ = write!(text, "Known prices come to {}.", sum(&plan.sure, view));
+    }
+    if plan.if_needed.longest_days.is_some() {
+        let _ = write!(text, " {SIDE_BY_SIDE}");
     }
     text
 }
 
-/// "472.50 EUR, 1 line without a price, the longest wait 8 days"
-fn sum(sum: Sum, plan: &Plan) -> String {
-    let mut text = money(sum.price, &plan.currency);
+/// "472.50 EUR, 1 line without a price, the longest wait 8 days (sleeve arrives)"
+fn sum(sum: &Sum, view: &View) -> String {
+    let mut text = money(sum.price, &view.plan.currency);
     if sum.unpriced > 0 {
         let _ = write!(text, ", {} without a price", count(sum.unpriced, "line", "lines"));
     }
-    if let Some(longest) = sum.longest_days {
-        let _ = write!(text, ", the longest wait {}", days(longest));
+    if sum.longest_days.is_some() {
+        let _ = write!(text, ", {}", printed(&sum.waits(), view.units()));
     }
     text
 }

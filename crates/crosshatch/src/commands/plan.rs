@@ -7,7 +7,7 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{standing, words};
 use engine::findings::Finding;
-use engine::plan::{Outcome as Ended, Plan, Selection, Sum};
+use engine::plan::{Outcome as Ended, Plan, SIDE_BY_SIDE, Selection, Sum};
 use engine::quantity::{UnitSystem, format_money};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -99,25 +99,28 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
     }
     out.push('\n');
     if plan.has_conditional() {
-        out.push_str(&paragraph(&format!("Surely needed: {}.", sum(plan.sure, plan))));
+        out.push_str(&paragraph(&format!("Surely needed: {}.", sum(&plan.sure, plan, units))));
         out.push_str(&paragraph(&format!(
             "If the conditional lines are needed too: {}.",
-            sum(plan.if_needed, plan)
+            sum(&plan.if_needed, plan, units)
         )));
     } else {
-        out.push_str(&paragraph(&format!("Known prices come to {}.", sum(plan.sure, plan))));
+        out.push_str(&paragraph(&format!("Known prices come to {}.", sum(&plan.sure, plan, units))));
+    }
+    if plan.if_needed.longest_days.is_some() {
+        out.push_str(&paragraph(SIDE_BY_SIDE));
     }
     out
 }
 
-/// "472.50 EUR; 1 line is without a price; the longest wait that is known is 8 days"
-fn sum(sum: Sum, plan: &Plan) -> String {
+/// "472.50 EUR; 1 line is without a price; the longest wait 8 days (sleeve arrives)"
+fn sum(sum: &Sum, plan: &Plan, units: UnitSystem) -> String {
     let mut text = format_money(sum.price, &plan.currency);
     if sum.unpriced > 0 {
         let _ = write!(text, "; {} without a price", words::count(sum.unpriced, "line is", "lines are"));
     }
-    if let Some(days) = sum.longest_days {
-        let _ = write!(text, "; the longest wait that is known is {}", words::days(days));
+    if sum.longest_days.is_some() {
+        let _ = write!(text, "; {}", sum.waits().print(units));
     }
     text
 }

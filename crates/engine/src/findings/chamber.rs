@@ -145,6 +145,15 @@ fn lean(bench: Bench<'_>, bank: usize) -> Finding {
     finding
 }
 
+/// What the stroke of a working is: with an offset pin a piston travels more than twice the crank radius.
+fn stroke_label(bench: Bench<'_>) -> &'static str {
+    if crank_drive(bench).is_some() && bench.document().pistons.offset_of_drive() != 0.0 {
+        "stroke of the piston, from crank radius, rod and pin offset, all nominal, taken as exact"
+    } else {
+        "stroke, nominal, taken as exact"
+    }
+}
+
 /// Crank drive of the document, when its sizes are there.
 pub fn crank_drive(bench: Bench<'_>) -> Option<SliderCrank> {
     let document = bench.document();
@@ -312,7 +321,7 @@ pub fn space(
     let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
         (bore?, chamber?, below?, gasket?);
     for (label, value, dimension) in [
-        ("stroke, nominal, taken as exact", stroke, Dimension::Length),
+        (stroke_label(bench), stroke, Dimension::Length),
         ("fire ring, nominal, taken as exact", fire_ring.0, Dimension::Length),
         ("dome (dish negative), nominal, taken as exact", crown, Dimension::Volume),
         ("top land crevice, nominal, taken as exact", crevice, Dimension::Volume),
@@ -448,7 +457,7 @@ fn swept(bench: Bench<'_>) -> Finding {
     match stroke {
         None => answer.lacks("layout.stroke"),
         Some(stroke) => {
-            answer.input("stroke, nominal, taken as exact", &Uncertain::exact(stroke), Dimension::Length);
+            answer.input(stroke_label(bench), &Uncertain::exact(stroke), Dimension::Length);
         }
     }
     let mut volumes = Vec::new();

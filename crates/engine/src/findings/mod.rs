@@ -42,7 +42,7 @@ pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
 pub use piston::{pin_in, piston_in};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
-pub use spring::{OffHeight, off_height};
+pub use spring::{OffHeight, Setting, off_height, setting};
 pub use tally::{Standing, Tally, Whole};
 pub use valve::lash_limit;
 

@@ -6,10 +6,10 @@ use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Input, Measured, Verdict};
-use crate::document::{Material, OperationKind};
+use crate::document::{Document, Material, OperationKind};
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase};
-use crate::sizes::alpha_of;
+use crate::sizes::{alpha_is_stated, alpha_of};
 use mechanics::fit::ring::RingGap;
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::expansion::REFERENCE_TEMPERATURE;
@@ -261,7 +261,8 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
         return answer.finish();
     };
     let (bore_alpha, ua) = alpha_of(document, block);
-    let (ring_alpha, ur) = alpha_of(document, document.rings.material.unwrap_or(Material::Steel));
+    let ring_material = document.rings.material.unwrap_or(Material::Steel);
+    let (ring_alpha, ur) = alpha_of(document, ring_material);
     let ring = RingGap {
         bore: bore.value(),
         cold_gap: gap.value(),
@@ -285,6 +286,7 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
+    name_bands(&mut finding, document, block, ring_material);
     let judged = butting_finding(finding, bench, &ring, &standards);
     match doubt {
         Some((action, slip)) => questioned(judged, action, slip),
@@ -339,6 +341,16 @@ fn show_heat(finding: &mut Finding, ring: &RingGap, standards: &[f64; 6], sensit
         .collect();
     terms.sort_by(|a, b| b.1.total_cmp(&a.1));
     finding.working.contributions = terms;
+}
+
+/// An expansion that the document does not state is the middle of the usual band of its material, and says so.
+fn name_bands(finding: &mut Finding, document: &Document, block: Material, ring: Material) {
+    for (label, material) in [("expansion of the block", block), ("expansion of the ring", ring)] {
+        let inputs = finding.working.inputs.iter_mut().filter(|i| i.label == label);
+        inputs.filter(|_| !alpha_is_stated(document, material)).for_each(|input| {
+            input.computed_from = format!("the usual band of {}, none is stated", material.words());
+        });
+    }
 }
 
 fn butting_limit(bench: Bench<'_>) -> f64 {

@@ -8,9 +8,11 @@ use super::model::{Action, ActionKind, Finding, Verdict};
 use super::valve::side_of;
 use crate::document::OperationKind;
 use crate::features::{Sheet, Side, ValveName};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::fit::valve::spring_load;
 use mechanics::metrology::Uncertain;
+use mechanics::selection::spring_shims::{MOST_IN_STACK, ShimOnSale, Spring, choose};
+use mechanics::selection::{Limits, Window};
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -82,14 +84,169 @@ impl OffHeight {
     }
 }
 
-/// The spring of a valve (`intake.3b`), where it was read and is off its height: outside the limit, or where there is none, farther off
-/// than is usual.
+/// The spring of a valve (`intake.3b`), where it was read, is off its height and can be set nearer to it.
 pub fn off_height(bench: Bench<'_>, instance: &str) -> Option<OffHeight> {
+    let setting = setting(bench, instance)?;
+    let off = OffHeight { installed: setting.installed, nominal: setting.height };
+    (off.shim_out().abs() > SAME).then_some(off)
+}
+
+/// Lengths nearer than this are the same, m.
+const SAME: f64 = 0.5e-6;
+/// Stands for the side of a range that is open, m.
+const OPEN: f64 = 10e-3;
+
+/// How a spring that stands off its height is set, by the shims of the document.
+#[derive(Clone, Debug)]
+pub struct Setting {
+    /// Height now, m.
+    pub installed: f64,
+    /// Height that shims give, nearest to the one wanted inside all limits; as wanted where the document lists no shim.
+    pub height: f64,
+    /// Shims that are put in or taken out, m; empty where the document lists none.
+    pub shims: Vec<f64>,
+    /// What limit has to give, and by how much, where no shims of the list bring it inside.
+    pub relax: Option<Phrase>,
+}
+
+/// One end of the heights that are allowed.
+#[derive(Clone, Copy)]
+struct End {
+    height: f64,
+    /// Of which limit.
+    name: &'static str,
+    /// Rate, where the limit is one of load.
+    rate: Option<f64>,
+}
+
+impl End {
+    fn relaxed(self, by: f64, units: UnitSystem) -> Phrase {
+        let words = Phrase::words(format!("alone: {} by ", self.name));
+        match self.rate {
+            Some(rate) => words.at_least(by * rate, Dimension::Force, 0, units),
+            None => words.at_least(by, Dimension::Length, 3, units),
+        }
+    }
+}
+
+/// The heights that limits allow, m: of the height itself, of the room before the coils touch, and of the load where a height
+/// inside the others gives it (else another spring is asked for).
+fn allowed_heights(bench: Bench<'_>, instance: &str, installed: f64) -> (Option<End>, Option<End>) {
+    let limit = bench.limit("spring_installed").map(|l| l.used);
+    let end = |height: Option<f64>, name, rate| height.map(|height| End { height, name, rate });
+    let higher = |a: Option<End>, b: Option<End>| match (a, b) {
+        (Some(a), Some(b)) => Some(if b.height > a.height { b } else { a }),
+        (a, b) => a.or(b),
+    };
+    let lower = |a: Option<End>, b: Option<End>| match (a, b) {
+        (Some(a), Some(b)) => Some(if b.height < a.height { b } else { a }),
+        (a, b) => a.or(b),
+    };
+    let least = end(limit.as_ref().and_then(|l| l.min), "the least installed height", None);
+    let most = end(limit.as_ref().and_then(|l| l.max), "the greatest installed height", None);
+    let side = if instance.starts_with("intake") { Side::Intake } else { Side::Exhaust };
+    let springs = &bench.document().springs;
+    let bind = bench.size(&format!("head.{instance}.spring_bind")).map(|s| s.value.value());
+    let room = bench.limit("coil_bind_margin").and_then(|l| l.used.min);
+    let bound =
+        bind.or(springs.bind.map(|b| b.0)).zip(lift(bench, side)).zip(room).map(|((b, l), r)| b + l + r);
+    let least = higher(least, end(bound, "the least room before the coils touch", None));
+    let load = bench.size(&format!("head.{instance}.seat_load")).map(|s| s.value.value());
+    let Some((load, rate)) = load.zip(springs.rate.map(|r| r.0)).filter(|(_, rate)| *rate > 0.0) else {
+        return (least, most);
+    };
+    let loads = bench.limit("seat_load").map(|l| l.used);
+    let at = |limit: Option<f64>| limit.map(|limit| installed + (load - limit) / rate);
+    let heavy = end(at(loads.as_ref().and_then(|l| l.max)), "the greatest seat load", Some(rate));
+    let light = end(at(loads.as_ref().and_then(|l| l.min)), "the least seat load", Some(rate));
+    let (low, high) = (higher(least, heavy), lower(most, light));
+    match (low, high) {
+        (Some(low), Some(high)) if low.height > high.height + SAME => (least, most),
+        both => both,
+    }
+}
+
+/// How the spring of a valve is set, where it was read and stands off its height: outside the limit of its height, or where there is
+/// none farther off than is usual; or with a load outside its limit that another allowed height brings inside.
+pub fn setting(bench: Bench<'_>, instance: &str) -> Option<Setting> {
     let installed = bench.size(&format!("head.{instance}.spring_installed"))?.value.value();
     let limit = bench.limit("spring_installed").map(|l| l.used);
     let nominal = bench.document().springs.installed.map(|h| h.0).or(limit.as_ref()?.aim())?;
+    let (least, most) = allowed_heights(bench, instance, installed);
+    let inside = |height: f64| {
+        least.is_none_or(|end| height >= end.height - SAME)
+            && most.is_none_or(|end| height <= end.height + SAME)
+    };
     let off = limit.map_or((nominal - installed).abs() > AS_SET, |l| !l.contains(installed));
-    off.then_some(OffHeight { installed, nominal })
+    let by_load = [least, most].iter().flatten().any(|end| end.rate.is_some());
+    if !off && (!by_load || inside(installed)) {
+        return None;
+    }
+    // Where limits cross, the coils must not touch: the least height counts.
+    let min = least.map_or(nominal - OPEN, |end| end.height);
+    let max = most.map_or(nominal + OPEN, |end| end.height).max(min);
+    let window = Window { min, target: nominal.clamp(min, max), max };
+    let (height, shims) = match bench.document().springs.shims.as_slice() {
+        [] => (window.target, Vec::new()),
+        list => nearest(installed, window, &list.iter().map(|s| s.0).collect::<Vec<_>>())?,
+    };
+    let units = bench.engine.units();
+    let relax = if let Some(end) = least.filter(|end| height < end.height - SAME) {
+        Some(end.relaxed(end.height - height, units))
+    } else {
+        most.filter(|end| height > end.height + SAME).map(|end| end.relaxed(height - end.height, units))
+    };
+    Some(Setting { installed, height, shims, relax })
+}
+
+/// The height nearest to the target that up to three shims of the list give, inside the window where any do: put in, or taken out (then
+/// they must stand under the spring now, which is no reading). A swap of two thicknesses needs the stack and is not looked at.
+fn nearest(installed: f64, window: Window, list: &[f64]) -> Option<(f64, Vec<f64>)> {
+    let sale: Vec<ShimOnSale> =
+        list.iter().map(|&thickness| ShimOnSale { thickness, available: MOST_IN_STACK as u32 }).collect();
+    // Taken out is put in seen from the other side: heights are counted down from the target's double.
+    let mirrored = |height: f64| 2.0 * window.target - height;
+    let solve = |out: bool, window: Window| {
+        let (height, window) = if out {
+            let turned = Window {
+                min: mirrored(window.max),
+                target: mirrored(window.target),
+                max: mirrored(window.min),
+            };
+            (mirrored(installed), turned)
+        } else {
+            (installed, window)
+        };
+        let spring = Spring { height, stack: Vec::new(), window };
+        let found = choose(&[spring], &[], &sale, MOST_IN_STACK, Limits::default()).ok()?;
+        let stack = found.choice.springs.into_iter().next()?;
+        let height = if out { mirrored(stack.height) } else { stack.height };
+        Some((found.objectives.0[1], height, stack.stack))
+    };
+    let within = |by: f64| Window {
+        min: window.min.max(window.target - by),
+        max: window.max.min(window.target + by),
+        ..window
+    };
+    let of_side = |out: bool| {
+        let (excess, mut height, mut stack) = solve(out, window)?;
+        // The least distance from the target, to the micrometre, at which some stack stays inside.
+        let off = |height: f64| ((height - window.target).abs() * 1e6).ceil() as i64;
+        let (mut no, mut yes) = (-1, off(height));
+        while excess == 0 && yes - no > 1 {
+            let middle = i64::midpoint(no, yes);
+            match solve(out, within(middle as f64 * 1e-6)) {
+                Some((0, nearer, shims)) => {
+                    (yes, height, stack) = (middle.min(off(nearer)).max(no + 1), nearer, shims);
+                }
+                _ => no = middle,
+            }
+        }
+        Some((excess, off(height), stack.len(), height, stack))
+    };
+    let best =
+        [false, true].into_iter().filter_map(of_side).min_by_key(|found| (found.0, found.1, found.2))?;
+    Some((best.3, best.4))
 }
 
 /// All questions on the spring of one valve.
@@ -238,5 +395,61 @@ fn right_load(finding: &Finding, bench: Bench<'_>) -> Action {
                 None => action,
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every one to three shims of the list put in or taken out, and none: the least excess over the window, then the least distance from
+    /// the target to the micrometre.
+    fn by_trying(installed: f64, window: Window, list: &[f64]) -> (i64, i64) {
+        let micrometres = |metres: f64| (metres * 1e6).round() as i64;
+        let mut sums = vec![0.0];
+        for _ in 0..MOST_IN_STACK {
+            let longer: Vec<f64> =
+                sums.iter().flat_map(|sum| list.iter().map(move |shim| sum + shim)).collect();
+            sums.extend(longer);
+        }
+        let heights = sums.iter().flat_map(|sum| [installed - sum, installed + sum]);
+        let worth = |height: f64| {
+            let excess = (window.min - height).max(height - window.max);
+            (micrometres(excess).max(0), micrometres((height - window.target).abs()))
+        };
+        heights.map(worth).min().expect("at least the spring as it stands")
+    }
+
+    #[test]
+    fn the_nearest_height_is_found_as_by_trying_everything() {
+        // A plain generator (Knuth's constants, from memory): the same cases on every run.
+        let mut state = 1_u64;
+        let mut up_to = |most: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            ((state >> 33) % most) as f64
+        };
+        let mut outside = 0;
+        for _ in 0..150 {
+            let list: Vec<f64> = (0..=up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
+            let installed = (3300.0 + up_to(200)) * 1e-5;
+            let min = (3380.0 + up_to(20)) * 1e-5;
+            let max = min + up_to(40) * 1e-5;
+            let window = Window { min, target: min + (max - min) * up_to(5) * 0.25, max };
+            let (height, shims) = nearest(installed, window, &list).expect("a height");
+            let net = (height - installed).abs();
+            assert!((net - shims.iter().sum::<f64>()).abs() < 1e-9, "{height} by {shims:?}");
+            assert!(shims.iter().all(|s| list.iter().any(|l| (l - s).abs() < 1e-9)));
+            let excess = ((window.min - height).max(height - window.max) * 1e6).round().max(0.0) as i64;
+            let off = ((height - window.target).abs() * 1e6).round() as i64;
+            let best = by_trying(installed, window, &list);
+            assert_eq!(excess, best.0, "{installed} {window:?} {list:?}");
+            // Outside, the nearest limit counts; which of equal ones does not matter.
+            assert!(
+                excess > 0 || (off - best.1).abs() <= 1,
+                "{installed} {window:?} {list:?}: {off} {best:?}"
+            );
+            outside += usize::from(excess > 0);
+        }
+        assert!((10..140).contains(&outside), "both ends are met: {outside}");
     }
 }

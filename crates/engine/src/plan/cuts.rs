@@ -101,10 +101,31 @@ pub fn add_deck_cuts(
         cut.settles = asking.iter().filter(|f| f.verdict != Verdict::Good).map(|f| f.id.clone()).collect();
         cuts.push(cut);
     }
+    number(cuts);
+}
+
+/// Sorts the lines into the order of the work and numbers them.
+fn number(cuts: &mut [Cut]) {
     cuts.sort_by_key(|c| ORDER.iter().position(|k| *k == c.operation).unwrap_or(ORDER.len()));
     for (step, cut) in (1..).zip(cuts.iter_mut()) {
         cut.step = step;
     }
+}
+
+/// A sleeve is bored and honed to its piston after it is pressed in: where the bore has no hone of its own, one that waits for the same.
+pub fn add_sleeve_hones(engine: &Engine, assessment: &Assessment, cuts: &mut Vec<Cut>) {
+    let honed = |part: &str| cuts.iter().any(|c| c.operation == K::Hone && c.part == part);
+    let hone = |sleeve: &Cut| {
+        let finding = sleeve.settles.iter().find_map(|id| assessment.finding(id))?;
+        let text = Phrase::words("Hone the sleeve to size for its piston, torque plate on");
+        let sketch = Sketch { only_if: sleeve.only_if, ..empty(K::Hone, sleeve.part.clone(), text, finding) };
+        // The thin wall that holds a cut of the bore is gone with the sleeve.
+        Some(Cut { held_by: Vec::new(), ..line(engine, assessment, sketch, 0) })
+    };
+    let sleeves = cuts.iter().filter(|c| c.operation == K::Sleeve && !honed(&c.part));
+    let hones: Vec<Cut> = sleeves.filter_map(hone).collect();
+    cuts.extend(hones);
+    number(cuts);
 }
 
 fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32) -> Cut {
@@ -238,7 +259,8 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
         "rail_gap" if below(finding, value) => {
             Some(file(finding, finding.limit.as_ref()?.aim()?, start(K::RingFile, label, Phrase::new())))
         }
-        "coil_bind_margin" | "spring_installed" => {
+        "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
+        "coil_bind_margin" | "spring_installed" | "seat_load" => {
             let off = off_height(Bench { engine, sizes }, &finding.subject.instance)?;
             if finding.code == "coil_bind_margin" && off.shim_out() < 0.0 {
                 return None;

@@ -1,12 +1,16 @@
 //! The plan: orders, cuts, who goes where, work at the bench, what to measure next, what is left to a person.
 
 mod cuts;
+mod lead_time;
 mod measure;
 mod model;
 mod rest;
 mod select;
 
-pub use model::{Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection, Sum, Task, Undecided};
+pub use model::{
+    Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, SIDE_BY_SIDE, Selection, Sum, Task, Undecided,
+    Wait,
+};
 
 use crate::assess::Assessment;
 use crate::document::OperationKind;
@@ -23,6 +27,7 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
     drop(rings);
     cuts.extend(files);
     cuts::add_deck_cuts(engine, assessment, &selections, &mut cuts);
+    cuts::add_sleeve_hones(engine, assessment, &mut cuts);
     let chosen: Vec<String> = orders.iter().flat_map(|o| o.settles.clone()).collect();
     orders.extend(
         assessment
@@ -48,18 +53,23 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
 
 /// What is needed in any case, and that with the conditional lines.
 fn sums(plan: &Plan) -> (Sum, Sum) {
-    let (mut sure, mut all) = (Sum::default(), Sum::default());
-    let orders = plan.orders.iter().map(|o| (o.only_if, o.price.map(|p| p * f64::from(o.quantity)), o.days));
-    let cuts = plan.cuts.iter().map(|c| (c.only_if, c.price, c.days));
-    // Work at the own bench costs nothing where the shop has not put a price on it.
-    let bench = plan.bench.iter().map(|t| (None, t.price.or(Some(0.0)), t.days));
-    for (only_if, price, days) in orders.chain(cuts).chain(bench) {
-        all.add(price, days);
-        if only_if.is_none() {
-            sure.add(price, days);
+    let sum = |conditional: bool| {
+        let orders: Vec<&OrderLine> =
+            plan.orders.iter().filter(|o| conditional || o.only_if.is_none()).collect();
+        let cuts: Vec<&Cut> = plan.cuts.iter().filter(|c| conditional || c.only_if.is_none()).collect();
+        let bench: Vec<&Task> = plan.bench.iter().collect();
+        let mut sum = Sum::default();
+        let ordered = orders.iter().map(|o| o.price.map(|p| p * f64::from(o.quantity)));
+        // Work at the own bench costs nothing where the shop has not put a price on it.
+        let at_bench = bench.iter().map(|t| t.price.or(Some(0.0)));
+        for price in ordered.chain(cuts.iter().map(|c| c.price)).chain(at_bench) {
+            sum.add(price);
         }
-    }
-    (sure, all)
+        (sum.chain, sum.unknown_waits) = lead_time::longest(&orders, &cuts, &bench);
+        sum.longest_days = (!sum.chain.is_empty()).then(|| sum.chain.iter().map(|wait| wait.days).sum());
+        sum
+    };
+    (sum(false), sum(true))
 }
 
 /// A sleeve to press is a sleeve to buy.

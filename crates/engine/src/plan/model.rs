@@ -100,28 +100,62 @@ impl Undecided {
     }
 }
 
+/// One wait of a chain.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Wait {
+    /// "sleeve (bore 3) arrives", "hone bore 3".
+    pub what: Phrase,
+    /// Days.
+    pub days: f64,
+}
+
+/// What the longest chain of waits takes for granted. Common practice, no source.
+pub const SIDE_BY_SIDE: &str = "Waits are counted as if orders, and jobs on different parts (block, crank, rods, head), ran side by side, jobs of one kind on one part were one visit, and jobs of different kinds followed each other in the order of the cutting list.";
+
 /// What a group of lines costs.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Default)]
+#[derive(Clone, Debug, PartialEq, Serialize, Default)]
 pub struct Sum {
     /// Sum of known prices, in the currency of the plan.
     pub price: f64,
     /// Number of lines without a price.
     pub unpriced: usize,
-    /// Longest lead time known.
+    /// Days of the longest chain of waits, as far as they are known.
     pub longest_days: Option<f64>,
+    /// That chain, in the order of the work.
+    pub chain: Vec<Wait>,
+    /// Orders and jobs whose wait is not known.
+    pub unknown_waits: usize,
 }
 
 impl Sum {
-    /// Adds one line: its price for all pieces, and its days.
-    pub(super) fn add(&mut self, price: Option<f64>, days: Option<f64>) {
+    /// Adds one line: its price for all pieces.
+    pub(super) fn add(&mut self, price: Option<f64>) {
         match price {
             Some(price) => self.price += price,
             None => self.unpriced += 1,
         }
-        self.longest_days = match (self.longest_days, days) {
-            (Some(most), Some(days)) => Some(most.max(days)),
-            (most, days) => most.or(days),
-        };
+    }
+
+    /// "the longest wait 17 days (sleeve (bore 3) arrives 7, then sleeve bore 3 8, then hone bore 3 2)"; nothing where no wait is known.
+    pub fn waits(&self) -> Phrase {
+        let Some(longest) = self.longest_days else { return Phrase::new() };
+        let days = |days: f64| format!("{}", (days * 100.0).round() / 100.0);
+        let unit = if (longest - 1.0).abs() < 1e-9 { "day" } else { "days" };
+        let least = if self.unknown_waits > 0 { "at least " } else { "" };
+        let mut words = Phrase::words(format!("the longest wait {least}{} {unit} (", days(longest)));
+        for (index, wait) in self.chain.iter().enumerate() {
+            let then = if index > 0 { ", then " } else { "" };
+            words = words.say(then).join(wait.what.clone());
+            if self.chain.len() > 1 {
+                words = words.say(format!(": {}", days(wait.days)));
+            }
+        }
+        words = words.say(")");
+        match self.unknown_waits {
+            0 => words,
+            1 => words.say(", 1 wait not known"),
+            n => words.say(format!(", {n} waits not known")),
+        }
     }
 }
 

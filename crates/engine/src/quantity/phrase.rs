@@ -1,6 +1,6 @@
 //! Sentences with quantities in them. The engine says what; the view prints units and digits.
 
-use super::print::{UnitSystem, format_value, format_with_uncertainty};
+use super::print::{UnitSystem, format_value, format_with_uncertainty, rounded_up};
 use super::units::Dimension;
 use serde::{Deserialize, Serialize};
 
@@ -56,6 +56,13 @@ impl Phrase {
         self
     }
 
+    /// Adds an amount by which a limit has to give, rounded up to what is printed so that it is enough: zero only where it is.
+    #[must_use]
+    pub fn at_least(self, si: f64, dimension: Dimension, decimals: usize, system: UnitSystem) -> Self {
+        let shown = shown_decimals(dimension, system, decimals);
+        self.value(rounded_up(si, dimension, system, shown), dimension, decimals)
+    }
+
     /// Adds a length in metres, to the micrometre.
     #[must_use]
     pub fn length(self, metres: f64) -> Self {
@@ -100,12 +107,16 @@ fn print_piece(piece: &Piece, system: UnitSystem) -> String {
             format_with_uncertainty(*si, *u, *dimension, system)
         }
         Piece::Value { si, expanded: None, dimension, decimals } => {
-            let more = match (dimension, system) {
-                (Dimension::Length, UnitSystem::Inch) => (*decimals + 1).min(4),
-                _ => *decimals,
-            };
-            format_value(*si, *dimension, system, more)
+            format_value(*si, *dimension, system, shown_decimals(*dimension, system, *decimals))
         }
+    }
+}
+
+/// Decimals in the reader's unit for those in metric units.
+fn shown_decimals(dimension: Dimension, system: UnitSystem, decimals: usize) -> usize {
+    match (dimension, system) {
+        (Dimension::Length, UnitSystem::Inch) => (decimals + 1).min(4),
+        _ => decimals,
     }
 }
 

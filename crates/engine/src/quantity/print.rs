@@ -115,6 +115,14 @@ pub fn format_value(si: f64, dimension: Dimension, system: UnitSystem, decimals:
     }
 }
 
+/// The least amount that prints with as many decimals and is not below `si`, SI: what a limit has to give must be enough as printed.
+pub fn rounded_up(si: f64, dimension: Dimension, system: UnitSystem, decimals: usize) -> f64 {
+    let tens = (0..decimals).fold(1.0, |product, _| product * 10.0);
+    let step = display_unit_at(si, dimension, system).factor / tens;
+    // A ten-thousandth of the step is rounding.
+    (si / step - 1e-4).ceil() * step
+}
+
 fn shown(si: f64, unit: &Unit, dimension: Dimension) -> (f64, &'static str) {
     if dimension == Dimension::Money { (si, "") } else { ((si - unit.offset) / unit.factor, unit.symbol) }
 }
@@ -135,4 +143,27 @@ pub fn format_with_uncertainty(
         return format!("({number} ± {expanded})·10⁻⁶/K");
     }
     format!("{number} ± {expanded} {}", unit.symbol).trim_end().to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_has_to_give_is_never_printed_as_nothing_or_too_little() {
+        let printed = |by: f64, system: UnitSystem, decimals: usize| {
+            format_value(
+                rounded_up(by, Dimension::Length, system, decimals),
+                Dimension::Length,
+                system,
+                decimals,
+            )
+        };
+        assert_eq!(printed(0.2e-6, UnitSystem::Metric, 3), "0.001 mm");
+        assert_eq!(printed(12.0e-6, UnitSystem::Metric, 3), "0.012 mm");
+        assert_eq!(printed(12.1e-6, UnitSystem::Metric, 3), "0.013 mm");
+        assert_eq!(printed(0.2e-6, UnitSystem::Inch, 4), "0.0001 in");
+        assert_eq!(printed(25.4e-6, UnitSystem::Inch, 4), "0.0010 in");
+        assert_eq!(printed(0.0, UnitSystem::Inch, 4), "0.0000 in");
+    }
 }

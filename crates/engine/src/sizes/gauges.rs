@@ -228,6 +228,13 @@ impl Material {
     }
 }
 
+/// Does the document state the expansion of this material?
+pub fn alpha_is_stated(document: &Document, material: Material) -> bool {
+    let stated = |of: Option<Material>, given: bool| of == Some(material) && given;
+    stated(document.block.material, document.block.expansion.is_some())
+        || stated(document.pistons.material, document.pistons.expansion.is_some())
+}
+
 /// Expansion coefficient and its standard uncertainty: the maker's with ± 0.5e-6, else the middle of the family's band.
 pub fn alpha_of(document: &Document, material: Material) -> (f64, f64) {
     let stated = [

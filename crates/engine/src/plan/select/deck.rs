@@ -7,7 +7,7 @@ use crate::findings::Answer;
 use crate::findings::space;
 use crate::findings::{Finding, Verdict};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
-use crate::quantity::{Dimension, Phrase, phrase_list};
+use crate::quantity::{Dimension, Phrase, UnitSystem, phrase_list};
 use mechanics::compression::Space;
 use mechanics::selection::deck_and_gasket::{
     Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, NO_CUT, SureChoice, choose, choose_sure,
@@ -240,7 +240,9 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .choice
         .iter()
         .zip(document.banks())
-        .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(r, &b, ratio, quench)))
+        .filter_map(|(c, b)| {
+            c.relaxation.as_ref().map(|r| relax_words(r, &b, (ratio, quench), desk.bench.engine.units()))
+        })
         .flatten()
         .collect();
     let stays = placements.iter().all(|p| p.stays);
@@ -353,7 +355,12 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
     )
 }
 
-fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench: Window) -> Vec<Phrase> {
+fn relax_words(
+    relaxation: &DeckRelaxation,
+    bank: &[u32],
+    (ratio, quench): (Window, Window),
+    units: UnitSystem,
+) -> Vec<Phrase> {
     let mut words: Vec<Phrase> = relaxation
         .single
         .iter()
@@ -365,21 +372,27 @@ fn relax_words(relaxation: &DeckRelaxation, bank: &[u32], ratio: Window, quench:
                     "alone: {end} compression of cylinder {} by ",
                     bank[c]
                 ))
-                .value(single.by, Dimension::Ratio, 2),
-                Constraint::Quench(c) => {
-                    Phrase::words(format!("alone: {end} quench of cylinder {} by ", bank[c]))
-                        .length(single.by)
-                }
-                Constraint::Stock => Phrase::words("alone: metal left on the deck by ").length(single.by),
+                .at_least(single.by, Dimension::Ratio, 2, units),
+                Constraint::Quench(c) => Phrase::words(format!(
+                    "alone: {end} quench of cylinder {} by ",
+                    bank[c]
+                ))
+                .at_least(single.by, Dimension::Length, 3, units),
+                Constraint::Stock => Phrase::words("alone: metal left on the deck by ").at_least(
+                    single.by,
+                    Dimension::Length,
+                    3,
+                    units,
+                ),
             }
         })
         .collect();
     if let Some(fraction) = relaxation.uniform_fraction {
         words.push(
             Phrase::words("or every compression by ")
-                .value(fraction * (ratio.max - ratio.min), Dimension::Ratio, 2)
+                .at_least(fraction * (ratio.max - ratio.min), Dimension::Ratio, 2, units)
                 .say(" and every quench by ")
-                .length(fraction * (quench.max - quench.min))
+                .at_least(fraction * (quench.max - quench.min), Dimension::Length, 3, units)
                 .say(" at both ends"),
         );
     }

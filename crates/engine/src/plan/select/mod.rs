@@ -14,7 +14,7 @@ use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
 use crate::findings::{Allowed, Bench, Verdict, mean_size};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::selection::{Relaxation, Solution, Window};
 
 /// What the selections work with: sizes, and the cuts that come before parts are fitted.
@@ -112,11 +112,11 @@ pub(super) fn missing(code: &'static str, title: &str, features: Vec<String>) ->
 /// Best, or what to relax. `name` gives the words of each window of the solver.
 pub(super) fn outcome<C, const N: usize>(
     solution: &Solution<C, N>,
-    dimension: Dimension,
+    (dimension, units): (Dimension, UnitSystem),
     name: &dyn Fn(usize) -> String,
 ) -> Outcome {
     match &solution.relaxation {
-        Some(relaxation) => Outcome::Relax { relax: relax_words(relaxation, dimension, name) },
+        Some(relaxation) => Outcome::Relax { relax: relax_words(relaxation, (dimension, units), name) },
         None if solution.proved => Outcome::Best {
             proved: true,
             proof: "proved: no other choice of the parts does better".to_owned(),
@@ -128,7 +128,11 @@ pub(super) fn outcome<C, const N: usize>(
     }
 }
 
-fn relax_words(relaxation: &Relaxation, dimension: Dimension, name: &dyn Fn(usize) -> String) -> Vec<Phrase> {
+fn relax_words(
+    relaxation: &Relaxation,
+    (dimension, units): (Dimension, UnitSystem),
+    name: &dyn Fn(usize) -> String,
+) -> Vec<Phrase> {
     let mut words: Vec<Phrase> = relaxation
         .single
         .iter()
@@ -136,11 +140,13 @@ fn relax_words(relaxation: &Relaxation, dimension: Dimension, name: &dyn Fn(usiz
         .map(|single| {
             let end = if single.upper { "greatest" } else { "least" };
             Phrase::words(format!("alone: the {end} allowed at {} by ", name(single.window)))
-                .value(single.by, dimension, 3)
+                .at_least(single.by, dimension, 3, units)
         })
         .collect();
     match relaxation.uniform {
-        Some(by) => words.push(Phrase::words("or all of them at both ends by ").value(by, dimension, 3)),
+        Some(by) => {
+            words.push(Phrase::words("or all of them at both ends by ").at_least(by, dimension, 3, units));
+        }
         None => words.push(Phrase::words("no widening helps: parts are missing")),
     }
     words

@@ -4,7 +4,7 @@ use super::{Desk, missing, outcome, placement, window};
 use crate::document::OperationKind;
 use crate::findings::{Allowed, Finding, Verdict, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::selection::pistons::{
     Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
     choose_whole, with_fewer_moves,
@@ -125,7 +125,7 @@ impl Parts {
     }
 
     /// Pins and rods free, for which every size that a limit asks for must be read; at least the relaxation of the clearances.
-    fn free(&self) -> Option<(Vec<CylinderSet>, Tried)> {
+    fn free(&self, units: UnitSystem) -> Option<(Vec<CylinderSet>, Tried)> {
         let all_read = self.unread.is_empty();
         let mass = |kind: usize, index: usize| self.masses.as_ref().map_or(0.0, |m| m[kind][index]);
         let count = if all_read { self.bores.len() } else { 0 };
@@ -161,7 +161,7 @@ impl Parts {
             _ => "every pin in its rod".to_owned(),
         };
         let tried = Tried {
-            outcome: outcome(&solution, Dimension::Length, &name),
+            outcome: outcome(&solution, (Dimension::Length, units), &name),
             outside: (solution.objectives.0[0], solution.objectives.0[1]),
             rods_and_pins: all_read,
         };
@@ -246,7 +246,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         let proof = if parts.masses.is_some() { KEPT } else { KEPT_UNWEIGHED };
         return Some(selection(desk, &parts, &held, Outcome::Best { proved: true, proof: proof.to_owned() }));
     }
-    let (sets, tried) = parts.free()?;
+    let units = desk.bench.engine.units();
+    let (sets, tried) = parts.free(units)?;
     let (fits, weights) = (tried.outside, parts.too_far(&sets));
     let better = tried.rods_and_pins && (fits.0, fits.1, weights) < (outside, excess, over);
     let chosen = if better { &sets } else { &held };
@@ -268,13 +269,12 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let by = parts.too_far(chosen);
     if by > 0 {
-        // Rounded up to the step in which it is shown: what it says must be enough.
-        let by = (by as f64 * 1e-9 / SCALE_STEP - 1e-6).ceil() * SCALE_STEP;
         let alone = if relax.is_empty() { "alone" } else { "and beside one of these" };
-        let words = Phrase::words(format!("{alone}: the greatest allowed spread of weights by ")).value(
-            by,
+        let words = Phrase::words(format!("{alone}: the greatest allowed spread of weights by ")).at_least(
+            by as f64 * 1e-9,
             Dimension::Mass,
             1,
+            units,
         );
         relax.push(words.say(", or as much off the heaviest piston at its maker's place"));
     }

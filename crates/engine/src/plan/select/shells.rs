@@ -104,7 +104,9 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     let selection = Selection {
         code,
         title: title.to_owned(),
-        outcome: outcome(&solution, Dimension::Length, &|w| format!("{word} {}", numbers[w])),
+        outcome: outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
+            format!("{word} {}", numbers[w])
+        }),
         summary: Phrase::words(match (changes, ordered) {
             (0, _) => "all shells stay".to_owned(),
             (_, 0) => format!("change the shells of {of}; all on hand"),

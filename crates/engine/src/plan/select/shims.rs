@@ -58,7 +58,9 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
-        outcome: outcome(&solution, Dimension::Length, &|w| format!("valve {}", names[w].label())),
+        outcome: outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
+            format!("valve {}", names[w].label())
+        }),
         summary: Phrase::words(match (moved, bought.len()) {
             (0, _) => "all shims stay".to_owned(),
             (n, 0) => format!("{n} shims change; nothing to buy"),

@@ -3,47 +3,63 @@
 use super::{Desk, placement};
 use crate::cautions;
 use crate::features::valve_names;
-use crate::findings::{ActionKind, off_height};
+use crate::findings::{ActionKind, OffHeight, Setting, off_height, setting};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::Phrase;
 
-/// Every spring is shimmed back to the nominal installed height, by as much as the readings say. The stack under a spring
-/// is not a reading, so the plan says how much has to go or to come, not which shims they are.
+/// Every spring is shimmed as near to its installed height as the shims of the document allow, inside the limits of height, room and
+/// load. The stack under a spring is not a reading, so the plan says how much has to go or to come, and in which shims.
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let mut placements: Vec<Placement> = Vec::new();
+    let mut relax: Vec<Phrase> = Vec::new();
+    let listed = !desk.bench.document().springs.shims.is_empty();
     for valve in valve_names(desk.bench.document()) {
         let instance = valve.path();
-        let Some(off) = off_height(desk.bench, &instance) else { continue };
-        let result = Phrase::words("height ").length_2(off.nominal);
-        let result = match off.load_words(desk.bench) {
+        let Some(set) = setting(desk.bench, &instance) else { continue };
+        let spring = format!("spring {}", valve.label());
+        relax.extend(set.relax.iter().map(|words| Phrase::words(format!("{spring}: ")).join(words.clone())));
+        let off = off_height(desk.bench, &instance);
+        let result = Phrase::words("height ").length_2(set.height);
+        let result = match off.and_then(|off| off.load_words(desk.bench)) {
             Some(load) => result.say("; ").join(load),
             None => result,
         };
         placements.push(placement(
-            off.words(),
-            format!("spring {}", valve.label()),
+            off.map_or_else(|| Phrase::words("no shim of the list brings it nearer"), OffHeight::words),
+            spring,
             instance,
-            Phrase::words("now ").length_2(off.installed),
-            result,
-            off.nominal,
-            false,
+            Phrase::words("now ").length_2(set.installed),
+            result.join(in_shims(&set)),
+            set.height,
+            off.is_none(),
         ));
     }
     if placements.is_empty() {
         return None;
     }
     let count = placements.len();
+    let words = match count {
+        1 => "1 spring to shim".to_owned(),
+        n => format!("{n} springs to shim"),
+    };
+    let unlisted = "; no shims are listed under springs: amounts are as needed, not as they can be had";
+    let proof = if listed {
+        "proved for each spring by itself: no one to three shims of the list, put in or taken out, stand it nearer inside its limits"
+    } else {
+        "each spring stands for itself"
+    };
+    let outcome = if relax.is_empty() {
+        Outcome::Best { proved: true, proof: proof.to_owned() }
+    } else {
+        Outcome::Relax { relax }
+    };
     let selection = Selection {
         code: "spring_shims",
         title: "Shims under the springs".to_owned(),
-        outcome: Outcome::Best { proved: true, proof: "each spring stands for itself".to_owned() },
+        outcome,
         placements,
-        summary: Phrase::words(if count == 1 {
-            "1 spring to shim".to_owned()
-        } else {
-            format!("{count} springs to shim")
-        }),
-        objective: "installed height as the document says",
+        summary: Phrase::words(words).say(if listed { "" } else { unlisted }),
+        objective: "inside the limits of installed height, room before the coils touch and seat load; then nearest to the installed height of the document; then fewest shims",
         caution: Some(cautions::SPRING),
         settles: Vec::new(),
     };
@@ -54,4 +70,19 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         finding.is_none_or(|f| f.actions.iter().any(|action| action.kind == ActionKind::Refit))
     });
     Some(selection)
+}
+
+/// "; in shims 1.00 mm + 0.10 mm".
+fn in_shims(set: &Setting) -> Phrase {
+    let out = set.height > set.installed;
+    let mut words = Phrase::new();
+    for (index, shim) in set.shims.iter().enumerate() {
+        let before = match (index, out) {
+            (0, true) => "; such as shims of ",
+            (0, false) => "; shims of ",
+            _ => " + ",
+        };
+        words = words.say(before).length_2(*shim);
+    }
+    if out && !set.shims.is_empty() { words.say(", as far as they stand under it") } else { words }
 }
