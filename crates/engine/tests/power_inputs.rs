@@ -251,6 +251,43 @@ fn small_valves_and_a_restrictor_are_named_as_limits() {
     assert!(point.flags.contains(&Flag::ChokedThroat), "{:?} {:?}", point.throat_share, point.flags);
     assert!(point.throat_share.is_some_and(|s| s < 1.01));
     assert!(point.air_flow < 0.215, "{}", point.air_flow);
+    // A throttle for each runner is judged by the pulses of its cylinder.
+    let plenum = V8.lines().find(|l| l.starts_with("plenum = ")).expect("it has one");
+    let throttle = V8.lines().find(|l| l.starts_with("throttle = ")).expect("it has one");
+    for (size, chokes) in [("18 mm", true), ("60 mm", false)] {
+        let single = changed(&changed(V8, plenum, ""), throttle, &format!("throttle = \"{size}\""));
+        let (engine, assessment, specification) = engine_of(&single, V8_READINGS);
+        let made = run(&specification, &[7600.0]);
+        let point = &made.points[0];
+        assert_eq!(point.flags.contains(&Flag::ChokedThroat), chokes, "{size}: {:?}", point.choked_air);
+        let findings = power::findings(&engine, &assessment, &made);
+        let found = findings.iter().find(|f| f.id == "power_limit/choked_throat");
+        assert_eq!(found.is_some_and(|f| f.working.inputs.len() == 1), chokes);
+    }
+}
+
+#[test]
+fn the_second_ring_has_a_temperature_of_its_own() {
+    let gaps = |document: &str| {
+        let (_, _, specification) = engine_of(document, V8_READINGS);
+        let rings = specification.engine().expect("complete").cylinders[0].cylinder.rings.expect("read");
+        (rings.top_gap, rings.second_gap)
+    };
+    let stated = |second: &str| {
+        changed(
+            V8,
+            "top_ring_temperature = \"410 °F\"",
+            &format!("top_ring_temperature = \"410 °F\"\n{second}"),
+        )
+    };
+    let (top, as_top) = gaps(&stated("second_ring_temperature = \"410 °F\""));
+    let (same, usual) = gaps(V8);
+    let (_, cooler) = gaps(&stated("second_ring_temperature = \"310 °F\""));
+    assert!((top - same).abs() < 1e-12);
+    assert!(as_top < usual && as_top < cooler, "{as_top} {usual} {cooler}");
+    // π B α ΔT: 4.03 in, 11.0 to 12.5 µm/(m K), 100 °F.
+    let opened = cooler - as_top;
+    assert!((1.8e-4..2.3e-4).contains(&opened), "{opened}");
 }
 
 #[test]

@@ -39,6 +39,8 @@ pub struct Duty {
     pub top_ring_temperature: Option<Temperature>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.
     pub top_ring_temperature_spread: Option<crate::quantity::TemperatureDifference>,
+    /// Temperature of the second ring at full load; without it, from top ring and bore.
+    pub second_ring_temperature: Option<Temperature>,
     /// Temperature of the bore where the top ring turns round.
     pub bore_temperature: Option<Temperature>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.

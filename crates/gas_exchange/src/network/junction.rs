@@ -3,7 +3,7 @@
 //! Pipes that bring gas (suppliers) open into the junction at its static pressure p. A pipe that takes gas away has the static
 //! pressure p − C ρ U², C = 1 − (V/U) cos ¾(π − φ), with U its own velocity, V that of the suppliers and φ the angle between
 //! both axes (π: straight on). The loss of total pressure over ρV²/2 is then K = r² + 1 − 2 r cos ¾(π − φ), r = U/V
-//! (Bassett, Winterbone and Pearson, Proc. IMechE C 215, 2001, p. 861, for a pipe that divides). Of several suppliers V is the
+//! (Bassett, Winterbone and Pearson, Proceedings of the Institution of Mechanical Engineers, part C, 215, 2001, p. 861, for a pipe that divides). Of several suppliers V is the
 //! mean weighted by flow and φ the angle of Σ Q sin φ over Σ Q cos φ (Mynard and Valen-Sendstad, Int. J. Numer. Meth. Biomed. Engng
 //! 31, 2015, e02717; their exchange of energy between several pipes that take gas away is left out).
 

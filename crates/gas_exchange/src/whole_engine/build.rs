@@ -81,6 +81,8 @@ pub struct Places {
     pub duct_names: Vec<String>,
     /// Connections at which exhaust pipes enter their junction.
     pub junction_connection: Vec<usize>,
+    /// Connections at which runners have throttles of their own.
+    pub runner_throttle: Vec<usize>,
     /// Connection of the pipe behind each junction.
     pub leaving: Vec<Option<usize>>,
 }
@@ -110,6 +112,7 @@ pub fn build(spec: &EngineSpec) -> Result<(Network, Places), BuildError> {
         valve_connection: Vec::new(),
         duct_names: Vec::new(),
         junction_connection: Vec::new(),
+        runner_throttle: Vec::new(),
         leaving: vec![None; spec.exhaust.collectors.len()],
     };
     let mut plan = Plan {
@@ -228,7 +231,11 @@ impl Plan<'_> {
             if let (None, Some(throttle)) = (spec.intake.plenum, spec.intake.throttle) {
                 area = area.min(throttle);
             }
-            self.join(duct, End::End, node, Opening::Fixed { out: area, into: area * spec.intake.mouth });
+            let mouth = Opening::Fixed { out: area, into: area * spec.intake.mouth };
+            let mouth = self.join(duct, End::End, node, mouth);
+            if spec.intake.plenum.is_none() && spec.intake.throttle.is_some() {
+                self.places.runner_throttle.push(mouth);
+            }
             self.places.intake_duct.push(duct);
             self.places.valve_connection.push((valves, valves));
         }
