@@ -3,6 +3,7 @@
 use engine::document::parse_with_readings;
 use engine::findings::Verdict;
 use engine::power::{self, Choice, Flag, InputOrigin, PowerRun, Request, Specification};
+use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
 use mechanics::math::{exp, ln};
 use std::f64::consts::PI;
@@ -307,4 +308,31 @@ fn flow_lift_duration_and_throttle_are_choices() {
         let effect = of(choice);
         assert!(effect.torque_change.abs() < 0.05 && effect.torque_change != 0.0, "{effect:?}");
     }
+}
+
+#[test]
+fn a_speed_that_was_not_computed_is_said_to_be_drawn() {
+    let (engine, assessment, specification) = engine_of(V8, V8_READINGS);
+    let torque = |speeds: &[f64]| {
+        let made = run(&specification, speeds);
+        let found = power::findings(&engine, &assessment, &made);
+        found
+            .into_iter()
+            .find(|f| f.id == "torque_target/1")
+            .expect("the duty states it")
+            .why
+            .print(UnitSystem::Metric)
+    };
+    assert!(torque(&[5800.0, 6200.0]).contains("drawn straight between 5800 and 6200 rev/min"));
+    assert!(!torque(&[5800.0, 6000.0, 6200.0]).contains("drawn"));
+    let asked = |from: f64, to: f64| {
+        let speeds = [from, to].map(|rpm| rpm * PI / 30.0).to_vec();
+        let usual = power::Request::full_throttle(&engine.document).expect("a limiter is stated");
+        power::Request { speeds, ..usual }.through_duty(&engine.document).speeds.len()
+    };
+    // Duty: 6,000 and 7,600 rev/min.
+    assert_eq!(
+        [asked(3000.0, 7000.0), asked(3000.0, 8000.0), asked(6000.0, 7000.0), asked(3000.0, 4000.0)],
+        [3, 4, 2, 2]
+    );
 }
