@@ -24,6 +24,7 @@ mod shown_working;
 mod spring;
 mod tally;
 mod valve;
+mod wall_cut;
 
 pub use about::About;
 pub(crate) use answer::about;
