@@ -110,9 +110,9 @@ fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
         None => answer.lacks("block.bore_as_found and layout.bore"),
         Some(cut) => note_cut(&mut answer, cylinder, cut),
     }
-    let value = thinnest
-        .filter(|_| complete)
-        .and_then(|wall| Some(Uncertain::linear(0.0, &[(1.0, &wall.read), (-1.0, &wall.cut.as_ref()?.radial)])));
+    let value = thinnest.filter(|_| complete).and_then(|wall| {
+        Some(Uncertain::linear(0.0, &[(1.0, &wall.read), (-1.0, &wall.cut.as_ref()?.radial)]))
+    });
     let shift = shift.filter(|_| value.is_some());
     if let Some(shift) = shift {
         core_shift::note(&mut answer, shift);
@@ -152,7 +152,11 @@ fn note_cut(answer: &mut Answer<'_>, cylinder: u32, cut: &WallCut) {
     }
     match (&cut.start, &cut.end) {
         (Some(start), Some(end)) => {
-            answer.formula_is(&format!("thinnest reading − ({} − {})/2", short(&end.label), short(&start.label)));
+            answer.formula_is(&format!(
+                "thinnest reading − ({} − {})/2",
+                short(&end.label),
+                short(&start.label)
+            ));
         }
         (None, Some(_)) => answer.formula_is("thinnest reading − (taken off on diameter since)/2"),
         _ => answer.formula_is("thinnest reading; nothing is bored off any more"),

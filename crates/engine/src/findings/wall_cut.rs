@@ -61,7 +61,8 @@ pub(super) fn wall_cut(bench: Bench<'_>, cylinder: u32, after: &str) -> Option<W
 
 impl<'a> Bore<'a> {
     fn cut_since(&self, after: &str) -> Option<WallCut> {
-        let (read_in, now_in) = (state_at(self.feature, after, &self.bench.engine.operations), self.cuts.len());
+        let (read_in, now_in) =
+            (state_at(self.feature, after, &self.bench.engine.operations), self.cuts.len());
         let start = self.measured(read_in).or_else(|| self.as_found(after));
         let now = self
             .measured(now_in)
@@ -97,7 +98,12 @@ impl<'a> Bore<'a> {
             (Some(start), None) => {
                 let end = self.nominal()?;
                 let unknown_amount = true;
-                Some(WallCut { radial: halved(&end, &start), start: Some(start), end: Some(end), unknown_amount })
+                Some(WallCut {
+                    radial: halved(&end, &start),
+                    start: Some(start),
+                    end: Some(end),
+                    unknown_amount,
+                })
             }
         }
     }
@@ -113,7 +119,11 @@ impl<'a> Bore<'a> {
             let value = if state == self.cuts.len() {
                 fresh.map(|s| &s.value)
             } else {
-                sizes.earlier.get(&place).and_then(|all| all.iter().find(|(at, _)| *at == state)).map(|(_, v)| v)
+                sizes
+                    .earlier
+                    .get(&place)
+                    .and_then(|all| all.iter().find(|(at, _)| *at == state))
+                    .map(|(_, v)| v)
             };
             values.extend(value);
         }
@@ -201,16 +211,11 @@ impl WallCut {
         self.radial.value() != 0.0 || self.end.is_some()
     }
 
-
     fn none() -> Self {
         Self { radial: Uncertain::exact(0.0), start: None, end: None, unknown_amount: false }
     }
 }
 
 fn exact(label: &str, size: f64) -> BoreSize {
-    BoreSize {
-        value: Uncertain::exact(size),
-        label: label.to_owned(),
-        from: String::new(),
-    }
+    BoreSize { value: Uncertain::exact(size), label: label.to_owned(), from: String::new() }
 }

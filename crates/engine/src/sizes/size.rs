@@ -251,9 +251,9 @@ fn earlier_bores<'a>(
             let state = state_at(feature, &reading.after, &engine.operations);
             states.entry(state).or_default().push(register.corrected(reading, feature).0);
         }
-        let means = states
-            .into_iter()
-            .filter_map(|(state, values)| Some((state, Uncertain::mean(&values.iter().collect::<Vec<_>>())?)));
+        let means = states.into_iter().filter_map(|(state, values)| {
+            Some((state, Uncertain::mean(&values.iter().collect::<Vec<_>>())?))
+        });
         let means: Vec<(usize, Uncertain)> = means.collect();
         if !means.is_empty() {
             earlier.insert(place, means);
