@@ -105,7 +105,8 @@ fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
     let thinnest = readings.iter().min_by(|a, b| a.now().total_cmp(&b.now()));
     // Heights one hand can reach are worth an answer: a map that is half read still shows a thin place.
     let complete = readings.len() >= 8;
-    let unread = wall_cut(bench, cylinder, "");
+    // A wall that nobody has read is not stale.
+    let unread = wall_cut(bench, cylinder, "").map(|cut| WallCut { unknown_amount: false, ..cut });
     match thinnest.map_or(unread.as_ref(), |wall| wall.cut.as_ref()) {
         None => answer.lacks("block.bore_as_found and layout.bore"),
         Some(cut) => note_cut(&mut answer, cylinder, cut),

@@ -59,7 +59,7 @@ pub(super) fn wall_cut(bench: Bench<'_>, cylinder: u32, after: &str) -> Option<W
     Bore { bench, cylinder, feature, cuts }.cut_since(after)
 }
 
-impl<'a> Bore<'a> {
+impl Bore<'_> {
     fn cut_since(&self, after: &str) -> Option<WallCut> {
         let (read_in, now_in) =
             (state_at(self.feature, after, &self.bench.engine.operations), self.cuts.len());
@@ -67,7 +67,7 @@ impl<'a> Bore<'a> {
         let now = self
             .measured(now_in)
             .or_else(|| self.carried(read_in, now_in))
-            .or_else(|| self.with_amounts(start.clone()?, read_in));
+            .or_else(|| self.with_amounts(start.as_ref()?, read_in));
         let finish = self.finish(now.as_ref());
         // In the state of the map itself both bores are the same one.
         let end = if read_in == now_in { finish } else { finish.or(now) };
@@ -89,7 +89,7 @@ impl<'a> Bore<'a> {
                 Some(taken) => Some(WallCut {
                     radial: taken.scaled(0.5),
                     start: None,
-                    end: Some(self.taken_off(taken)),
+                    end: Some(taken_off(taken)),
                     unknown_amount: false,
                 }),
                 None => bored_after(self.bench, after)
@@ -149,10 +149,10 @@ impl<'a> Bore<'a> {
     /// The last bore that was measured, and what was stated to be taken off since.
     fn carried(&self, from: usize, to: usize) -> Option<BoreSize> {
         let (state, last) = (from..to).rev().find_map(|state| Some((state, self.measured(state)?)))?;
-        self.with_amounts(last, state)
+        self.with_amounts(&last, state)
     }
 
-    fn with_amounts(&self, bore: BoreSize, state: usize) -> Option<BoreSize> {
+    fn with_amounts(&self, bore: &BoreSize, state: usize) -> Option<BoreSize> {
         let taken = self.amounts(state)?;
         Some(BoreSize {
             value: &bore.value + &taken,
@@ -177,14 +177,6 @@ impl<'a> Bore<'a> {
     fn names(&self, state: usize) -> String {
         let names: Vec<String> = self.cuts[state..].iter().map(|o| o.name.clone()).collect();
         crate::quantity::phrase_list(&names)
-    }
-
-    fn taken_off(&self, taken: Uncertain) -> BoreSize {
-        BoreSize {
-            value: taken,
-            label: "taken off on diameter since the wall was read, as stated".to_owned(),
-            from: "the amounts of the operations".to_owned(),
-        }
     }
 
     /// The finish bore of the document, where the bore as it stands is still to be cut to it.
@@ -218,4 +210,12 @@ impl WallCut {
 
 fn exact(label: &str, size: f64) -> BoreSize {
     BoreSize { value: Uncertain::exact(size), label: label.to_owned(), from: String::new() }
+}
+
+fn taken_off(taken: Uncertain) -> BoreSize {
+    BoreSize {
+        value: taken,
+        label: "taken off on diameter since the wall was read, as stated".to_owned(),
+        from: "the amounts of the operations".to_owned(),
+    }
 }
