@@ -18,6 +18,7 @@ mod model;
 mod parse;
 mod parts;
 mod path;
+mod proportions;
 mod record_check;
 mod recover;
 mod schema;
