@@ -1,6 +1,7 @@
 //! Pages that belong to no single engine: the shelf, a new engine, an error.
 
 use crate::frame::unbound;
+use crate::parts::Asked;
 use engine::document::NewEngine;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -58,6 +59,21 @@ pub fn new_page(
     engines: &[ShelfEntry],
     errors: &BTreeMap<String, String>,
 ) -> String {
+    new_form(token, form, engines, errors, &Asked::default())
+}
+
+/// The same with questions about what was typed, asked once.
+pub fn new_page_asked(token: &str, form: &NewEngine, engines: &[ShelfEntry], asked: &Asked) -> String {
+    new_form(token, form, engines, &BTreeMap::new(), asked)
+}
+
+fn new_form(
+    token: &str,
+    form: &NewEngine,
+    engines: &[ShelfEntry],
+    errors: &BTreeMap<String, String>,
+    asked: &Asked,
+) -> String {
     let body = html! {
         div.page {
             h1 { "New engine" }
@@ -68,8 +84,16 @@ pub fn new_page(
                     ul { @for (name, problem) in errors { li { a href=(format!("#{name}")) { (field_words(name)) } ": " (problem) } } }
                 }
             }
+            @if !asked.fields.is_empty() {
+                div.questions role="alert" {
+                    h2 { "Not started yet: is this meant?" }
+                    ul { @for (name, question) in &asked.fields { li { @if !name.is_empty() { a href=(format!("#{name}")) { (field_words(name)) } ": " } (question) } } }
+                    p { "Asked once: start it again, or Enter in a field, and it is kept as it is." }
+                }
+            }
             form.form method="post" action="/new" {
                 input type="hidden" name="_token" value=(token);
+                @if !asked.word.is_empty() { input type="hidden" name="_asked" value=(asked.word); }
                 (text(errors, "name", "What the shop calls it", &form.name, "hill-climb 2.1", "", true))
                 (arrangement(form, engines, errors))
                 // What a layout or a copy does not ask for is hidden by the style alone, so that it works without a script.

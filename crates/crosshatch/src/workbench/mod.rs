@@ -16,6 +16,7 @@ mod newcomer;
 mod operations;
 mod parts;
 mod power;
+mod questions;
 mod queue;
 mod slot;
 mod taken_in;
@@ -30,6 +31,7 @@ pub use judge::{ReadingFault, ReadingInput};
 pub use operations::OperationInput;
 pub use parts::{PartChange, PartFault};
 pub use power::{Computed, Job, JobState, KeptResult, Unfinished, Work, speeds, speeds_text, unreached};
+pub use questions::Questions;
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
 pub use words::layout_words;
@@ -190,6 +192,7 @@ impl Workbench {
         {
             return Ok(Arc::clone(&loaded.assessed));
         }
+        let before = bench.as_ref().map(|loaded| Arc::clone(&loaded.assessed));
         let draft = DocumentDraft { text, who: self.who.clone(), when: now(), note: note.to_owned() };
         match self.store.save_document(id, Some(based_on), draft) {
             Err(store::Error::Conflict { latest, .. }) => {
@@ -200,19 +203,29 @@ impl Workbench {
         };
         self.rename_after(id, &document)?;
         *bench = None;
+        if let Some(before) = before {
+            let loaded = slot.loaded(&mut bench, &self.store, id)?;
+            let open = questions::left_open(&before, loaded, &self.who);
+            if !open.is_empty() {
+                self.store.append_many(id, open)?;
+                *bench = None;
+            }
+        }
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 
-    /// Makes the changes of one form of sizes and limits; comments and order of the document stay.
+    /// Makes the changes of one form of sizes and limits; comments and order of the document stay. `answered` are the questions
+    /// that were asked about them before.
     ///
     /// # Errors
-    /// [`Error::Part`] by field; [`Error::Conflict`] when somebody saved meanwhile. Nothing is changed then.
+    /// [`Error::Part`] by field; [`Error::Asked`] where a person should look once more; [`Error::Conflict`] when somebody saved meanwhile. Nothing is changed then.
     pub fn change_part(
         &self,
         id: &str,
         section: &str,
         changes: &[PartChange],
         based_on: u64,
+        answered: &str,
     ) -> Result<Arc<Assessed>> {
         let assessed = self.engine(id)?;
         if assessed.version != based_on {
@@ -220,6 +233,8 @@ impl Workbench {
             return Err(Error::Conflict { based_on, latest: assessed.version, theirs });
         }
         let text = parts::change(&assessed.text, section, changes)?;
+        let place = |path: &str| parts::field_of(section, path).map(|(field, _)| field);
+        questions::ask(Some(&assessed.text), &text, place, answered)?;
         self.save_document(id, &text, based_on, &section.replace('_', " "))
     }
 

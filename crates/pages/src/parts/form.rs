@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 pub(super) struct Form<'a> {
     pub values: &'a BTreeMap<String, String>,
     pub errors: &'a BTreeMap<String, String>,
+    /// What is asked once about what stands there.
+    pub asked: &'a BTreeMap<String, String>,
     /// Units of bare numbers and examples.
     pub bare: BareNumbers<'a>,
     /// What stands in for a missing limit, in words, by its key.
@@ -101,7 +103,7 @@ impl Form<'_> {
     fn touched(&self, path: &str) -> bool {
         let prefix = format!("{path}.");
         let typed = self.values.iter().any(|(key, text)| key.starts_with(&prefix) && !text.is_empty());
-        typed || self.errors.keys().any(|key| key.starts_with(&prefix))
+        typed || self.errors.keys().chain(self.asked.keys()).any(|key| key.starts_with(&prefix))
     }
 
     /// What is wrong, at the top of the form: each line leads to its field.
@@ -121,11 +123,32 @@ impl Form<'_> {
         }
     }
 
+    /// What is asked, at the top of the form: each line leads to its field.
+    pub(super) fn questions(&self) -> Markup {
+        html! {
+            div.questions role="alert" tabindex="-1" id="asked" {
+                h2 { "Not kept yet: is this meant?" }
+                ul {
+                    @for (path, question) in self.asked {
+                        li {
+                            @if path.is_empty() { (question) }
+                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (question) }
+                        }
+                    }
+                }
+                p { "Asked once: Keep, or Enter in a field, keeps it as it is." }
+            }
+        }
+    }
+
     fn errors_below(&self, path: &str) -> Markup {
         let prefix = format!("{path}.");
         html! {
             @for (at, error) in self.errors.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
-                p.error id=(format!("{at}-note")) { (spaced(at.trim_start_matches(&prefix))) ": " (error) }
+                p.error id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (error) }
+            }
+            @for (at, question) in self.asked.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
+                p.asked-field id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (question) }
             }
         }
     }
@@ -181,7 +204,7 @@ impl Form<'_> {
             return html! { fieldset { legend { (name) } (fields) } };
         }
         let prefix = format!("{path}.");
-        let wrong = self.errors.keys().any(|at| at.starts_with(&prefix));
+        let wrong = self.errors.keys().chain(self.asked.keys()).any(|at| at.starts_with(&prefix));
         html! {
             details.entry-of-many open[wrong] {
                 summary { b { (name) } @if let Some(words) = self.in_a_few_words(path) { " " span.quiet { (words) } } }
@@ -232,7 +255,8 @@ impl Form<'_> {
             div.field {
                 label for=(path) { (label) }
                 div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
-                @if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
+                @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (question) } }
+                @else if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
                 @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }
             }
         }
@@ -242,9 +266,10 @@ impl Form<'_> {
     fn entry(&self, path: &str, label: &str, shape: &Shape, wide: bool) -> Markup {
         let value = self.values.get(path).map_or("", String::as_str);
         let wrong = self.errors.contains_key(path).then_some("true");
-        let first = wrong.is_some() && !self.focused.replace(true);
-        let note = wrong
-            .map(|_| format!("{path}-note"))
+        let noted = wrong.is_some() || self.asked.contains_key(path);
+        let first = noted && !self.focused.replace(true);
+        let note = noted
+            .then(|| format!("{path}-note"))
             .or_else(|| label.is_empty().then(|| format!("{path}-note")));
         let label = (!label.is_empty()).then_some(label);
         let options: Option<Vec<(String, String)>> = match shape {
