@@ -86,7 +86,7 @@ fn an_open_question_stays_when_the_neighbours_that_raised_it_go() {
     assert_eq!(program.post_form("/new", &fields).status, 303);
     let six = "/engine/six";
     let read = |place: &str, text: &str| {
-        let answer = program.post_reading(six, &reading(place, text, &json!({})));
+        let answer = program.post_reading(six, &reading(place, text, &json!({ "instrument": "" })));
         assert_eq!(answer.status, 200, "{place}: {}", answer.body);
     };
     // The first reading has no neighbour yet to be asked by.
@@ -114,7 +114,7 @@ fn an_open_question_stays_when_the_neighbours_that_raised_it_go() {
     let folder = program.stop().expect("a folder");
     let program = Program::start_in(folder.path().to_owned());
     assert!(asked(&program.get(six).body));
-    let fields = json!({ "corrects": 1, "confirmed": true });
+    let fields = json!({ "corrects": 1, "confirmed": true, "instrument": "" });
     let answered = program.post_reading(six, &reading("block.bore.3.mid.along", "76.311", &fields));
     assert_eq!(answered.status, 200, "{}", answered.body);
     assert!(!asked(&program.get(six).body));
