@@ -227,13 +227,26 @@ pub(crate) fn measure_next(view: &View) -> Markup {
     html! {
         @if !view.plan.measure_next.is_empty() {
             h2 { "Measure next" }
-            ol.plain {
-                @for group in &view.plan.measure_next {
-                    li {
-                        b { (sentence(&group.gauge)) " in hand: " }
-                        a href=(measure_at(view, group)) { (group.text) }
-                        ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
-                    }
+            @let (first, rest) = view.plan.measure_next.split_at(view.plan.measure_next.len().min(MEASURES));
+            (measures(view, first))
+            @if !rest.is_empty() {
+                details { summary { "And " (count(rest.len(), "more", "more")) } (measures(view, rest)) }
+            }
+        }
+    }
+}
+
+/// So many are shown at once: nobody takes more gauges in hand.
+const MEASURES: usize = 5;
+
+fn measures(view: &View, groups: &[engine::plan::MeasureGroup]) -> Markup {
+    html! {
+        ol.plain {
+            @for group in groups {
+                li {
+                    b { (sentence(&group.gauge)) " in hand: " }
+                    a href=(measure_at(view, group)) { (group.text) }
+                    ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
                 }
             }
         }

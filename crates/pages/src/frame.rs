@@ -2,7 +2,7 @@
 
 use crate::assets::address;
 use crate::parts::filled::given_words;
-use crate::words::{count, path_query};
+use crate::words::{count, path_query, when};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
 use engine::findings::Whole;
@@ -32,6 +32,8 @@ pub struct View<'a> {
     pub moment: &'a str,
     /// How the computation of power stands, in words for the top edge.
     pub power: &'a str,
+    /// When the page was made, RFC 3339; empty where nobody said.
+    pub made: String,
 }
 
 impl View<'_> {
@@ -45,6 +47,16 @@ impl View<'_> {
         match self.engine.document.engine.name.trim() {
             "" => "Engine without a name",
             name => name,
+        }
+    }
+
+    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, entry 616".
+    pub(crate) fn edition(&self) -> String {
+        let mut numbers = self.moment.split('.').map(str::parse::<u64>);
+        match (numbers.next(), numbers.nth(1)) {
+            (Some(Ok(document)), Some(Ok(0))) => format!("document {document}, nothing read"),
+            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, reading {last}"),
+            _ => String::new(),
         }
     }
 
@@ -260,6 +272,9 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
                 }
             }
             dl { dt { "engine" } dd { (view.name()) } }
+            @let edition = view.edition();
+            @if !edition.is_empty() { dl { dt { "from" } dd { (edition) } } }
+            @if !view.made.is_empty() { dl { dt { "made" } dd { (when(&view.made)) } } }
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }

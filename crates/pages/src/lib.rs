@@ -39,5 +39,5 @@ pub use power::{
     progress_fragment, studies_page,
 };
 pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
-pub use readings_sheet::readings_page;
+pub use readings_sheet::{LogFilter, readings_page};
 pub use shelf::{ShelfEntry, error_page, new_page, new_page_asked, shelf_page};

@@ -19,7 +19,7 @@ but questions are still open.";
 
 /// The engine as measured: fits, what to order, what to cut, from the sizes read off these parts.
 #[derive(Debug, Parser)]
-#[command(name = "crosshatch", version, after_help = EXAMPLES, disable_help_subcommand = true)]
+#[command(name = "crosshatch", version, after_help = EXAMPLES)]
 pub(super) struct Arguments {
     #[command(subcommand)]
     verb: Option<Verb>,
@@ -217,7 +217,7 @@ pub(super) struct OpenArguments {
 
 #[derive(Debug, Args)]
 pub(super) struct FileArguments {
-    /// Engine document
+    /// Engine document; or the name of an engine of the data folder, as "crosshatch engines" lists it
     #[arg(value_name = "ENGINE.toml")]
     pub file: PathBuf,
     /// Readings; ENGINE.readings.csv beside the document when left out

@@ -40,7 +40,15 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(split) => split,
         Err(help) => {
             // Help and version are what was asked for; anything else is bad input.
-            let _ = help.print();
+            if help.use_stderr() {
+                // Every refusal begins with the same word.
+                let text = help.render().to_string();
+                let text =
+                    text.strip_prefix("error:").map_or_else(|| text.clone(), |rest| format!("Error:{rest}"));
+                let _ = write!(std::io::stderr().lock(), "{text}");
+            } else {
+                let _ = help.print();
+            }
             return ExitCode::from(if help.use_stderr() { 2 } else { 0 });
         }
     };

@@ -25,6 +25,32 @@ pub(super) struct Form<'a> {
 /// Order of the fields of a range.
 const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin", "source", "decision"];
 
+/// Parts in the order of the job, with the beginnings of the names of their limits; a limit goes to the first group that
+/// names it, what none names to the last.
+const LIMIT_GROUPS: &[(&str, &[&str])] = &[
+    ("Block and bores", &["bore", "wall", "core_shift", "hardness", "deck_", "face_roughness"]),
+    (
+        "Crank and bearings",
+        &["main_", "tunnel_", "journal_", "crank_", "end_float", "rod_clearance", "crush"],
+    ),
+    ("Rods", &["big_end_", "rod_"]),
+    (
+        "Pistons, pins and rings",
+        &["piston_clearance", "pin_", "mass_spread", "top_ring", "second_ring", "rail_gap", "ring_"],
+    ),
+    ("Chamber and compression", &["quench", "chamber", "compression_", "swept_volume", "head_flatness"]),
+    (
+        "Valves, springs and cams",
+        &["lash_", "guide_", "seat_", "spring_", "coil_", "bucket_", "cam_", "piston_to_", "pushrod"],
+    ),
+    ("Oil, air and fuel", &[""]),
+];
+
+fn group_of(key: &str) -> &'static str {
+    let named = LIMIT_GROUPS.iter().find(|(_, starts)| starts.iter().any(|start| key.starts_with(start)));
+    named.map_or("", |(title, _)| title)
+}
+
 fn join(path: &str, key: &str) -> String {
     if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
 }
@@ -42,10 +68,44 @@ impl Form<'_> {
     /// All fields of a section.
     pub(super) fn section(&self, section: &str, shape: &Shape) -> Markup {
         match shape {
+            Shape::Table(table) if section == "limits" => self.limits(table),
             Shape::Table(table) => self.table("", table),
             Shape::Map(inner) => self.map("", section, inner),
             other => self.one("", section, "", other),
         }
+    }
+
+    /// Limits by the part that they are about, each folded, with a list to jump by.
+    fn limits(&self, table: &TableShape) -> Markup {
+        let all = ordered(table);
+        let groups: Vec<(&str, Vec<&(&str, &Field)>)> = LIMIT_GROUPS
+            .iter()
+            .map(|(title, _)| (*title, all.iter().filter(|(key, _)| group_of(key) == *title).collect()))
+            .filter(|(_, limits): &(_, Vec<_>)| !limits.is_empty())
+            .collect();
+        html! {
+            nav.jump-to.no-print aria-label="Parts" {
+                @for (title, limits) in &groups {
+                    @if let Some((first, _)) = limits.first() { a href=(format!("#{first}.min")) { (title) } }
+                }
+            }
+            @for (title, limits) in &groups {
+                @let given = limits.iter().filter(|(key, _)| self.touched(key)).count();
+                @let noted = limits.iter().any(|(key, _)| self.is_noted(key));
+                details.limit-group open[noted] {
+                    summary { b { (title) } " " span.quiet { (given) " of " (limits.len()) " given" } }
+                    @for (key, field) in limits { (self.any(key, key, field)) }
+                }
+            }
+        }
+    }
+
+    /// Is anything wrong with, or asked about, what stands below this path?
+    fn is_noted(&self, path: &str) -> bool {
+        let below = |at: &String| {
+            at.as_str() == path || at.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'))
+        };
+        self.errors.keys().chain(self.asked.keys()).any(below)
     }
 
     fn table(&self, path: &str, table: &TableShape) -> Markup {

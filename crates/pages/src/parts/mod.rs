@@ -159,7 +159,7 @@ pub fn parts_form(
                 input type="hidden" name="based_on" value=(based_on);
                 @if !asked.word.is_empty() { input type="hidden" name="_asked" value=(asked.word); }
                 (form.section(section, &field.shape))
-                div.actions.no-print {
+                div.actions.keep-bar.no-print {
                     button.main type="submit" { "Keep" }
                     @if let Some((next, field)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (self::title(next, field)) } }
                 }

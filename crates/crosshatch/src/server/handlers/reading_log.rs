@@ -9,21 +9,39 @@ use crate::workbench::{Assessed, Error};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
+
+/// What of the log is asked for.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub(in crate::server) struct Asked {
+    part: String,
+    what: String,
+    only: String,
+}
 
 /// GET /engine/{id}/readings
 pub(in crate::server) async fn show(
     State(app): State<App>,
     Path(id): Path<String>,
     Query(done): Query<Done>,
+    Query(asked): Query<Asked>,
 ) -> Result<Page, Fault> {
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
-        Ok(Page(page(app, &assessed, &[], done.done.as_deref())))
+        let filter = pages::LogFilter { part: asked.part, what: asked.what, only: asked.only };
+        Ok(Page(page(app, &assessed, &[], &filter, done.done.as_deref())))
     })
     .await
 }
 
-fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Option<&str>) -> String {
+fn page(
+    app: &App,
+    assessed: &Assessed,
+    problems: &[pages::Diagnostic],
+    filter: &pages::LogFilter,
+    done: Option<&str>,
+) -> String {
     let notice = done.and_then(super::super::notices::sentence);
     let mut chain = match app.bench.verify(&assessed.id) {
         Ok(head) => {
@@ -38,7 +56,7 @@ fn page(app: &App, assessed: &Assessed, problems: &[pages::Diagnostic], done: Op
         );
     }
     let power = app.power_words(&assessed.id);
-    pages::readings_page(&app.view(assessed, &power, notice.as_deref()), &chain, problems)
+    pages::readings_page(&app.view(assessed, &power, notice.as_deref()), &chain, problems, filter)
 }
 
 /// GET /engine/{id}/readings.csv
@@ -69,7 +87,10 @@ pub(in crate::server) async fn import(
         Err(Error::Document(diagnostics)) => {
             let assessed = app.bench.engine(&id)?;
             let problems: Vec<pages::Diagnostic> = diagnostics.iter().map(problem).collect();
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(page(app, &assessed, &problems, None)))
+            Ok((
+                StatusCode::UNPROCESSABLE_ENTITY,
+                Page(page(app, &assessed, &problems, &pages::LogFilter::default(), None)),
+            )
                 .into_response())
         }
         Err(other) => Err(other.into()),
