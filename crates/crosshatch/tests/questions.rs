@@ -119,3 +119,18 @@ fn an_open_question_stays_when_the_neighbours_that_raised_it_go() {
     assert_eq!(answered.status, 200, "{}", answered.body);
     assert!(!asked(&program.get(six).body));
 }
+
+#[test]
+fn an_engine_is_put_away_and_brought_back_with_all_that_it_has() {
+    let program = Program::start();
+    let away = |word: &str| program.post_form(&format!("{FOUR}/away"), &[("away", word)]);
+    let readings = program.get(&format!("{FOUR}/readings.csv")).body;
+    assert_eq!(away("yes").status, 303);
+    let shelf = program.get("/").body;
+    let (here, apart) = shelf.split_once("<details>").expect("engines that are put away");
+    assert!(!here.contains("Hill-climb four") && apart.contains("Hill-climb four"), "{shelf}");
+    assert_eq!(program.get(&format!("{FOUR}/readings.csv")).body, readings, "nothing is lost");
+    assert_eq!(away("no").status, 303);
+    assert!(!program.get("/").body.contains("<details>"));
+    assert_eq!(program.post_form("/engine/no-such/away", &[("away", "yes")]).status, 404);
+}

@@ -86,6 +86,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         save("finding", pages::finding_page(&view, &finding.id).unwrap_or_default())?;
     }
     let entry = |name: &str, words: &str| pages::ShelfEntry {
+        away: false,
         id: name.to_owned(),
         name: name.to_owned(),
         invented: true,

@@ -21,6 +21,8 @@ pub struct ShelfEntry {
     pub words: String,
     /// When it last changed.
     pub changed: String,
+    /// Put away: it stands apart, and nothing of it is lost.
+    pub away: bool,
 }
 
 /// The shelf: all engines on this machine.
@@ -30,22 +32,37 @@ pub fn shelf_page(token: &str, engines: &[ShelfEntry], notice: Option<&str>) -> 
         div.page.shelf {
             h1 { "Engines on this machine" }
             @if engines.is_empty() { p { "None yet." } }
-            ul {
-                @for engine in engines {
-                    li {
-                        a.engine-row href=(format!("/engine/{}", crate::words::path_query(&engine.id))) {
-                            strong { (named(&engine.name)) }
-                            span { (engine.layout) }
-                            span { (engine.words) }
-                            span.quiet.small { @if engine.invented { "invented example" } @else { (engine.changed) } }
-                        }
-                    }
-                }
+            @let (away, here): (Vec<&ShelfEntry>, Vec<&ShelfEntry>) = engines.iter().partition(|engine| engine.away);
+            (rows(token, &here))
+            @if !away.is_empty() {
+                details { summary { "Put away " span.count { (away.len()) } } (rows(token, &away)) }
             }
             p.actions { a.button.main href="/new" { "Start a new engine" } a.button href="/backups" { "Backup" } }
         }
     };
     unbound("Shelf", token, &[], &body)
+}
+
+fn rows(token: &str, engines: &[&ShelfEntry]) -> Markup {
+    html! {
+        ul {
+            @for engine in engines {
+                li.shelf-row {
+                    a.engine-row href=(format!("/engine/{}", crate::words::path_query(&engine.id))) {
+                        strong { (named(&engine.name)) }
+                        span { (engine.layout) }
+                        span { (engine.words) }
+                        span.quiet.small { @if engine.invented { "invented example" } @else { (engine.changed) } }
+                    }
+                    form.no-print method="post" action=(format!("/engine/{}/away", crate::words::path_query(&engine.id))) {
+                        input type="hidden" name="_token" value=(token);
+                        input type="hidden" name="away" value=(if engine.away { "no" } else { "yes" });
+                        button type="submit" { @if engine.away { "Bring back" } @else { "Put away" } span.reader-only { " " (named(&engine.name)) } }
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn named(name: &str) -> &str {

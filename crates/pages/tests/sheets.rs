@@ -62,6 +62,7 @@ impl Shop {
             help: Some("Write the unit.".to_owned()),
         };
         let shelf = [pages::ShelfEntry {
+            away: false,
             id: "demo".to_owned(),
             name: view.engine.document.engine.name.clone(),
             invented: true,

@@ -67,6 +67,8 @@ pub struct OnShelf {
     pub state: std::result::Result<Arc<Assessed>, String>,
     /// Day of the last change.
     pub changed: String,
+    /// Put away: nothing of it is lost, it only stands apart.
+    pub away: bool,
 }
 
 impl Workbench {
@@ -156,6 +158,15 @@ impl Workbench {
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 
+    /// Puts an engine away, or brings it back. Its document, readings and results stay as they are.
+    ///
+    /// # Errors
+    /// When there is no such engine.
+    pub fn put_away(&self, id: &str, away: bool) -> Result<()> {
+        self.store.engine(id)?;
+        Ok(self.store.set_setting(&away_key(id), away.then_some("yes"))?)
+    }
+
     /// All engines, by name.
     ///
     /// # Errors
@@ -169,7 +180,8 @@ impl Workbench {
                 Ok(assessed) => day(&assessed.changed),
                 Err(_) => day(&engine.created),
             };
-            shelf.push(OnShelf { id: engine.id, name: engine.name, state, changed });
+            let away = self.store.setting(&away_key(&engine.id))?.is_some();
+            shelf.push(OnShelf { id: engine.id, name: engine.name, state, changed, away });
         }
         shelf.sort_by(|a, b| a.name.cmp(&b.name));
         Ok(shelf)
@@ -270,4 +282,9 @@ impl Workbench {
     pub fn verify(&self, id: &str) -> Result<Head> {
         Ok(self.store.verify(id)?)
     }
+}
+
+/// Name of the setting that says that an engine is put away.
+fn away_key(id: &str) -> String {
+    format!("away/{id}")
 }
