@@ -134,3 +134,26 @@ fn an_engine_is_put_away_and_brought_back_with_all_that_it_has() {
     assert!(!program.get("/").body.contains("<details>"));
     assert_eq!(program.post_form("/engine/no-such/away", &[("away", "yes")]).status, 404);
 }
+
+#[test]
+fn the_older_of_two_readings_can_be_taken_back() {
+    let program = Program::start();
+    let place = "block.bore.2.low.thrust";
+    let log = || program.get(&format!("{FOUR}/readings?what={place}")).body;
+    let number = |html: &str| {
+        let rest = html.split("<tr id=\"reading-").nth(1).expect("a row");
+        rest.split('"').next().expect("a number").to_owned()
+    };
+    let older = number(&log());
+    let fields = json!({ "repeat": true, "confirmed": true });
+    assert_eq!(program.post_reading(FOUR, &reading(place, "89.085", &fields)).status, 200);
+    let newer = number(&log());
+    assert_ne!(older, newer);
+    let back = |number: &str| program.post_form(&format!("{FOUR}/readings/back"), &[("number", number)]);
+    assert_eq!(back(&older).status, 303);
+    // The newer one alone counts now, and is the one that can be taken back still.
+    let html = log();
+    assert!(html.contains(&format!("name=\"number\" value=\"{newer}\"")));
+    assert!(!html.contains(&format!("name=\"number\" value=\"{older}\"")));
+    assert_eq!(back("99999").status, 404);
+}

@@ -115,7 +115,7 @@ fn log(view: &View, filter: &LogFilter, corrected: &HashMap<u64, u64>) -> Markup
     html! {
         p.small role="status" {
             @if filter.is_empty() { "In groups by sheet. " } @else { (count(shown.len(), "reading", "readings")) " of " (view.engine.readings.len()) ". " }
-            "The name of a place leads to its cell on the sheet, where it is corrected or read again."
+            "The name of a place leads to its cell on the sheet, where it is corrected or read again. Of two whose mean counts either can be taken back here."
         }
         @for (sheet, readings) in &groups {
             details.log-group open[open] {
@@ -221,6 +221,9 @@ fn row(view: &View, reading: &Reading, corrected: &HashMap<u64, u64>) -> Markup 
     if !reading.note.is_empty() {
         remarks.push(reading.note.clone());
     }
+    let stands = feature.is_some_and(|f| !is_stale(reading, f, &view.engine.operations))
+        && by.is_none()
+        && !reading.withdrawn;
     html! {
         tr id=(format!("reading-{}", reading.number)) {
             td.n { (reading.number) }
@@ -233,7 +236,16 @@ fn row(view: &View, reading: &Reading, corrected: &HashMap<u64, u64>) -> Markup 
             td.n { @if let Some(k) = reading.temperature { (format!("{:.1} {}", (k - unit.offset) / unit.factor, unit.symbol)) } @else { span.quiet { "not said" } } }
             td { @if reading.after.is_empty() { "as found" } @else { "after " (reading.after) } }
             td { (reading.who) " " span.quiet.small.when { (when(&reading.when)) } }
-            td { (remarks.join("; ")) }
+            td {
+                (remarks.join("; "))
+                @if stands {
+                    form.no-print method="post" action=(view.at("readings/back")) {
+                        input type="hidden" name="_token" value=(view.token);
+                        input type="hidden" name="number" value=(reading.number);
+                        button type="submit" { "Take back" span.reader-only { " reading " (reading.number) } }
+                    }
+                }
+            }
         }
     }
 }

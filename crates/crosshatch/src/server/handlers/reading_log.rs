@@ -5,7 +5,7 @@ use super::super::errors::{Fault, Page};
 use super::download::attachment;
 use super::form::{Posted, fields, get};
 use super::{Done, problem};
-use crate::workbench::{Assessed, Error};
+use crate::workbench::{Assessed, Error, ReadingAnswer, ReadingInput};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -94,6 +94,42 @@ pub(in crate::server) async fn import(
                 .into_response())
         }
         Err(other) => Err(other.into()),
+    })
+    .await
+}
+
+/// POST /engine/{id}/readings/back: takes one reading back, also the older one of two whose mean counts.
+pub(in crate::server) async fn take_back(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    let typed = get(&fields, "number").to_owned();
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        let found = assessed.engine.readings.iter().find(|r| r.number.to_string() == typed);
+        let reading = found.ok_or_else(|| Fault::missing(format!("There is no reading {typed}.")))?;
+        let input = ReadingInput {
+            // Sent twice it is taken back once.
+            delivery_key: format!("back-{}", reading.number),
+            feature: reading.feature.clone(),
+            corrects: Some(reading.number),
+            withdrawn: true,
+            seen: assessed.last(),
+            ..ReadingInput::default()
+        };
+        match app.bench.take(&id, input)? {
+            ReadingAnswer::Kept { .. } => {
+                Ok(Redirect::to(&format!("/engine/{id}/readings?done=reading-back#reading-{typed}")))
+            }
+            _ => Err(Fault::new(
+                StatusCode::CONFLICT,
+                "Changed meanwhile",
+                format!("Reading {typed} stands no longer: it was corrected or taken back meanwhile. Nothing was changed."),
+            )
+            .link(format!("/engine/{id}/readings"), "Readings")),
+        }
     })
     .await
 }
