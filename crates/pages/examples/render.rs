@@ -44,7 +44,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     let assessment = assess(engine);
     let plan = plan(engine, &assessment);
     let view = View {
-        made: String::new(),
+        made: pages::Minute::default(),
         moment: "",
         power: "not run",
         id: "demo",

@@ -32,8 +32,23 @@ pub struct View<'a> {
     pub moment: &'a str,
     /// How the computation of power stands, in words for the top edge.
     pub power: &'a str,
-    /// When the page was made, RFC 3339; empty where nobody said.
-    pub made: String,
+    /// When the page was made; nothing where nobody said.
+    pub made: Minute,
+}
+
+/// A moment to the minute, as it is printed: "2026-11-26 21:44".
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Minute([u8; 16]);
+
+impl Minute {
+    /// Of a moment in RFC 3339; nothing where it is none.
+    pub fn of(moment: &str) -> Self {
+        Self(when(moment).as_bytes().try_into().unwrap_or_default())
+    }
+
+    fn words(&self) -> &str {
+        std::str::from_utf8(&self.0).unwrap_or_default().trim_matches('\0')
+    }
 }
 
 impl View<'_> {
@@ -274,7 +289,8 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             dl { dt { "engine" } dd { (view.name()) } }
             @let edition = view.edition();
             @if !edition.is_empty() { dl { dt { "from" } dd { (edition) } } }
-            @if !view.made.is_empty() { dl { dt { "made" } dd { (when(&view.made)) } } }
+            @let made = view.made.words();
+            @if !made.is_empty() { dl { dt { "made" } dd { (made) } } }
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }

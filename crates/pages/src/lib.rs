@@ -27,7 +27,7 @@ pub use document_sheet::{Diagnostic, Version, document_page};
 pub use engine_sheet::engine_page;
 pub use finding_sheet::finding_page;
 pub use fits::fits_page;
-pub use frame::View;
+pub use frame::{Minute, View};
 pub use from_file::{FromFile, from_file_page};
 pub use parts::{
     Asked, BareNumbers, PartEdit, PartState, part_edits, part_values, parts_form, parts_index, parts_page,

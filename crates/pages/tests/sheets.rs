@@ -38,7 +38,7 @@ impl Shop {
 
     fn view(&self) -> View<'_> {
         View {
-            made: "2026-11-26T21:44:00Z".to_owned(),
+            made: pages::Minute::of("2026-11-26T21:44:00Z"),
             moment: "1.0.0",
             power: "not run",
             id: "demo",

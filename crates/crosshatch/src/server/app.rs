@@ -83,7 +83,7 @@ impl App {
             token: &self.token,
             who: self.bench.who(),
             notice,
-            made: crate::workbench::now(),
+            made: pages::Minute::of(&crate::workbench::now()),
         }
     }
 }
