@@ -62,6 +62,11 @@ fn a_run_is_watched_stopped_and_gone_on_with() {
 
     assert_eq!(program.post_form(&format!("{POWER}/resume"), &[("number", "1")]).status, 303);
     wait_for(&program, "the end", |l| !runs(l));
+    let side_by_side = program.get(&format!("{POWER}/compare?run=1&run=2")).body;
+    assert!(
+        side_by_side.contains("run 1, stopped") && side_by_side.contains("6 of 6 speeds"),
+        "{side_by_side}"
+    );
     let page = program.get(POWER).body;
     assert!(page.contains("Run 2") && page.contains("It goes on from run 1"), "kept as a further result");
     assert!(!page.contains("Go on with run 2"), "nothing is left");
@@ -240,6 +245,23 @@ fn what_a_kept_curve_says_stands_among_the_findings_of_the_engine() {
     assert!(working.status == 200 && working.body.contains("run it again"), "after a restart as well");
 }
 
+/// The findings and the page of power stay with the whole run; both say so.
+#[test]
+fn a_stopped_run_does_not_take_the_place_of_a_whole_one() {
+    let program = Program::start();
+    assert_eq!(start(&program, "6200, 8200").status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    assert_eq!(start(&program, "4000, 4500, 5000, 5500, 6000, 6500").status, 303);
+    wait_for(&program, "a point", |l| l.contains("1 of 6") || l.contains("2 of 6") || !runs(l));
+    assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 303);
+    wait_for(&program, "the end", |l| !runs(l));
+    let page = program.get(POWER).body;
+    assert!(page.contains("<h2>Run 1</h2>") && page.contains("Not the newest"), "{page}");
+    assert!(!page.contains("compute that speed"), "the duty was computed: {page}");
+    let stopped = program.get(&format!("{POWER}?run=2")).body;
+    assert!(stopped.contains("Stopped") && stopped.contains("not from this one"), "{stopped}");
+}
+
 #[test]
 fn a_killed_program_loses_at_most_the_points_in_work() {
     let program = Program::start_process();
@@ -251,8 +273,9 @@ fn a_killed_program_loses_at_most_the_points_in_work() {
     let folder = program.kill();
     let again = Program::start_in(folder.path().join("data"));
     let page = again.get(POWER).body;
-    let done = page.split("stopped at ").nth(1).and_then(|t| t.split(" of 11").next()?.parse::<u32>().ok());
-    assert!(done.is_some_and(|n| (2..11).contains(&n)), "{page}");
+    let done = page.split("stopped at ").nth(1).and_then(|t| t.split(" of 12").next()?.parse::<u32>().ok());
+    assert!(done.is_some_and(|n| (2..12).contains(&n)), "{page}");
+    // The 6200 rev/min of the duty are one of the 12.
     assert!(page.contains("5500 to 8000 by 250 rev/min") && page.contains("so-far"), "{page}");
     assert_eq!(again.post_form(&format!("{POWER}/go-on"), &[("kind", "power_curve")]).status, 303);
     let first = wait_for(&again, "the points from before", |l| l.contains("so-far") || !runs(l));

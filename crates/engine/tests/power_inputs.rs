@@ -3,6 +3,7 @@
 use engine::document::parse_with_readings;
 use engine::findings::Verdict;
 use engine::power::{self, Choice, Flag, InputOrigin, PowerRun, Request, Specification};
+use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
 use mechanics::math::{exp, ln};
 use std::f64::consts::PI;
@@ -251,6 +252,43 @@ fn small_valves_and_a_restrictor_are_named_as_limits() {
     assert!(point.flags.contains(&Flag::ChokedThroat), "{:?} {:?}", point.throat_share, point.flags);
     assert!(point.throat_share.is_some_and(|s| s < 1.01));
     assert!(point.air_flow < 0.215, "{}", point.air_flow);
+    // A throttle for each runner is judged by the pulses of its cylinder.
+    let plenum = V8.lines().find(|l| l.starts_with("plenum = ")).expect("it has one");
+    let throttle = V8.lines().find(|l| l.starts_with("throttle = ")).expect("it has one");
+    for (size, chokes) in [("18 mm", true), ("60 mm", false)] {
+        let single = changed(&changed(V8, plenum, ""), throttle, &format!("throttle = \"{size}\""));
+        let (engine, assessment, specification) = engine_of(&single, V8_READINGS);
+        let made = run(&specification, &[7600.0]);
+        let point = &made.points[0];
+        assert_eq!(point.flags.contains(&Flag::ChokedThroat), chokes, "{size}: {:?}", point.choked_air);
+        let findings = power::findings(&engine, &assessment, &made);
+        let found = findings.iter().find(|f| f.id == "power_limit/choked_throat");
+        assert_eq!(found.is_some_and(|f| f.working.inputs.len() == 1), chokes);
+    }
+}
+
+#[test]
+fn the_second_ring_has_a_temperature_of_its_own() {
+    let gaps = |document: &str| {
+        let (_, _, specification) = engine_of(document, V8_READINGS);
+        let rings = specification.engine().expect("complete").cylinders[0].cylinder.rings.expect("read");
+        (rings.top_gap, rings.second_gap)
+    };
+    let stated = |second: &str| {
+        changed(
+            V8,
+            "top_ring_temperature = \"410 °F\"",
+            &format!("top_ring_temperature = \"410 °F\"\n{second}"),
+        )
+    };
+    let (top, as_top) = gaps(&stated("second_ring_temperature = \"410 °F\""));
+    let (same, usual) = gaps(V8);
+    let (_, cooler) = gaps(&stated("second_ring_temperature = \"310 °F\""));
+    assert!((top - same).abs() < 1e-12);
+    assert!(as_top < usual && as_top < cooler, "{as_top} {usual} {cooler}");
+    // π B α ΔT: 4.03 in, 11.0 to 12.5 µm/(m K), 100 °F.
+    let opened = cooler - as_top;
+    assert!((1.8e-4..2.3e-4).contains(&opened), "{opened}");
 }
 
 #[test]
@@ -270,4 +308,31 @@ fn flow_lift_duration_and_throttle_are_choices() {
         let effect = of(choice);
         assert!(effect.torque_change.abs() < 0.05 && effect.torque_change != 0.0, "{effect:?}");
     }
+}
+
+#[test]
+fn a_speed_that_was_not_computed_is_said_to_be_drawn() {
+    let (engine, assessment, specification) = engine_of(V8, V8_READINGS);
+    let torque = |speeds: &[f64]| {
+        let made = run(&specification, speeds);
+        let found = power::findings(&engine, &assessment, &made);
+        found
+            .into_iter()
+            .find(|f| f.id == "torque_target/1")
+            .expect("the duty states it")
+            .why
+            .print(UnitSystem::Metric)
+    };
+    assert!(torque(&[5800.0, 6200.0]).contains("drawn straight between 5800 and 6200 rev/min"));
+    assert!(!torque(&[5800.0, 6000.0, 6200.0]).contains("drawn"));
+    let asked = |from: f64, to: f64| {
+        let speeds = [from, to].map(|rpm| rpm * PI / 30.0).to_vec();
+        let usual = power::Request::full_throttle(&engine.document).expect("a limiter is stated");
+        power::Request { speeds, ..usual }.through_duty(&engine.document).speeds.len()
+    };
+    // Duty: 6,000 and 7,600 rev/min.
+    assert_eq!(
+        [asked(3000.0, 7000.0), asked(3000.0, 8000.0), asked(6000.0, 7000.0), asked(3000.0, 4000.0)],
+        [3, 4, 2, 2]
+    );
 }

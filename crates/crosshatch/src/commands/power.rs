@@ -70,6 +70,9 @@ fn request(arguments: &PowerArguments, read: &FromFile) -> Result<Request, Repor
     };
     request.speeds.sort_by(f64::total_cmp);
     request.speeds.dedup();
+    if arguments.speeds.as_deref().is_some_and(crate::workbench::is_range) {
+        request = request.through_duty(&read.engine.document);
+    }
     request.traces = arguments.traces;
     Ok(request)
 }

@@ -30,7 +30,9 @@ pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
 pub use operations::OperationInput;
 pub use parts::{PartChange, PartFault};
-pub use power::{Computed, Job, JobState, KeptResult, Unfinished, Work, speeds, speeds_text, unreached};
+pub use power::{
+    Computed, Job, JobState, KeptResult, Unfinished, Work, is_range, speeds, speeds_text, unreached,
+};
 pub use questions::Questions;
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};

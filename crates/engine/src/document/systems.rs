@@ -39,6 +39,8 @@ pub struct Duty {
     pub top_ring_temperature: Option<Temperature>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.
     pub top_ring_temperature_spread: Option<crate::quantity::TemperatureDifference>,
+    /// Temperature of the second ring at full load; without it, from top ring and bore.
+    pub second_ring_temperature: Option<Temperature>,
     /// Temperature of the bore where the top ring turns round.
     pub bore_temperature: Option<Temperature>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that temperature.
@@ -127,7 +129,10 @@ pub struct Exhaust {
     pub junction: Option<Volume>,
     /// Free diameter of what lies behind the last pipe or the turbine (silencer, tail pipe).
     pub outlet: Option<Length>,
-    /// Discharge coefficient of a pipe's mouth at a junction.
+    /// Angle between the axis of each primary and that of the pipe behind where they meet (0: straight on). Without it the whole
+    /// velocity head is taken as lost there.
+    pub junction_angle: Option<Angle>,
+    /// Discharge coefficient of a pipe's mouth at a junction without a stated angle.
     pub mouth: Option<Ratio>,
     /// Length that the air outside adds to the last pipe, in its radii.
     pub end_correction: Option<Ratio>,

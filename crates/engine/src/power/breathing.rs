@@ -12,6 +12,8 @@ use std::f64::consts::PI;
 pub const INLET_MACH: f64 = 0.5;
 /// Share of the choked flow from which a throat counts as choked in the mean: the flow pulsates. Judgement.
 pub(super) const CHOKED: f64 = 0.95;
+/// Share of a cylinder's air that may pass its own throttle while that is choked. Judgement.
+pub(super) const MOST_CHOKED_AIR: f64 = 0.05;
 /// Share of the gross work beyond which the gas exchange counts as a limit. Judgement.
 pub(super) const MOST_PUMPING: f64 = 0.10;
 
@@ -56,13 +58,23 @@ pub(super) fn throat_share(engine: &EngineSpec, point: &OperatingPoint) -> Optio
         (rotor.cooler_pressure.unwrap_or(rotor.outlet_pressure), point.plenum_temperature)
     });
     let restrictor = engine.intake.restrictor.map(|area| share(area, outside.0, outside.1));
-    // Throttles of single runners see the flow of one cylinder in pulses: no mean tells whether they choke.
+    // Throttles of single runners see the flow of one cylinder in pulses: [`PowerPoint::choked_air`] tells whether they choke.
     let throttle = engine
         .intake
         .throttle
         .filter(|_| engine.intake.plenum.is_some())
         .map(|area| share(area, before_throttle.0, before_throttle.1));
     [restrictor, throttle].into_iter().flatten().max_by(f64::total_cmp)
+}
+
+/// Restrictor or throttle pass nearly all that they can, in the mean or in the pulses of one cylinder.
+pub(super) fn chokes(point: &PowerPoint) -> bool {
+    point.throat_share.is_some_and(|s| s > CHOKED) || chokes_in_pulses(point)
+}
+
+/// The same of throttles of single runners.
+pub(super) fn chokes_in_pulses(point: &PowerPoint) -> bool {
+    point.choked_air.is_some_and(|s| s > MOST_CHOKED_AIR)
 }
 
 /// Work that the gas exchange takes, share of the work of compression, burn and expansion; below 0 where it gives.

@@ -298,6 +298,15 @@ fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64
     Some(of(&pair[0]) + t * (of(&pair[1]) - of(&pair[0])))
 }
 
+/// Between which points a figure at this speed is drawn straight; none where the speed itself was computed.
+fn drawn_between(run: &PowerRun, speed: f64) -> Option<(f64, f64)> {
+    if run.points.iter().any(|p| (p.speed / speed - 1.0).abs() < 1e-9) {
+        return None;
+    }
+    let pair = run.points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
+    Some((pair[0].speed, pair[1].speed))
+}
+
 pub(super) fn rev(speed: f64) -> String {
     format!("{:.0} rev/min", speed * 30.0 / PI)
 }
@@ -350,6 +359,17 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         .say(", wanted ")
         .value(wanted, dimension, 0)
         .say(format!("; {} chance that it is reached", likely(run, 1.0 - short)));
+    if let Some((below, above)) = drawn_between(run, speed) {
+        let words = format!(
+            "; drawn straight between {:.0} and {}: this speed itself was not computed",
+            below * 30.0 / PI,
+            rev(above)
+        );
+        finding.why = finding.why.say(words);
+        finding
+            .actions
+            .push(Action::new(ActionKind::Ask, Phrase::words(format!("Compute {} as well", rev(speed)))));
+    }
     if (run.correction_factor - 1.0).abs() > 1e-9 {
         let state = format!("; judged as run, not as corrected (factor {:.4})", run.correction_factor);
         finding.why = finding.why.say(state);

@@ -1,6 +1,6 @@
 //! What limits an engine, at which speeds, and what to do about it.
 
-use super::breathing::{INLET_MACH, pumping_share};
+use super::breathing::{INLET_MACH, chokes_in_pulses, pumping_share};
 use super::findings::{blank, rev};
 use super::result::{Flag, PowerPoint, PowerRun, SURGE_DOUBT};
 use super::run::leanest;
@@ -234,7 +234,15 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             format!(": Mach index up to {most:.2}; filling falls steeply from {INLET_MACH:.1} to 0.6 on")
         }
         Flag::ChokedThroat => {
-            format!(": up to {:.0} % of the most it passes", 100.0 * most(&|p| p.throat_share.unwrap_or(0.0)))
+            if met.iter().any(|p| chokes_in_pulses(p)) {
+                let most = 100.0 * most(&|p| p.choked_air.unwrap_or(0.0));
+                format!(": up to {most:.0} % of a cylinder's air passes its throttle while that is choked")
+            } else {
+                format!(
+                    ": up to {:.0} % of the most it passes",
+                    100.0 * most(&|p| p.throat_share.unwrap_or(0.0))
+                )
+            }
         }
         Flag::Pumping => format!(": up to {:.0} % of the gross work", 100.0 * most(&pumping_share)),
         Flag::NotConverged => String::new(),

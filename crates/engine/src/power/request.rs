@@ -77,4 +77,22 @@ impl Request {
             traces: true,
         })
     }
+
+    /// With the speeds of the duty that lie within its range: a torque between two computed speeds is a guess.
+    #[must_use]
+    pub fn through_duty(mut self, document: &Document) -> Self {
+        let duty = &document.duty;
+        let (Some(first), Some(last)) = (self.speeds.first().copied(), self.speeds.last().copied()) else {
+            return self;
+        };
+        for wanted in [duty.power_speed, duty.torque_speed].into_iter().flatten() {
+            let wanted = wanted.0 * TAU;
+            let same = |speed: &f64| (speed / wanted - 1.0).abs() < 1e-9;
+            if (first..=last).contains(&wanted) && !self.speeds.iter().any(same) {
+                self.speeds.push(wanted);
+            }
+        }
+        self.speeds.sort_by(f64::total_cmp);
+        self
+    }
 }

@@ -161,6 +161,10 @@ pub struct PowerPoint {
     /// Air over the most that the restrictor, or the open throttle, can pass; the larger of both.
     #[serde(default)]
     pub throat_share: Option<f64>,
+    /// Share of the air of a cylinder that passes its own throttle while that is choked, the largest of all cylinders; none where
+    /// one throttle serves all, and in results of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub choked_air: Option<f64>,
     /// Each cylinder.
     pub cylinders: Vec<CylinderPoint>,
     /// Turbocharger.

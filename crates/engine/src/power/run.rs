@@ -267,6 +267,7 @@ pub(super) fn of_point(
         pump_share,
         inlet_mach: breathing::inlet_mach(&parts.engine, point.speed, point.plenum_temperature),
         throat_share: breathing::throat_share(&parts.engine, point),
+        choked_air: point.choked_air,
         cylinders: point
             .cylinders
             .iter()
@@ -359,7 +360,7 @@ fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> 
         (Flag::LeanCylinder, leanest(made).is_some_and(|(_, by)| by > LEAN)),
         (Flag::ExhaustTemperature, system.greatest_exhaust.is_some_and(|t| point.exhaust_temperature > t)),
         (Flag::InletMach, made.inlet_mach.is_some_and(|z| z > INLET_MACH)),
-        (Flag::ChokedThroat, made.throat_share.is_some_and(|s| s > breathing::CHOKED)),
+        (Flag::ChokedThroat, breathing::chokes(made)),
         (Flag::Pumping, breathing::pumping_share(made) > breathing::MOST_PUMPING),
         (Flag::NotConverged, !point.closure.converged),
     ];

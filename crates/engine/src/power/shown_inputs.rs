@@ -1,6 +1,6 @@
 //! Figures of a run that stand as inputs in the working of its findings, so that a reader can work them out again.
 
-use super::breathing::pumping_share;
+use super::breathing::{chokes_in_pulses, pumping_share};
 use super::result::{CylinderPoint, Flag, PowerPoint, PowerRun, RotorPoint};
 use super::run::leanest;
 use crate::document::Document;
@@ -112,6 +112,14 @@ fn looked(flag: Flag) -> Option<Looked> {
     })
 }
 
+/// What is looked at where each runner has its own throttle.
+const RUNNER_THROTTLE: Looked = Looked {
+    label: "air that passes its throttle while that is choked",
+    dimension: Dimension::Ratio,
+    of: |p| p.choked_air,
+    border: "a share above 0.05",
+};
+
 /// The borders that the document states, or the usual ones that the run took.
 fn stated(flag: Flag, document: &Document, run: &PowerRun) -> Option<Input> {
     let of_run = |path: &str| run.inputs.iter().find(|i| i.path == path);
@@ -132,7 +140,9 @@ fn stated(flag: Flag, document: &Document, run: &PowerRun) -> Option<Input> {
 
 /// Figures behind a flag at each speed that has it, and the border they passed.
 pub(super) fn of_limit(document: &Document, run: &PowerRun, flag: Flag) -> (Vec<Input>, &'static str) {
-    let Some(looked) = looked(flag) else { return (Vec::new(), "") };
+    let pulses = flag == Flag::ChokedThroat && run.points.iter().any(chokes_in_pulses);
+    let looked = if pulses { Some(RUNNER_THROTTLE) } else { looked(flag) };
+    let Some(looked) = looked else { return (Vec::new(), "") };
     let met = run.points.iter().filter(|p| p.flags.contains(&flag));
     let figures = met.filter_map(|p| {
         let value = (looked.of)(p)?;

@@ -52,6 +52,8 @@ pub struct Connection {
     pub face: Face,
     /// What flowed out of the duct in the last step, a second.
     pub rate: Amount,
+    /// Total pressure that its node offers to the duct over the node's own; 1 unless a junction keeps some of the velocity head.
+    pub(super) offered: f64,
     memory: Memory,
 }
 
@@ -70,7 +72,7 @@ impl Connection {
     /// A connection that has not flowed yet.
     pub fn new(end: DuctEnd, node: Node, opening: Opening) -> Self {
         let face = Face { mass: 0.0, velocity: 0.0, pressure: 0.0, temperature: 0.0, choked: false };
-        Self { end, node, opening, face, rate: Amount::default(), memory: Memory::default() }
+        Self { end, node, opening, face, rate: Amount::default(), offered: 1.0, memory: Memory::default() }
     }
 
     /// Sets the flux of the duct's end and returns what flows out of the duct, a second.
@@ -89,7 +91,8 @@ impl Connection {
             ducts::Side::Start => -1.0,
         };
         let inside = inside(&state, outward);
-        self.face = boundary::solve(&inside, &behind.reservoir, out_area, in_area, &mut self.memory, work);
+        let node = Reservoir { pressure: self.offered * behind.reservoir.pressure, ..behind.reservoir };
+        self.face = boundary::solve(&inside, &node, out_area, in_area, &mut self.memory, work);
         let rate = rate(&self.face, &state, behind, gas);
         ducts.set_end_flux(self.end, end_flux(&self.face, &rate, outward, state.area, gas.duct_gas()));
         self.rate = rate;

@@ -5,6 +5,7 @@
 
 pub mod boundary;
 mod connection;
+mod junction;
 pub mod passage;
 mod power;
 mod rotor;
@@ -12,6 +13,7 @@ mod step;
 pub mod volume;
 
 pub use connection::{Connection, Node, Opening, Side, formation};
+pub use junction::Junction;
 pub use passage::{Passage, Route};
 pub use rotor::{Rotor, RotorCycle, RotorPlace};
 pub use step::{Books, Injection, Network, NetworkError, Unit, ValveGroup, atmosphere};

@@ -2,6 +2,7 @@
 
 use super::boundary::Reservoir;
 use super::connection::{Behind, Connection, Node, Opening, Side, formation};
+use super::junction::Junction;
 use super::passage::{Passage, Route, cooled};
 use super::rotor::Rotor;
 use super::volume::{Amount, Volume};
@@ -170,6 +171,8 @@ pub struct Network {
     pub units: Vec<Unit>,
     /// Ends of ducts.
     pub connections: Vec<Connection>,
+    /// Volumes in which pipes meet at stated angles.
+    pub junctions: Vec<Junction>,
     /// Passages between volumes.
     pub passages: Vec<Passage>,
     /// Turbocharger.
@@ -210,6 +213,7 @@ impl Network {
             volumes,
             units,
             connections,
+            junctions: Vec::new(),
             passages,
             rotor,
             books: Books::default(),
@@ -284,6 +288,10 @@ impl Network {
     }
 
     fn flow_through_ends(&mut self, angle: f64, dt: f64) {
+        for junction in &self.junctions {
+            let reservoir = self.volumes[junction.volume()].reservoir();
+            junction.offer(&mut self.connections, &reservoir);
+        }
         for index in 0..self.connections.len() {
             let (node, opening) = (self.connections[index].node, self.connections[index].opening);
             let (out, into) = match (opening, node) {

@@ -6,7 +6,8 @@ use crate::ducts::{DuctEnd, DuctError, DuctSpec, Ducts, Side as End, Station};
 use crate::gas::{Composition, GasError, WorkingGas};
 use crate::network::volume::Volume;
 use crate::network::{
-    Connection, Injection, Network, Node, Opening, Passage, Rotor, RotorPlace, Route, Side, Unit, atmosphere,
+    Connection, Injection, Junction, Network, Node, Opening, Passage, Rotor, RotorPlace, Route, Side, Unit,
+    atmosphere,
 };
 use core::f64::consts::PI;
 
@@ -43,6 +44,14 @@ pub enum BuildError {
         /// How often it was named.
         times: usize,
     },
+    /// Angle of a junction.
+    #[error(
+        "the angle at which exhaust pipes meet is {value} rad, but must be from 0 (straight on) to below π"
+    )]
+    Angle {
+        /// What was given, rad.
+        value: f64,
+    },
     /// A size is not positive.
     #[error("{what} is {value}, but must be above {least}")]
     Size {
@@ -72,6 +81,10 @@ pub struct Places {
     pub duct_names: Vec<String>,
     /// Connections at which exhaust pipes enter their junction.
     pub junction_connection: Vec<usize>,
+    /// Connections at which runners have throttles of their own.
+    pub runner_throttle: Vec<usize>,
+    /// Connection of the pipe behind each junction.
+    pub leaving: Vec<Option<usize>>,
 }
 
 struct Plan<'a> {
@@ -99,6 +112,8 @@ pub fn build(spec: &EngineSpec) -> Result<(Network, Places), BuildError> {
         valve_connection: Vec::new(),
         duct_names: Vec::new(),
         junction_connection: Vec::new(),
+        runner_throttle: Vec::new(),
+        leaving: vec![None; spec.exhaust.collectors.len()],
     };
     let mut plan = Plan {
         spec,
@@ -140,9 +155,11 @@ fn check(spec: &EngineSpec) -> Result<(), BuildError> {
         ("discharge coefficient of the intake mouth", spec.intake.mouth),
         ("discharge coefficient of the exhaust mouth", spec.exhaust.mouth),
     ];
-    match positive.into_iter().find(|(_, value)| !(*value > 0.0 && value.is_finite())) {
-        Some((what, value)) => Err(BuildError::Size { what, value, least: 0.0 }),
-        None => Ok(()),
+    let angle = spec.exhaust.collectors.iter().filter_map(|c| c.angle).find(|a| !(0.0..PI).contains(a));
+    match (positive.into_iter().find(|(_, value)| !(*value > 0.0 && value.is_finite())), angle) {
+        (Some((what, value)), _) => Err(BuildError::Size { what, value, least: 0.0 }),
+        (None, Some(value)) => Err(BuildError::Angle { value }),
+        (None, None) => Ok(()),
     }
 }
 
@@ -214,7 +231,11 @@ impl Plan<'_> {
             if let (None, Some(throttle)) = (spec.intake.plenum, spec.intake.throttle) {
                 area = area.min(throttle);
             }
-            self.join(duct, End::End, node, Opening::Fixed { out: area, into: area * spec.intake.mouth });
+            let mouth = Opening::Fixed { out: area, into: area * spec.intake.mouth };
+            let mouth = self.join(duct, End::End, node, mouth);
+            if spec.intake.plenum.is_none() && spec.intake.throttle.is_some() {
+                self.places.runner_throttle.push(mouth);
+            }
             self.places.intake_duct.push(duct);
             self.places.valve_connection.push((valves, valves));
         }
@@ -241,12 +262,12 @@ impl Plan<'_> {
         let spec = self.spec;
         let burned = Composition { burned: 1.0, fuel: 0.0 };
         let pressure = if spec.turbocharger.is_some() { self.boost() } else { spec.ambient.pressure };
-        let mut node_of = vec![Node::Atmosphere; spec.cylinders.len()];
+        let mut node_of = vec![(Node::Atmosphere, spec.exhaust.mouth); spec.cylinders.len()];
         for collector in &spec.exhaust.collectors {
             let number = self.volume(self.junction_volume(collector), pressure, 1000.0, burned);
             self.places.collectors.push(number);
             for cylinder in &collector.cylinders {
-                node_of[*cylinder] = Node::Volume(number);
+                node_of[*cylinder] = (Node::Volume(number), self.junction_mouth(collector));
             }
         }
         for (number, unit) in spec.cylinders.iter().enumerate() {
@@ -254,14 +275,43 @@ impl Plan<'_> {
             let valves = self.join(duct, End::Start, Node::Cylinder(number), Opening::Valves(Side::Exhaust));
             self.places.valve_connection[number].1 = valves;
             let area = end_area(&unit.exhaust_duct);
-            let opening = Opening::Fixed { out: area, into: area * spec.exhaust.mouth };
-            let junction = self.join(duct, End::End, node_of[number], opening);
+            let (node, mouth) = node_of[number];
+            let opening = Opening::Fixed { out: area, into: area * mouth };
+            let junction = self.join(duct, End::End, node, opening);
             self.places.exhaust_duct.push(duct);
             self.places.junction_connection.push(junction);
         }
         if spec.turbocharger.is_none() {
             self.tail_pipes();
         }
+    }
+
+    /// Discharge coefficient of the mouths in a junction. The losses by angle hold the contraction behind the edge already.
+    fn junction_mouth(&self, collector: &Collector) -> f64 {
+        if collector.angle.is_some() { 1.0 } else { self.spec.exhaust.mouth }
+    }
+
+    /// Joins the pipe behind a junction to it.
+    fn leave_junction(&mut self, index: usize, duct: usize, area: f64) {
+        let mouth = self.junction_mouth(&self.spec.exhaust.collectors[index]);
+        let opening = Opening::Fixed { out: area, into: area * mouth };
+        let connection = self.join(duct, End::Start, Node::Volume(self.places.collectors[index]), opening);
+        self.places.leaving[index] = Some(connection);
+    }
+
+    /// Junctions with a stated angle; without a pipe behind, its place is that of what the gas leaves through.
+    fn junctions(&self) -> Vec<Junction> {
+        let collectors = self.spec.exhaust.collectors.iter().enumerate();
+        collectors
+            .filter_map(|(index, collector)| {
+                let axes = Junction::cone(collector.cylinders.len(), collector.angle?);
+                let mut connections: Vec<usize> =
+                    collector.cylinders.iter().map(|c| self.places.junction_connection[*c]).collect();
+                connections.extend(self.places.leaving[index]);
+                let volume = self.places.collectors[index];
+                Some(Junction::new(volume, connections.clone(), &axes[..connections.len()]))
+            })
+            .collect()
     }
 
     /// A junction is at least as large as half the cells that meet in it, so that a step cannot empty it.
@@ -294,12 +344,7 @@ impl Plan<'_> {
                 format!("pipe behind exhaust group {}", index + 1),
             );
             let (near, far) = (start_area(pipe), end_area(pipe));
-            self.join(
-                duct,
-                End::Start,
-                junction,
-                Opening::Fixed { out: near, into: near * spec.exhaust.mouth },
-            );
+            self.leave_junction(index, duct, near);
             let out = spec.exhaust.outlet.map_or(far, |outlet| outlet.min(far));
             self.join(
                 duct,
@@ -373,12 +418,7 @@ impl Plan<'_> {
             let duct = self.duct(pipe, format!("pipe behind exhaust group {}", index + 1));
             let (near, far) = (start_area(pipe), end_area(pipe));
             let mouth = spec.exhaust.mouth;
-            self.join(
-                duct,
-                End::Start,
-                Node::Volume(junction),
-                Opening::Fixed { out: near, into: near * mouth },
-            );
+            self.leave_junction(index, duct, near);
             let scroll = self.volume(
                 (2.0 * far * spec.cell_length).max(1e-4),
                 self.boost(),
@@ -435,7 +475,8 @@ impl Plan<'_> {
         let liquid =
             self.gas.liquid_enthalpy(298.15) + (1.0 - spec.charge_cooling) * self.gas.latent_heat(298.15);
         let outside = atmosphere(spec.ambient.pressure, spec.ambient.temperature, &self.gas);
-        let network = Network::new(
+        let junctions = self.junctions();
+        let mut network = Network::new(
             self.gas,
             ducts,
             outside,
@@ -446,6 +487,7 @@ impl Plan<'_> {
             rotor,
             liquid,
         );
+        network.junctions = junctions;
         Ok((network, self.places))
     }
 }

@@ -85,6 +85,8 @@ pub(super) struct Watch {
     plenum_temperature: f64,
     collector_pressure: f64,
     exhaust: Amount,
+    /// Gas that came in through each runner's own throttle, and how much of it while that was choked, kg.
+    throttled: Vec<(f64, f64)>,
     closing: Vec<Closing>,
     at_closing: Vec<Option<(f64, Cylinder)>>,
     opening_temperature: Vec<f64>,
@@ -123,6 +125,7 @@ impl Simulation {
         spec.lambda = spec.lambda_at(speed);
         let (network, places) = build::build(&spec)?;
         let count = spec.cylinders.len();
+        let throttles = places.runner_throttle.len();
         let mut it = Self {
             network,
             places,
@@ -134,6 +137,7 @@ impl Simulation {
                 closing: vec![Closing::default(); count],
                 at_closing: vec![None; count],
                 opening_temperature: vec![0.0; count],
+                throttled: vec![(0.0, 0.0); throttles],
                 ..Watch::default()
             },
             previous: None,
@@ -331,6 +335,7 @@ impl Simulation {
         watch.plenum_temperature = 0.0;
         watch.collector_pressure = 0.0;
         watch.exhaust = Amount::default();
+        watch.throttled.fill((0.0, 0.0));
         watch.steps = self.network.steps;
         watch.evaluations = self.network.evaluations;
         watch.stored_before = stored;
@@ -350,6 +355,12 @@ impl Simulation {
         let collectors = &self.places.collectors;
         let mean: f64 = collectors.iter().map(|n| network.volumes[*n].pressure).sum();
         watch.collector_pressure += mean / collectors.len() as f64 * dt;
+        for (index, (all, choked)) in self.places.runner_throttle.iter().zip(&mut watch.throttled) {
+            let face = &network.connections[*index].face;
+            let came = (-face.mass * dt).max(0.0);
+            *all += came;
+            *choked += if face.choked { came } else { 0.0 };
+        }
         for index in &self.places.junction_connection {
             watch.exhaust.add(&network.connections[*index].rate, dt);
         }
@@ -455,6 +466,11 @@ impl Simulation {
             plenum_pressure,
             plenum_temperature,
             exhaust_temperature,
+            choked_air: watch
+                .throttled
+                .iter()
+                .map(|(all, choked)| if *all > 0.0 { choked / all } else { 0.0 })
+                .max_by(f64::total_cmp),
             exhaust_pressure: watch.collector_pressure / watch.time,
             // A motored engine burns nothing: the work of filling it stands in for the heat.
             closure: self.closure(

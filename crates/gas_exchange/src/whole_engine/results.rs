@@ -142,6 +142,9 @@ pub struct OperatingPoint {
     pub exhaust_temperature: f64,
     /// Pa, there.
     pub exhaust_pressure: f64,
+    /// Share of the air of a cylinder that passed its own throttle while that was choked, the largest of all cylinders; none where
+    /// runners have no throttles of their own.
+    pub choked_air: Option<f64>,
     /// Each cylinder.
     pub cylinders: Vec<CylinderResult>,
     /// Turbocharger.

@@ -64,6 +64,8 @@ pub struct Collector {
     pub cylinders: Vec<usize>,
     /// Volume in which they meet, m³.
     pub volume: f64,
+    /// Angle between each of its pipes and the pipe behind, rad (0: straight on); `None`: all velocity head is lost there.
+    pub angle: Option<f64>,
     /// Pipe behind it, from the junction outward; `None`: the junction is the turbine's inlet or the open air.
     pub duct: Option<DuctSpec>,
 }
@@ -73,7 +75,7 @@ pub struct Collector {
 pub struct ExhaustSpec {
     /// Where primaries meet; one for each inlet of the turbine, or as many as there are.
     pub collectors: Vec<Collector>,
-    /// Discharge coefficient of a pipe's mouth for gas that enters it from a junction, 0 to 1.
+    /// Discharge coefficient of a pipe's mouth for gas that enters it from a junction without a stated angle or from outside, 0 to 1.
     pub mouth: f64,
     /// Length that the air outside adds to the last pipe, in its radii (as for the intake).
     pub end_correction: f64,

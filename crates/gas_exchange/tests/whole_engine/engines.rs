@@ -138,6 +138,7 @@ pub fn turbo_four() -> EngineSpec {
     let pair = |cylinders: &[usize]| Collector {
         cylinders: cylinders.to_vec(),
         volume: 8e-5,
+        angle: None,
         duct: Some(duct(&[(0.0, 0.045), (0.18, 0.045)], 950.0, 1.0)),
     };
     EngineSpec {
@@ -289,6 +290,7 @@ pub fn pushrod_v8() -> EngineSpec {
     let bank = |cylinders: [usize; 4]| Collector {
         cylinders: cylinders.to_vec(),
         volume: 5e-4,
+        angle: None,
         duct: Some(duct(&[(0.0, 0.089), (1.65, 0.089)], 700.0, 1.0)),
     };
     EngineSpec {

@@ -119,7 +119,7 @@ pub fn engine(input: &BTreeMap<String, f64>, pipe: f64) -> EngineSpec {
             end_correction: 0.0,
         },
         exhaust: ExhaustSpec {
-            collectors: vec![Collector { cylinders: vec![0], volume: 2e-2, duct: None }],
+            collectors: vec![Collector { cylinders: vec![0], volume: 2e-2, angle: None, duct: None }],
             mouth: 1.0,
             end_correction: 0.0,
             outlet: Some(0.01),

@@ -48,7 +48,7 @@ fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
     let units = power.shown();
     let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
         let line = |(n, s): (usize, &ShownRun)| Line {
-            label: format!("run {}", s.line.number),
+            label: label(s),
             points: over_speed(s.run, &|p| units.number(of(s.run, p), dimension)),
             dashed: n % 2 == 1,
             marker: Marker::nth(n),
@@ -68,6 +68,12 @@ fn plots(power: &PowerView, shown: &[ShownRun]) -> [Plot; 2] {
     [over("Torque", Dimension::Torque, &torque), over("Power", Dimension::Power, &power_of)]
 }
 
+/// "run 3", "run 4, stopped"
+fn label(shown: &ShownRun) -> String {
+    let stopped = if shown.run.stopped || shown.unreached > 0 { ", stopped" } else { "" };
+    format!("run {}{stopped}", shown.line.number)
+}
+
 /// What each further run gives more than the first, at the speeds that both have: lines that lie on each other come apart.
 fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     let units = power.shown();
@@ -82,7 +88,7 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
                 Some((rpm(p.speed), more))
             });
             Line {
-                label: format!("run {}", s.line.number),
+                label: label(s),
                 points: pairs.collect(),
                 dashed: n % 2 == 0,
                 marker: Marker::nth(n + 1),
@@ -128,6 +134,7 @@ fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {
             tbody {
                 tr { th scope="row" { "Greatest torque" } @for s in shown { td { (most(s, &torque, Dimension::Torque)) } } }
                 tr { th scope="row" { "Greatest power" } @for s in shown { td { (most(s, &power_of, Dimension::Power)) } } }
+                tr { th scope="row" { "Reached" } @for s in shown { td { (sentence(&s.reached())) } } }
                 tr { th scope="row" { "Throttle, burn timing" } @for s in shown { td { (asked(&s.run.request)) } } }
                 tr { th scope="row" { "Correction" } @for s in shown { td { (full_stop(&sentence(&s.run.correction_note))) } } }
                 tr { th scope="row" { "Stands today" } @for s in shown { td { @if s.changes.is_empty() { "current" } @else { b.word { "stale" } } } } }

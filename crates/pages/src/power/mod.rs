@@ -126,6 +126,20 @@ pub struct ShownRun<'a> {
     pub findings: Vec<Finding>,
     /// Speeds that were asked for and not reached.
     pub unreached: usize,
+    /// A newer run that was stopped before it was whole, and is therefore not the one shown.
+    pub newer_stopped: Option<u64>,
+    /// The run from which the findings of the engine come.
+    pub speaks: Option<u64>,
+}
+
+impl ShownRun<'_> {
+    /// "16 of 16 speeds", "stopped at 5 of 16 speeds".
+    fn reached(&self) -> String {
+        let of = self.run.request.speeds.len();
+        let there = of - self.unreached.min(of);
+        let stopped = if self.run.stopped || self.unreached > 0 { "stopped at " } else { "" };
+        format!("{stopped}{there} of {}", count(of, "speed", "speeds"))
+    }
 }
 
 /// A study that is shown: when it was made, and what has changed since.
@@ -396,6 +410,12 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             h2 { "Run " (shown.line.number) }
             p.small.quiet { (made_from(shown)) }
             (stale(power, &shown.changes))
+            @if let Some(newer) = shown.newer_stopped {
+                p { b.word { "Not the newest" } ": " a href=(format!("{}?run={newer}", power.at(""))) { "run " (newer) } " was stopped before it was whole, so this one still stands." }
+            }
+            @if let Some(speaks) = shown.speaks.filter(|n| *n != shown.line.number) {
+                p { "The findings of the engine come from " a href=(format!("{}?run={speaks}", power.at(""))) { "run " (speaks) } ", not from this one." }
+            }
             @if run.stopped || shown.unreached > 0 {
                 p { b.word { "Stopped" } ": " (count(shown.unreached, "speed was", "speeds were")) " not reached. What was done is kept." }
             }

@@ -4,8 +4,9 @@ use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::form::{Fields, Posted, fields, get, refused};
 use crate::workbench::{
-    Assessed, Computed, Error, JobState, KeptResult, Unfinished, Work, speeds_text, unreached,
+    Assessed, Computed, Error, JobState, KeptResult, Unfinished, Work, is_range, speeds_text, unreached,
 };
+use ::engine::document::Document;
 use ::engine::power::{
     Change, Choice, Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes,
     curve_headings, findings, input_changes, read_curve,
@@ -66,7 +67,12 @@ impl Moment {
     fn of(app: &App, id: &str) -> Result<Self, Fault> {
         let (assessed, specification) = app.bench.specification(id)?;
         let kept = app.bench.power_results(id)?.iter().map(line).collect();
-        let unfinished = app.bench.unfinished_power(id)?.iter().map(unfinished_line).collect();
+        let unfinished = app
+            .bench
+            .unfinished_power(id)?
+            .iter()
+            .map(|unfinished| unfinished_line(unfinished, &assessed.engine.document))
+            .collect();
         Ok(Self { assessed, specification, kept, unfinished })
     }
 
@@ -111,14 +117,42 @@ impl Moment {
             changes: changes(&self.specification, run),
             findings: findings(&self.assessed.engine, &self.assessed.assessment, run),
             unreached: unreached(run).len(),
+            newer_stopped: None,
+            speaks: self.assessed.curve,
         })
     }
 }
 
+/// The speeds of a run as they were typed: a range takes the speeds of the duty in by itself.
+fn asked_speeds(request: &Request, document: &Document) -> String {
+    let mut typed = request.clone();
+    let duty: Vec<f64> = [document.duty.power_speed, document.duty.torque_speed]
+        .into_iter()
+        .flatten()
+        .map(|s| s.0 * TAU)
+        .collect();
+    typed.speeds.retain(|speed| !duty.iter().any(|d| (d / speed - 1.0).abs() < 1e-9));
+    let text = speeds_text(&typed.speeds);
+    let through = |text: &str| {
+        crate::workbench::speeds(text)
+            .ok()
+            .map(|speeds| Request { speeds, ..typed.clone() }.through_duty(document))
+    };
+    let same = |again: &Request| {
+        again.speeds.len() == request.speeds.len()
+            && again.speeds.iter().zip(&request.speeds).all(|(a, b)| (a / b - 1.0).abs() < 1e-6)
+    };
+    if is_range(&text) && through(&text).as_ref().is_some_and(same) {
+        text
+    } else {
+        speeds_text(&request.speeds)
+    }
+}
+
 /// The form as a run was asked.
-fn run_form(request: &Request) -> RunForm {
+fn run_form(request: &Request, document: &Document) -> RunForm {
     RunForm {
-        speeds: speeds_text(&request.speeds),
+        speeds: asked_speeds(request, document),
         throttle: request.throttle.map_or_else(String::new, |t| ((t * 1e5).round() / 1e3).to_string()),
         timing: timing_word(request.timing),
         correction: correction_word(request.correction),
@@ -142,12 +176,12 @@ const fn correction_word(correction: CorrectionMode) -> &'static str {
     }
 }
 
-fn unfinished_line(unfinished: &Unfinished) -> UnfinishedLine {
+fn unfinished_line(unfinished: &Unfinished, document: &Document) -> UnfinishedLine {
     let rev = |speed: f64| format!("{:.0} rev/min", speed * 60.0 / TAU);
     UnfinishedLine {
         what: words(&unfinished.kind).to_owned(),
         asked: match &unfinished.work {
-            Work::Curve(request) => format!("{} rev/min", speeds_text(&request.speeds)),
+            Work::Curve(request) => format!("{} rev/min", asked_speeds(request, document)),
             Work::Resume(number) => format!("going on from run {number}"),
             Work::Choices(speed) => format!("at {}", rev(*speed)),
             Work::Sweep(speed, steps, step) => {
@@ -208,12 +242,26 @@ fn job_line(kind: &str, state: &JobState) -> JobLine {
     }
 }
 
-/// The curve asked for, else the latest.
-fn curve(app: &App, id: &str, number: Option<u64>) -> Result<Option<KeptResult>, Fault> {
-    Ok(match number {
-        Some(number) => Some(app.bench.power_result(id, number)?),
-        None => app.bench.latest_curve(id)?,
-    })
+/// The curve asked for, else the latest; where that was stopped, the one that speaks for the engine and the number of the stopped one.
+fn curve(
+    app: &App,
+    engine: &Assessed,
+    number: Option<u64>,
+) -> Result<(Option<KeptResult>, Option<u64>), Fault> {
+    if let Some(number) = number {
+        return Ok((Some(app.bench.power_result(&engine.id, number)?), None));
+    }
+    let latest = app.bench.latest_curve(&engine.id)?;
+    let stopped = latest.as_ref().filter(|kept| match &kept.computed {
+        Computed::Curve(run) => run.stopped,
+        _ => false,
+    });
+    match (stopped.map(|kept| kept.info.number), engine.curve) {
+        (Some(stopped), Some(speaks)) if speaks != stopped => {
+            Ok((Some(app.bench.power_result(&engine.id, speaks)?), Some(stopped)))
+        }
+        _ => Ok((latest, None)),
+    }
 }
 
 /// A page about one curve.
@@ -235,9 +283,13 @@ fn curve_page_with(
     work: impl FnOnce(&PowerView, Option<&ShownRun>) -> String,
 ) -> Result<String, Fault> {
     let moment = Moment::of(app, id)?;
-    let kept = curve(app, id, number)?;
-    let shown = kept.as_ref().and_then(|k| moment.shown(k));
-    let form = typed.or_else(|| shown.as_ref().map(|s| run_form(&s.run.request)));
+    let (kept, stopped) = curve(app, &moment.assessed, number)?;
+    let mut shown = kept.as_ref().and_then(|k| moment.shown(k));
+    if let Some(shown) = &mut shown {
+        shown.newer_stopped = stopped;
+    }
+    let form =
+        typed.or_else(|| shown.as_ref().map(|s| run_form(&s.run.request, &moment.assessed.engine.document)));
     Ok(moment.page_of(app, form, |power| work(power, shown.as_ref())))
 }
 
@@ -509,7 +561,13 @@ pub(in crate::server) async fn run(
 ) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
     app.work(move |app| match request(&fields) {
-        Ok(request) => started(app, &id, "power", Ok(Work::Curve(request))).map(IntoResponse::into_response),
+        Ok(mut request) => {
+            if is_range(get(&fields, "speeds")) {
+                let (assessed, _) = app.bench.specification(&id)?;
+                request = request.through_duty(&assessed.engine.document);
+            }
+            started(app, &id, "power", Ok(Work::Curve(request))).map(IntoResponse::into_response)
+        }
         Err(wrong) => {
             let html = curve_page_with(app, &id, None, Some(typed_run(&fields, wrong)), pages::power_page)?;
             Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())

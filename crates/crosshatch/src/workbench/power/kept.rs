@@ -149,7 +149,7 @@ impl Workbench {
 const LOOKED_AT: usize = 6;
 
 /// The computations that speak for an engine, and the number of the curve: the newest curve at full throttle that has the speeds
-/// of the duty, else the newest at full throttle. What cannot be read speaks for nothing; its own page says so.
+/// of the duty, else the newest at full throttle; of both kinds one that was not stopped goes before one that was. What cannot be read speaks for nothing; its own page says so.
 pub(in crate::workbench) fn speaking(
     store: &Store,
     id: &str,
@@ -162,15 +162,23 @@ pub(in crate::workbench) fn speaking(
     };
     let mut power = KeptPower::default();
     let mut number = None;
+    let mut best = 0;
     for kept in newest(CURVE).take(LOOKED_AT) {
         let Computed::Curve(run) = kept.computed else { continue };
-        let speaks = speaks(document, &run);
         let full = run.request.throttle.is_none_or(|opening| opening >= 1.0);
-        if speaks || (full && number.is_none()) {
+        let worth = match (speaks(document, &run), run.stopped) {
+            (true, false) => 4,
+            (true, true) => 3,
+            (false, false) if full => 2,
+            (false, true) if full => 1,
+            _ => 0,
+        };
+        if worth > best {
             power = power.with_curve(*run);
             number = Some(kept.info.number);
+            best = worth;
         }
-        if speaks {
+        if best == 4 {
             break;
         }
     }

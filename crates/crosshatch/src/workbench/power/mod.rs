@@ -394,6 +394,11 @@ pub fn speeds(text: &str) -> std::result::Result<Vec<f64>, String> {
     Ok(list.into_iter().map(|n| n * std::f64::consts::TAU / 60.0).collect())
 }
 
+/// Are these speeds a range, whose steps need not hit what the duty asks for?
+pub fn is_range(text: &str) -> bool {
+    text.contains(" to ")
+}
+
 /// Crank speeds as a person would list them, in rev/min: "3000 to 8500 by 500" where they are evenly spaced, else one by one.
 pub fn speeds_text(speeds: &[f64]) -> String {
     let rounded = |speed: &f64| (speed * 60.0 / std::f64::consts::TAU * 1e3).round() / 1e3;

@@ -43,6 +43,28 @@ pub(super) fn exhaust(b: &mut Builder<'_>) -> Option<ExhaustSpec> {
         exhaust.mouth,
         0.9,
     );
+    let angle = match exhaust.junction_angle {
+        Some(angle) if (0.0..PI).contains(&angle.0) => b.stated(
+            Group::Exhaust,
+            "angle between a primary and the pipe behind the junction",
+            "exhaust.junction_angle",
+            Some(angle),
+        ),
+        Some(_) => {
+            b.problems
+                .push("exhaust.junction_angle: expected 0 deg (straight on) to below 180 deg".to_owned());
+            None
+        }
+        None => {
+            if groups.iter().any(|group| group.len() > 1) {
+                b.left_out.push(
+                    "loss by angle where primaries meet: exhaust.junction_angle is not stated, so the whole velocity head is lost there"
+                        .to_owned(),
+                );
+            }
+            None
+        }
+    };
     let outlet = exhaust.outlet.map(|diameter| {
         b.stated(Group::Exhaust, "free diameter behind", "exhaust.outlet", Some(diameter));
         0.25 * PI * diameter.0 * diameter.0
@@ -52,6 +74,7 @@ pub(super) fn exhaust(b: &mut Builder<'_>) -> Option<ExhaustSpec> {
         .map(|group| Collector {
             cylinders: group.iter().filter_map(|c| (*c as usize).checked_sub(1)).collect(),
             volume: junction,
+            angle,
             duct: duct.clone(),
         })
         .collect();
