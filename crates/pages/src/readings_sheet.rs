@@ -70,7 +70,7 @@ fn filter_form(view: &View, filter: &LogFilter) -> Markup {
                 option value="" { "all parts" }
                 @for sheet in Sheet::ALL { option value=(sheet.id()) selected[sheet.id() == filter.part] { (sheet.title()) } }
             } }
-            label { span { "place or gauge" } input name="what" type="search" value=(filter.what) placeholder="bore 2, or B1" autocomplete="off"; }
+            label { span { "place or gauge" } input name="what" type="text" value=(filter.what) placeholder="bore 2, or B1" autocomplete="off"; }
             label { span { "only" } select name="only" {
                 @for (word, words) in ONLY { option value=(word) selected[word == filter.only] { (words) } }
             } }

@@ -19,7 +19,7 @@ but questions are still open.";
 
 /// The engine as measured: fits, what to order, what to cut, from the sizes read off these parts.
 #[derive(Debug, Parser)]
-#[command(name = "crosshatch", version, after_help = EXAMPLES)]
+#[command(name = "crosshatch", version, after_help = EXAMPLES, disable_help_subcommand = true)]
 pub(super) struct Arguments {
     #[command(subcommand)]
     verb: Option<Verb>,

@@ -36,7 +36,8 @@ use std::process::ExitCode;
 
 /// Runs the program with its arguments, the first of which is its own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let (verb, common) = match Arguments::try_parse_from(arguments).and_then(Arguments::split) {
+    let (verb, common) = match Arguments::try_parse_from(help_as_asked(arguments)).and_then(Arguments::split)
+    {
         Ok(split) => split,
         Err(help) => {
             // Help and version are what was asked for; anything else is bad input.
@@ -73,6 +74,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let report = report.unwrap_or_else(|refused| refused);
     print(&report, name, common.json);
     report.outcome.into()
+}
+
+/// `help` and `help check` are `--help` and `check --help`.
+fn help_as_asked(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut words: Vec<OsString> = arguments.into_iter().collect();
+    if words.get(1).is_some_and(|word| word == "help") {
+        words.remove(1);
+        words.push("--help".into());
+    }
+    words
 }
 
 /// Answers go to the standard output; refusals in words go to the standard error.
