@@ -30,10 +30,14 @@ pub fn inputs_page(power: &PowerView) -> String {
 
 fn inputs(power: &PowerView, group: Group) -> Markup {
     let here: Vec<&SpecInput> = power.specification.inputs.iter().filter(|i| i.group == group).collect();
+    let of = |origin: InputOrigin| here.iter().filter(|i| i.origin == origin).count();
+    let (stale, usual) = (of(InputOrigin::Stale), of(InputOrigin::CommonPractice));
     html! {
         @if !here.is_empty() {
-            section {
-                h2 { (sentence(group.words())) " " span.count { (here.len()) } }
+            details.input-group {
+                summary { (sentence(group.words())) " " span.count { (here.len()) }
+                    @if stale > 0 { " " b.word { (stale) " measured before the part was cut" } }
+                    @if usual > 0 { " " span.small.quiet { (usual) " common practice" } } }
                 @if group == Group::Fuel { p.small.quiet { (units::LAMBDA_IS) } }
                 div.wide { table.figures.stacks aria-label=(sentence(group.words())) {
                     thead { tr { th scope="col" { "input" } th.n scope="col" { "value" } th scope="col" { "origin" } th scope="col" { "where" } } }

@@ -2,7 +2,7 @@
 
 use super::curve::{HEIGHT, WIDTH};
 use super::units::{degrees, hundreds, minus, rev};
-use super::{PowerView, ShownRun, figure, page, plot_box, stale, values_table};
+use super::{PowerView, ShownRun, figure, page, plot_box, stale, table_under, values_table};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
 use crate::words::sentence;
 use engine::features::Side;
@@ -424,7 +424,7 @@ fn map_table(plot: &MapPlot) -> Markup {
     let mut map_head = head("rotor");
     map_head.push("efficiency".to_owned());
     html! {
-        (values_table("Operating line", &head("engine"), &operating))
-        (values_table("Map as entered", &map_head, &lines))
+        (table_under(&html! { "Operating line as a table" }, "Operating line", &head("engine"), &operating))
+        (table_under(&html! { "Map as entered, as a table" }, "Map as entered", &map_head, &lines))
     }
 }

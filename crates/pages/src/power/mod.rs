@@ -566,9 +566,15 @@ fn plot_box(title: &str, svg: String) -> Markup {
 }
 
 fn values_table(title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
+    let summary = html! { "Values as a table" span.reader-only { ": " (title) } };
+    table_under(&summary, title, head, rows)
+}
+
+/// A table under words of its own, where one drawing has several.
+fn table_under(summary: &Markup, title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
     html! {
         details.no-print {
-            summary { "Values as a table" span.reader-only { ": " (title) } }
+            summary { (summary) }
             div.scroll role="region" tabindex="0" aria-label=(format!("{title}, values")) {
                 table.figures {
                     thead { tr { @for cell in head { th.n scope="col" { (cell) } } } }

@@ -4,7 +4,7 @@ use super::super::hand::{INK, SMALL, halo, round_step, span};
 use super::super::svg::{Align, Point, Svg, escape};
 use super::frame::{Frame, axes, shown};
 use super::iso::Grid;
-use super::{Axis, Target, targets};
+use super::{Axis, Target, Written, targets};
 
 /// Values over two axes.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,7 +63,13 @@ pub fn contour(plot: &Contour) -> String {
     let step = plot.value.step.unwrap_or_else(|| round_step((high - low).max(1e-9) / 9.0));
     let mut svg = Svg::new();
     axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));
-    iso_lines(&mut svg, &grid, (low, high), step, "");
+    let marked: Vec<Written> = plot
+        .marks
+        .iter()
+        .map(|mark| (frame.x(mark.at.0), frame.y(mark.at.1)))
+        .map(|(x, y)| (x - 12.0, x + 12.0, y + 4.5))
+        .collect();
+    iso_lines(&mut svg, &grid, (low, high), step, ("", &marked));
     if plot.dots {
         let known = |row: usize, column: usize| grid.value(row, column).map(|_| place(row, column));
         let all = (0..plot.ys.len()).flat_map(|r| (0..plot.xs.len()).map(move |c| (r, c)));
@@ -71,7 +77,7 @@ pub fn contour(plot: &Contour) -> String {
             svg.circle(at, 1.8, &format!("fill=\"{INK}\""));
         }
     }
-    targets(&mut svg, &plot.marks, &frame, &mut Vec::new());
+    targets(&mut svg, &plot.marks, &frame, (&mut Vec::new(), &[]));
     if drawn {
         body(&mut svg, plot, &frame, scale);
     }
@@ -103,39 +109,98 @@ fn body(svg: &mut Svg, plot: &Contour, frame: &Frame, scale: f64) {
     );
 }
 
-/// Draws the lines of equal value with their figures; every fifth is wide.
-pub(super) fn iso_lines(svg: &mut Svg, grid: &Grid, (low, high): (f64, f64), step: f64, dash: &str) {
+/// Draws the lines of equal value with their figures, clear of what is `written`; every fifth is wide.
+pub(super) fn iso_lines(
+    svg: &mut Svg,
+    grid: &Grid,
+    (low, high): (f64, f64),
+    step: f64,
+    (dash, written): (&str, &[Written]),
+) {
     let first = (low / step).ceil() as i64;
     let count = ((high - first as f64 * step) / step).floor().clamp(0.0, 60.0) as i64;
-    let mut labels: Vec<Point> = Vec::new();
-    let mut written = Vec::new();
-    for n in first..=first + count {
-        let level = n as f64 * step;
+    let levels: Vec<(i64, Vec<Vec<Point>>)> =
+        (first..=first + count).map(|n| (n, grid.lines(n as f64 * step))).collect();
+    for (n, lines) in &levels {
         let wide = if n % 5 == 0 { 1.4 } else { 0.8 };
-        for line in grid.lines(level) {
+        for line in lines {
             svg.polyline(
-                &line,
+                line,
                 &format!("stroke=\"{INK}\" stroke-width=\"{wide}\" stroke-linejoin=\"round\"{dash}"),
             );
-            // The figure goes where no other one stands yet.
-            let far =
-                |p: &&Point| labels.iter().all(|q| (p.0 - q.0).abs() > 44.0 || (p.1 - q.1).abs() > 18.0);
-            let middle = line.len() / 2;
-            let order = (0..line.len()).map(|k| {
-                let half = k.div_ceil(2);
-                if k % 2 == 0 { middle.saturating_add(half) } else { middle.saturating_sub(half) }
-            });
-            if line.len() > 3
-                && let Some(at) = order.filter_map(|k| line.get(k)).find(far)
-            {
-                labels.push(*at);
-                written.push((*at, shown(level, step)));
-            }
         }
     }
-    for (at, text) in written {
-        svg.text((at.0, at.1 + 4.5), Align::Middle, &halo(SMALL, INK, false), &text);
+    for (at, n) in figures(&levels, written) {
+        svg.text((at.0, at.1 + 4.5), Align::Middle, &halo(SMALL, INK, false), &shown(n as f64 * step, step));
     }
+}
+
+/// Room that a figure asks for on each side of its line, px.
+const ROOM: f64 = 13.0;
+/// A line shorter than this has no figure of its own where its level has one elsewhere, px.
+const SHORT: f64 = 40.0;
+
+/// Where each line has its figure: where its neighbours leave room and no other figure stands. Where lines crowd they have none, save
+/// that each level has one.
+fn figures(levels: &[(i64, Vec<Vec<Point>>)], written: &[Written]) -> Vec<(Point, i64)> {
+    let far = |taken: &[(Point, i64)], p: &Point| {
+        let clear = |w: &Written| {
+            p.0 < w.0 - 16.0 || p.0 > w.1 + 16.0 || p.1 + 4.5 < w.2 - 18.0 || p.1 + 4.5 > w.2 + 18.0
+        };
+        taken.iter().all(|(q, _)| (p.0 - q.0).abs() > 44.0 || (p.1 - q.1).abs() > 18.0)
+            && written.iter().all(clear)
+    };
+    // Distance to the nearest other line at about the same height.
+    let room = |level: i64, own: usize, p: &Point| {
+        let others = levels.iter().flat_map(|(n, lines)| {
+            lines.iter().enumerate().filter(move |(k, _)| (*n, *k) != (level, own)).map(|(_, line)| line)
+        });
+        others
+            .flatten()
+            .filter(|q| (q.1 - p.1).abs() < 9.0)
+            .map(|q| (q.0 - p.0).abs())
+            .fold(f64::INFINITY, f64::min)
+    };
+    let all = || levels.iter().flat_map(|(_, lines)| lines.iter().flatten());
+    let (xs, ys) = (span(all().map(|p| p.0)), span(all().map(|p| p.1)));
+    let inside = |p: &Point| {
+        let within = |span: Option<(f64, f64)>, at: f64, edge: f64| {
+            span.is_none_or(|(low, high)| (low + edge..=high - edge).contains(&at))
+        };
+        within(xs, p.0, 18.0) && within(ys, p.1, 12.0)
+    };
+    let mut taken: Vec<(Point, i64)> = Vec::new();
+    for (n, lines) in levels {
+        let mut best: Option<(f64, Point)> = None;
+        let before = taken.len();
+        for (own, line) in lines.iter().enumerate().filter(|(_, line)| line.len() > 3) {
+            let every = line.len().div_ceil(12).max(1);
+            let free = line
+                .iter()
+                .skip(every / 2)
+                .step_by(every)
+                .filter(|p| far(&taken, p))
+                .map(|p| (room(*n, own, p), *p))
+                .max_by(|a, b| inside(&a.1).cmp(&inside(&b.1)).then(a.0.total_cmp(&b.0)));
+            let Some((room, at)) = free else { continue };
+            if room >= ROOM && length(line) >= SHORT && inside(&at) {
+                taken.push((at, *n));
+            } else if best.is_none_or(|b| room > b.0) {
+                best = Some((room, at));
+            }
+        }
+        if taken.len() == before
+            && let Some((_, at)) = best
+        {
+            taken.push((at, *n));
+        }
+    }
+    taken
+}
+
+/// Length of a line on paper, px.
+fn length(line: &[Point]) -> f64 {
+    line.windows(2).map(|p| mechanics::math::hypot(p[1].0 - p[0].0, p[1].1 - p[0].1)).sum()
 }
 
 /// Invisible fields that carry the values.

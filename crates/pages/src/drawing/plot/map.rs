@@ -116,9 +116,12 @@ fn efficiencies(svg: &mut Svg, plot: &MapPlot, frame: &Frame) {
         rows.iter().map(|row| row.iter().map(|p| Some(p.2 * 100.0)).collect()).collect();
     let place = |row: usize, column: usize| (frame.x(rows[row][column].0), frame.y(rows[row][column].1));
     let grid = Grid { values: &values, place: &place };
+    let written: Vec<_> = named(plot, frame)
+        .map(|(reached, (x, y))| (x, x + text_width(&reached.label, SMALL) * 1.1, y))
+        .collect();
     if let Some(range) = grid.span() {
         let step = round_step((range.1 - range.0).max(1e-9) / 7.0);
-        iso_lines(svg, &grid, range, step, " stroke-dasharray=\"3 2.5\"");
+        iso_lines(svg, &grid, range, step, (" stroke-dasharray=\"3 2.5\"", &written));
     }
 }
 
@@ -131,6 +134,27 @@ fn along(points: &[(f64, f64, f64)], k: usize) -> Option<(f64, f64, f64)> {
     Some((a.0 + t * (b.0 - a.0), a.1 + t * (b.1 - a.1), a.2 + t * (b.2 - a.2)))
 }
 
+/// The slowest and the fastest point of the operating line, with the place of their labels.
+fn named<'a>(plot: &'a MapPlot, frame: &Frame) -> impl Iterator<Item = (&'a Reached, Point)> {
+    let last = plot.operating.len().saturating_sub(1);
+    let ends = [plot.operating.first(), plot.operating.get(last).filter(|_| last > 0)];
+    let places = ends.map(|end| end.map(|o| (frame.x(o.at.0), frame.y(o.at.1))));
+    // The slowest point lies low at the left: what is written above it would cover the lines of efficiency.
+    let slowest = places[0].unwrap_or_default();
+    let clear = |down: f64| {
+        let to = slowest.0 + 8.0 + ends[0].map_or(0.0, |o| text_width(&o.label, SMALL) * 1.1);
+        plot.lines.iter().filter_map(|line| Some((line.points.last()?, &line.label))).all(|(end, label)| {
+            let at = (frame.x(end.0) + 6.0, frame.y(end.1) + 12.0);
+            let apart = at.0 > to + 4.0 || at.0 + text_width(label, SMALL) < slowest.0 + 8.0;
+            apart || (at.1 - slowest.1 - down).abs() > 17.0
+        })
+    };
+    let below = [20.0, 24.0, 28.0, 32.0, 36.0, 40.0, 44.0, 48.0];
+    let down = below.into_iter().find(|d| slowest.1 + d < frame.bottom - 4.0 && clear(*d)).unwrap_or(-8.0);
+    let placed = ends.into_iter().zip(places).zip([down, -8.0]);
+    placed.filter_map(|((end, at), down)| Some((end?, at.map(|at| (at.0 + 8.0, at.1 + down))?)))
+}
+
 fn operating(svg: &mut Svg, plot: &MapPlot, frame: &Frame, (x_step, y_step): (f64, f64)) {
     let placed: Vec<Point> = plot.operating.iter().map(|o| (frame.x(o.at.0), frame.y(o.at.1))).collect();
     svg.polyline(&placed, &format!("stroke=\"{INK}\" stroke-width=\"1.8\" stroke-dasharray=\"8 3\""));
@@ -138,11 +162,10 @@ fn operating(svg: &mut Svg, plot: &MapPlot, frame: &Frame, (x_step, y_step): (f6
         let (marker, colour) = if reached.beyond { (Marker::Cross, ACCENT) } else { (Marker::Ring, INK) };
         marker.draw(svg, *at, colour, 0);
     }
-    let last = placed.len().saturating_sub(1);
-    for (k, (reached, at)) in plot.operating.iter().zip(&placed).enumerate() {
-        if k == 0 || k == last {
-            svg.text((at.0 + 8.0, at.1 - 8.0), Align::Start, &halo(SMALL, INK, true), &reached.label);
-        }
+    for (reached, at) in named(plot, frame) {
+        svg.text(at, Align::Start, &halo(SMALL, INK, true), &reached.label);
+    }
+    for (reached, at) in plot.operating.iter().zip(&placed) {
         let text = format!(
             "{}: {} {}, pressure ratio {}{}",
             reached.label,

@@ -189,7 +189,13 @@ pub fn plot(plot: &Plot) -> String {
         svg.text((frame.left + 6.0, y - 5.0), Align::Start, &halo(SMALL, INK, false), &limit.label);
     }
     let mut written = lines(&mut svg, plot, &frame);
-    targets(&mut svg, &plot.targets, &frame, &mut written);
+    let drawn: Vec<Vec<Point>> = plot
+        .lines
+        .iter()
+        .filter(|line| !line.unlinked)
+        .map(|line| line.points.iter().map(|p| (frame.x(p.0), frame.y(p.1))).collect())
+        .collect();
+    targets(&mut svg, &plot.targets, &frame, (&mut written, &drawn));
     if plot.loops {
         points_to_read(&mut svg, plot, &frame, (x_step, y_step));
         let words = words(plot, (x0, x1), (low, high));
@@ -208,6 +214,8 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) -> Vec<Written> {
     let finite = |p: &&Point| p.0.is_finite() && p.1.is_finite();
     let mut marked: Vec<Point> = Vec::new();
     let mut written = Vec::new();
+    // Written last, so that no other line runs over them.
+    let mut labels = Vec::new();
     for (line, at) in plot.lines.iter().zip(places) {
         let colour = if line.stops { ACCENT } else { INK };
         let placed: Vec<Point> =
@@ -244,19 +252,40 @@ fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) -> Vec<Written> {
                     &format!("stroke=\"{colour}\" stroke-width=\"0.7\""),
                 );
             }
-            svg.text((end.0 + 12.0, at + 4.5), Align::Start, &halo(SMALL, colour, line.stops), &line.label);
+            labels.push(((end.0 + 12.0, at + 4.5), halo(SMALL, colour, line.stops), &line.label));
             let left = end.0 + 12.0;
             written.push((left, left + text_width(&line.label, SMALL), at + 4.5));
         }
     }
+    for (at, style, label) in labels {
+        svg.text(at, Align::Start, &style, label);
+    }
     written
+}
+
+/// Does a line run through the box of a label?
+fn runs_through(line: &[Point], (from, to, base): Written) -> bool {
+    let (top, bottom) = (base - 14.0, base + 5.0);
+    line.windows(2).any(|pair| {
+        let ((xa, ya), (xb, yb)) = (pair[0], pair[1]);
+        (0..=16).any(|k| {
+            let t = f64::from(k) / 16.0;
+            let (x, y) = (xa + t * (xb - xa), ya + t * (yb - ya));
+            (from..=to).contains(&x) && (top..=bottom).contains(&y)
+        })
+    })
 }
 
 /// Text that stands already: from, to and its base line.
 type Written = (f64, f64, f64);
 
-/// Marks what is aimed at. A label goes below and inward, or where it meets none that is `written`.
-fn targets(svg: &mut Svg, targets: &[Target], frame: &Frame, written: &mut Vec<Written>) {
+/// Marks what is aimed at. A label goes where it meets none that is `written` and no line, below and inward first.
+fn targets(
+    svg: &mut Svg,
+    targets: &[Target],
+    frame: &Frame,
+    (written, drawn): (&mut Vec<Written>, &[Vec<Point>]),
+) {
     for target in targets {
         let (x, y) = (frame.x(target.at.0), frame.y(target.at.1));
         let pen = format!("stroke=\"{INK}\" stroke-width=\"1.6\"");
@@ -269,11 +298,19 @@ fn targets(svg: &mut Svg, targets: &[Target], frame: &Frame, written: &mut Vec<W
             let from = if to_left { x - 14.0 - width } else { x + 14.0 };
             (from, from + width, y + down)
         };
-        let places = [(left, 18.0), (left, -10.0), (!left, 18.0), (!left, -10.0)];
+        let places = [
+            (left, 18.0),
+            (left, -10.0),
+            (!left, 18.0),
+            (!left, -10.0),
+            (left, -22.0),
+            (left, 30.0),
+            (!left, 30.0),
+        ];
         let free = |place: &Written| {
             let meets =
                 |w: &Written| w.0 < place.1 + 4.0 && place.0 < w.1 + 4.0 && (w.2 - place.2).abs() < 15.0;
-            !written.iter().any(meets)
+            !written.iter().any(meets) && !drawn.iter().any(|line| runs_through(line, *place))
         };
         let (to_left, down) = places.into_iter().find(|p| free(&place(p.0, p.1))).unwrap_or(places[0]);
         let (at, align) = if to_left { (x - 14.0, Align::End) } else { (x + 14.0, Align::Start) };
