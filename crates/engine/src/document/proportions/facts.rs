@@ -12,6 +12,7 @@ use super::super::systems::{Duty, Exhaust, Intake};
 use super::table::{Against, PROPORTIONS, Proportion};
 use super::{figures, shown};
 use crate::quantity::{Dimension, UnitSystem, parse_quantity};
+use mechanics::math::ln;
 use serde::Serialize;
 use std::collections::HashMap;
 use toml_edit::{Item, Value};
@@ -271,7 +272,7 @@ impl Relation {
             Kind::Shells => (v(2) + 2.0 * v(0)) / v(1),
             Kind::Swept => v(0) / swept(),
             Kind::SweptOfAll(cylinders) => v(0) / (cylinders * swept()),
-            Kind::CubeOfBore => v(0) / v(1).powi(3),
+            Kind::CubeOfBore => v(0) / (v(1) * v(1) * v(1)),
             Kind::RodRoom => v(0) / (v(1) * v(1) * v(2)),
             Kind::PistonSpeed => 2.0 * v(0) * v(1),
         }
@@ -286,10 +287,10 @@ impl Relation {
     pub fn off_the_middle(&self, values: &[f64]) -> f64 {
         let share = self.share(values).abs();
         if self.least <= 0.0 {
-            return if share <= self.most { 0.5 } else { 1.0 + (share / self.most).ln() };
+            return if share <= self.most { 0.5 } else { 1.0 + ln(share / self.most) };
         }
-        let (low, high) = (self.least.ln(), self.most.ln());
-        ((share.ln() - 0.5 * (low + high)) / (0.5 * (high - low))).abs()
+        let (low, high) = (ln(self.least), ln(self.most));
+        ((ln(share) - 0.5 * (low + high)) / (0.5 * (high - low))).abs()
     }
 
     /// "0.045 times the bore (76.2 mm)".

@@ -9,6 +9,7 @@ use super::issue::Issue;
 use super::model::Document;
 use crate::quantity::{Dimension, UnitSystem, display_unit};
 use facts::{Fact, Facts, Relation};
+use mechanics::math::log10;
 
 /// More questions than this say nothing more: the units of the whole file are wrong.
 const MOST_QUESTIONS: usize = 40;
@@ -191,7 +192,7 @@ fn figures(number: f64) -> String {
     if number == 0.0 || !number.is_finite() {
         return number.to_string();
     }
-    let magnitude = number.abs().log10().floor();
+    let magnitude = log10(number.abs()).floor();
     let decimals = (4.0 - magnitude).clamp(0.0, 12.0) as usize;
     let text = format!("{number:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
