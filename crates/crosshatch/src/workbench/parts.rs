@@ -56,6 +56,8 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
     for d in diagnostics {
         let problem =
             d.expected.as_ref().map_or_else(|| d.message.clone(), |e| format!("{}; expected {e}", d.message));
+        // The form calls the ends of a range least and most.
+        let problem = problem.replace("`min`", "least").replace("`max`", "most");
         // A mistake elsewhere that this form makes shows at the top, with its place.
         let (field, problem) = match field_of(section, &d.path) {
             Some((field, Some(entry))) => (field, format!("entry {entry}: {problem}")),
