@@ -6,6 +6,7 @@ use super::entries;
 use super::slot::Loaded;
 use engine::document::{Code, Diagnostic, parse_document};
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 use store::Draft;
 
 /// Questions about sizes that are about to be kept. They are asked once; nothing was changed.
@@ -48,7 +49,8 @@ pub(super) fn ask(
             None => (String::new(), format!("{}: {question}", d.path)),
         };
         // Other figures are other questions.
-        asked.word.push_str(&format!("{}={};", d.path, d.text));
+        // Writing to a String cannot fail.
+        let _ = write!(asked.word, "{}={};", d.path, d.text);
         let said = asked.fields.entry(field).or_default();
         if !said.is_empty() {
             said.push_str("; ");
