@@ -87,6 +87,26 @@ fn check_ends_with_what_it_found() {
 }
 
 #[test]
+fn a_plan_without_prices_adds_nothing_up_and_names_places_in_words() {
+    let (folder, data) = folders();
+    let file = path(&folder, "two.toml");
+    let text = "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 2\nbore = \"89.100 mm\"\n[limits]\npiston_clearance = { min = \"0.080 mm\", max = \"0.092 mm\", origin = \"builder\" }\n";
+    std::fs::write(&file, text).expect("written");
+    let said = out(&run(&["plan", &file], &data));
+    assert!(said.contains("Still to read: "), "{said}");
+    assert!(!said.contains("piston.1.gauge") && said.contains("piston 1, skirt"), "{said}");
+    assert!(said.contains("no price is stated") && !said.contains("0.00"), "{said}");
+}
+
+#[test]
+fn what_is_placed_too_early_is_said() {
+    let (_folder, data) = folders();
+    let said = out(&run(&["plan", FOUR], &data));
+    assert!(said.contains("bore 3: NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring."), "{said}");
+    assert!(said.contains("Surely needed: 37.50 EUR"), "{said}");
+}
+
+#[test]
 fn every_verb_answers_as_json_in_one_shape() {
     let (folder, data) = folders();
     let (new, export, backup) =

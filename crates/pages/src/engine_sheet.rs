@@ -162,7 +162,8 @@ fn item(view: &View, finding: &Finding, number: usize) -> Markup {
             @if let Some(action) = first_action(finding, units) { p.do { (action) } }
             @if !finding.why.is_empty() { p.why { (prose(&finding.why, units)) } }
             (followers(view, finding))
-            (caution(finding.actions.iter().find_map(|a| a.caution)))
+            // That of the work that stands here; the others stand with theirs on the page of the finding.
+            (caution(finding.actions.first().and_then(|a| a.caution)))
         }
     }
 }

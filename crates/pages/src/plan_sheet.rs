@@ -4,7 +4,7 @@ use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
 use crate::words::{caution, count, days, full_stop, money, plain, printed, prose, sentence, signed};
 use engine::features::{Feature, Sheet};
-use engine::plan::{Cut, OrderLine, Outcome, Placement, SIDE_BY_SIDE, Selection, Sum};
+use engine::plan::{Cut, NO_PRICE, OrderLine, Outcome, Placement, SIDE_BY_SIDE, Selection, Sum};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -52,7 +52,7 @@ fn sums(view: &View) -> String {
     if plan.has_conditional() {
         let _ = write!(
             text,
-            "Surely needed: {}. If the lines marked \u{201c}only if\u{201d} are needed too: {}.",
+            "Surely needed: {}. If the lines marked \u{201c}only if\u{201d} or \u{201c}do not cut yet\u{201d} are needed too: {}.",
             sum(&plan.sure, view),
             sum(&plan.if_needed, view)
         );
@@ -67,6 +67,11 @@ fn sums(view: &View) -> String {
 
 /// "472.50 EUR, 1 line without a price, the longest wait 8 days (sleeve arrives)"
 fn sum(sum: &Sum, view: &View) -> String {
+    // Without a price in the document there is no currency, and nothing to add up.
+    if view.plan.currency.is_empty() {
+        let wait = printed(&sum.waits(), view.units());
+        return if wait.is_empty() { NO_PRICE.to_owned() } else { format!("{NO_PRICE}, {wait}") };
+    }
     let mut text = money(sum.price, &view.plan.currency);
     if sum.unpriced > 0 {
         let _ = write!(text, ", {} without a price", count(sum.unpriced, "line", "lines"));
@@ -274,7 +279,12 @@ fn placed(view: &View, placement: &Placement) -> Markup {
     html! {
         tr {
             th scope="row" { @if placement.stays { (printed(&placement.what, units)) } @else { b { (printed(&placement.what, units)) } } }
-            td { (placement.place) }
+            td {
+                (placement.place)
+                @if !placement.held_by.is_empty() {
+                    div.small { b.word.stops { "Not yet" } ", held by " (settles(view, &placement.held_by)) }
+                }
+            }
             td { @if placement.stays { span.quiet { "stays" } } @else { (printed(&placement.from, units)) } }
             td { (printed(&placement.result, units)) }
         }

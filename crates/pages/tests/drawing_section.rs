@@ -243,3 +243,45 @@ fn sections_look_as_they_were_signed_off() {
         ),
     );
 }
+
+/// The end of the only leader: the ring or dot on the part.
+fn pointed_at(anchor: Anchor) -> (f64, f64, bool) {
+    let mut document = layout(Arrangement::Inline, 4, None);
+    (document.layout.intake_valves, document.layout.exhaust_valves) = (Some(2), Some(2));
+    let balloon = Balloon { number: 1, anchor, label: "it".into(), href: "#it".into(), stops: false };
+    let svg =
+        engine_section(&document, &SectionOptions { balloons: &[balloon], ..SectionOptions::default() });
+    let end = svg.split("<circle ").find(|c| c.contains("r=\"2.8\"")).expect("a leader ends on the part");
+    let of = |name: &str| -> f64 {
+        let from = end.find(&format!("{name}=\"")).expect("it stands there") + name.len() + 2;
+        end[from..].split('"').next().and_then(|t| t.parse().ok()).expect("a number")
+    };
+    (of("cx"), of("cy"), svg.contains("stroke-width=\"0.9\" stroke-dasharray=\"5 3\"/>"))
+}
+
+/// An injector hangs at the intake port of its cylinder; an exhaust valve behind the cut has a leader that says so.
+#[test]
+fn balloons_point_to_their_own_part() {
+    let parsed = engine::document::parse_with_readings(
+        include_str!("../../../examples/hill-climb-four.toml"),
+        "e.toml",
+        include_str!("../../../examples/hill-climb-four.readings.csv"),
+        "r.csv",
+    );
+    let engine = engine::Engine::new(parsed.document.expect("it parses"), Vec::new(), Vec::new());
+    let assessment = engine::assess(&engine);
+    let injector = assessment.findings.iter().find(|f| f.id == "injector_flow/3.2").expect("asked");
+    assert_eq!(Anchor::of(injector), Anchor::Injector(3));
+
+    use engine::features::Side;
+    let (third, first) = (pointed_at(Anchor::Injector(3)).0, pointed_at(Anchor::Injector(1)).0);
+    let bores = pointed_at(Anchor::Chamber(3)).0 - pointed_at(Anchor::Chamber(1)).0;
+    assert!((third - first - bores).abs() < 0.2, "as far apart as their cylinders");
+    assert!(pointed_at(Anchor::Injector(3)).1 < pointed_at(Anchor::Chamber(3)).1, "over the chamber");
+
+    let (intake, _, dashed) = pointed_at(Anchor::Valve(Side::Intake, 3, 'b'));
+    assert!(!dashed, "it stands in the cut");
+    let (exhaust, _, dashed) = pointed_at(Anchor::Valve(Side::Exhaust, 3, 'b'));
+    assert!(dashed, "it stands behind the cut");
+    assert!((exhaust - intake).abs() > 0.2, "the smaller heads stand nearer together");
+}

@@ -7,8 +7,8 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{standing, words};
 use engine::findings::Finding;
-use engine::plan::{Outcome as Ended, Plan, SIDE_BY_SIDE, Selection, Sum};
-use engine::quantity::{UnitSystem, format_money};
+use engine::plan::{NO_PRICE, Outcome as Ended, Placement, Plan, SIDE_BY_SIDE, Selection, Sum};
+use engine::quantity::{UnitSystem, format_money, phrase_list};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -95,13 +95,13 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
     }
     for selection in &plan.selections {
         let _ = write!(out, "\n{}\n", selection.title.to_uppercase());
-        out.push_str(&selection_text(selection, units));
+        out.push_str(&selection_text(read, selection, units));
     }
     out.push('\n');
     if plan.has_conditional() {
         out.push_str(&paragraph(&format!("Surely needed: {}.", sum(&plan.sure, plan, units))));
         out.push_str(&paragraph(&format!(
-            "If the conditional lines are needed too: {}.",
+            "If the lines that are held or wait for a condition are needed too: {}.",
             sum(&plan.if_needed, plan, units)
         )));
     } else {
@@ -115,6 +115,11 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
 
 /// "472.50 EUR; 1 line is without a price; the longest wait 8 days (sleeve arrives)"
 fn sum(sum: &Sum, plan: &Plan, units: UnitSystem) -> String {
+    // Without a price in the document there is no currency, and nothing to add up.
+    if plan.currency.is_empty() {
+        let wait = sum.waits().print(units);
+        return if wait.is_empty() { NO_PRICE.to_owned() } else { format!("{NO_PRICE}; {wait}") };
+    }
     let mut text = format_money(sum.price, &plan.currency);
     if sum.unpriced > 0 {
         let _ = write!(text, "; {} without a price", words::count(sum.unpriced, "line is", "lines are"));
@@ -129,7 +134,7 @@ fn or_nothing(table: &Table) -> String {
     if table.is_empty() { "nothing\n".to_owned() } else { table.print() }
 }
 
-fn selection_text(selection: &Selection, units: UnitSystem) -> String {
+fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> String {
     let mut out = paragraph(&selection.summary.print(units));
     let moves: Vec<_> = selection.placements.iter().filter(|p| !p.stays).collect();
     if !moves.is_empty() {
@@ -139,6 +144,7 @@ fn selection_text(selection: &Selection, units: UnitSystem) -> String {
         }
         out.push_str(&table.print());
     }
+    out.push_str(&held_places(read, &selection.placements));
     match &selection.outcome {
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
@@ -148,10 +154,31 @@ fn selection_text(selection: &Selection, units: UnitSystem) -> String {
             }
         }
         Ended::Missing { features } => {
-            out.push_str(&paragraph(&format!("Still to read: {}", features.join(", "))));
+            let catalogue = &read.engine.catalogue;
+            let words: Vec<&str> = features
+                .iter()
+                .map(|path| catalogue.feature(path).map_or(path.as_str(), |f| f.label.as_str()))
+                .collect();
+            out.push_str(&paragraph(&format!("Still to read: {}", words.join("; "))));
         }
     }
     out
+}
+
+/// "NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring (bore 3)." a line for each that holds.
+fn held_places(read: &FromFile, placements: &[Placement]) -> String {
+    let mut holding: Vec<(&[String], Vec<String>)> = Vec::new();
+    for placement in placements.iter().filter(|p| !p.held_by.is_empty()) {
+        match holding.iter_mut().find(|(by, _)| *by == placement.held_by.as_slice()) {
+            Some((_, places)) => places.push(placement.place.clone()),
+            None => holding.push((&placement.held_by, vec![placement.place.clone()])),
+        }
+    }
+    let line = |(by, places): (&[String], Vec<String>)| {
+        let by: Vec<String> = by.iter().map(|id| title_of(read, id)).collect();
+        paragraph(&format!("{}: NOT BEFORE THIS IS SETTLED: {}.", phrase_list(&places), by.join("; ")))
+    };
+    holding.into_iter().map(line).collect()
 }
 
 fn paragraph(text: &str) -> String {
@@ -175,7 +202,7 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
             "outcome": s.outcome, "settles": s.settles,
             "placements": s.placements.iter().map(|p| json!({
                 "what": p.what.print(units), "place": p.place, "instance": p.instance, "from": p.from.print(units),
-                "result": p.result.print(units), "value": p.value, "stays": p.stays,
+                "result": p.result.print(units), "value": p.value, "stays": p.stays, "held_by": p.held_by,
             })).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
         "bench": plan.bench.iter().map(|t| json!({

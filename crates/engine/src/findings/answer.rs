@@ -212,6 +212,12 @@ impl<'a> Answer<'a> {
         Some((Action::new(ActionKind::Ask, Phrase::words(ask_words(doubt))), matches!(doubt, Doubt::Slip(_))))
     }
 
+    /// Something that the value rests on has moved and is to be read again at these places.
+    pub fn stale_for(&mut self, places: impl Iterator<Item = String>) {
+        self.finding.stale = true;
+        self.finding.missing.extend(places);
+    }
+
     /// A document field without which there is no answer.
     pub fn lacks(&mut self, field: &str) {
         self.finding.missing.push(format!("document: {field}"));

@@ -3,7 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
-use super::model::{Action, ActionKind, Finding, Verdict};
+use super::model::{Action, ActionKind, Finding, LimitUsed, Verdict};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase};
@@ -32,7 +32,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the bore round, as far as two points can see?",
         matters: "Rings leave light where the bore is oval.",
         computed: "Largest difference of both directions at one level. Two points are blind to three-lobed form.",
-        to_do: "Hone with the torque plate on.",
+        to_do: "Hone round, with the torque plate on where the block has one.",
         source: "definition; ISO 12181-1 for what a circle would need",
     },
     About {
@@ -108,8 +108,8 @@ fn size(bench: Bench<'_>, cylinder: u32) -> Finding {
         let text = if above {
             Phrase::words("Fit the piston that suits, or the next oversize; metal cannot be put back")
         } else {
-            Phrase::words("Hone to ")
-                .length(finding.limit.as_ref().and_then(|l| l.min.or(l.max)).unwrap_or_default())
+            let aim = finding.limit.as_ref().and_then(LimitUsed::aim).unwrap_or_default();
+            Phrase::words("Hone to ").length(size_order(bench, aim).target)
         };
         finding.actions.push(Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Hone)));
     }
@@ -130,19 +130,14 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
     answer.value(extremes.as_ref().map(|(a, b)| a - b), false);
     let mut finding = answer.finish();
     if let (Verdict::Bad | Verdict::Uncertain, Some((largest, smallest))) = (finding.verdict, &extremes) {
-        let target = hone_target(largest.value());
+        let order = hone_order(bench, largest.value());
         finding.why =
             Phrase::words("levels from ").length(smallest.value()).say(" to ").length(largest.value());
         if finding.verdict == Verdict::Bad {
             finding.actions.push(
-                Action::new(
-                    ActionKind::Cut,
-                    Phrase::words("Hone to ")
-                        .length(target)
-                        .say(" over the full length, torque plate on, then match the pistons again"),
-                )
-                .gives(Phrase::words("taper within the limit; ring gaps and clearances open again"))
-                .supplied(bench.job(OperationKind::Hone)),
+                Action::new(ActionKind::Cut, order.words(bench).say(", then match the pistons again"))
+                    .gives(Phrase::words("taper within the limit; ring gaps and clearances open again"))
+                    .supplied(bench.job(OperationKind::Hone)),
             );
         } else {
             finding.actions.push(Action::new(
@@ -154,10 +149,94 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
     finding
 }
 
-/// The smallest size that takes out the taper, with 2 µm to clean up, to the next 5 µm. Common practice, no source.
-pub fn hone_target(largest: f64) -> f64 {
+/// "torque plate on" only where the block is finished with one.
+pub fn with_plate(bench: Bench<'_>, words: &'static str) -> &'static str {
+    if bench.document().block.torque_plate == Some(true) { words } else { "" }
+}
+
+/// Plus and minus tolerance of an order to hone, m. Common practice, no source.
+pub const HONE_TOLERANCE: f64 = 2e-6;
+/// What a hone takes off the largest level to clean up, m. Common practice, no source.
+const CLEAN_UP: f64 = 1.5e-6;
+
+/// An order to hone a bore: the target with its tolerance stands inside the limits of the bore.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HoneOrder {
+    /// Size to reach, m.
+    pub target: f64,
+    /// Plus and minus tolerance of the order, m: the usual one.
+    pub tolerance: f64,
+    /// Tolerance that would be needed, m, where the limits leave less room than the usual one; 0 where they leave none.
+    pub needed: Option<f64>,
+}
+
+/// The smallest size that takes out the taper and cleans up, to the next 5 µm; where that with its tolerance would reach past the
+/// greatest allowed bore, as large as the limits allow. Common practice, no source.
+pub fn hone_order(bench: Bench<'_>, largest: f64) -> HoneOrder {
     const STEP: f64 = 5e-6;
-    ((largest + 1.5e-6) / STEP - 1e-6).ceil() * STEP
+    let least = largest + CLEAN_UP;
+    let wish = (least / STEP - 1e-6).ceil() * STEP;
+    inside(wish, Some(least), bore_limits(bench))
+}
+
+/// To a size of its own, as near as the limits with the tolerance allow.
+pub fn size_order(bench: Bench<'_>, aim: f64) -> HoneOrder {
+    inside(aim, None, bore_limits(bench))
+}
+
+fn bore_limits(bench: Bench<'_>) -> (Option<f64>, Option<f64>) {
+    bench.limit("bore").map_or((None, None), |l| (l.used.min, l.used.max))
+}
+
+/// The target nearest to the wish that stands inside the limits with its whole tolerance and is no smaller than `least`; where there is
+/// none, the middle of what is left, and the tolerance that this would take.
+fn inside(wish: f64, least: Option<f64>, (min, max): (Option<f64>, Option<f64>)) -> HoneOrder {
+    // A hair of a micrometre for the arithmetic of decimal figures.
+    const HAIR: f64 = 1e-9;
+    const STEP: f64 = 1e-6;
+    let tolerance = HONE_TOLERANCE;
+    let low = min.map_or(f64::NEG_INFINITY, |m| m + tolerance).max(least.unwrap_or(f64::NEG_INFINITY));
+    let high = max.map_or(f64::INFINITY, |m| m - tolerance);
+    if low > high + HAIR {
+        let from = min.unwrap_or(f64::NEG_INFINITY).max(least.unwrap_or(f64::NEG_INFINITY));
+        let to = max.unwrap_or(from);
+        // A bore that has to be cut past its limit to clean up is cut as far as that.
+        let target = if from <= to { f64::midpoint(from, to) } else { from };
+        return HoneOrder { target, tolerance, needed: Some(((to - from) / 2.0).max(0.0)) };
+    }
+    let target = if wish > high + HAIR {
+        // Whole micrometres, where one lies between.
+        Some((high / STEP + 1e-3).floor() * STEP).filter(|t| *t >= low - HAIR).unwrap_or(high)
+    } else if wish < low - HAIR {
+        Some((low / STEP - 1e-3).ceil() * STEP).filter(|t| *t <= high + HAIR).unwrap_or(low)
+    } else {
+        wish
+    };
+    HoneOrder { target, tolerance, needed: None }
+}
+
+impl HoneOrder {
+    /// "Hone to 89.105 mm over the full length, torque plate on".
+    pub fn words(&self, bench: Bench<'_>) -> Phrase {
+        let words = Phrase::words("Hone to ").length(self.target).say(" over the full length");
+        self.warn(words.say(with_plate(bench, ", torque plate on")))
+    }
+
+    /// Says where the limits leave less room than the tolerance of the order.
+    pub fn warn(&self, words: Phrase) -> Phrase {
+        match self.needed {
+            None => words,
+            Some(needed) if needed < 0.5e-6 => {
+                words.say(" (it does not clean up below the greatest bore allowed: sleeve it, or take the next oversize)")
+            }
+            Some(needed) => words
+                .say(" (cleaning up and the limits leave room for \u{b1} ")
+                .value(needed, Dimension::Length, 4)
+                .say(" only, not for the usual \u{b1} ")
+                .length(self.tolerance)
+                .say(": order that tolerance, or take the next oversize)"),
+        }
+    }
 }
 
 fn round(bench: Bench<'_>, cylinder: u32) -> Finding {
@@ -172,8 +251,11 @@ fn round(bench: Bench<'_>, cylinder: u32) -> Finding {
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
         finding.actions.push(
-            Action::new(ActionKind::Cut, Phrase::words("Hone round with the torque plate on"))
-                .supplied(bench.job(OperationKind::Hone)),
+            Action::new(
+                ActionKind::Cut,
+                Phrase::words(format!("Hone round{}", with_plate(bench, " with the torque plate on"))),
+            )
+            .supplied(bench.job(OperationKind::Hone)),
         );
     }
     finding

@@ -6,6 +6,7 @@ use super::bench::Bench;
 use super::core_shift::{self, CoreShift, core_shift};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::wall_cut::{WallCut, bore_paths, wall_cut};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use crate::quantity::{Dimension, Phrase};
@@ -19,7 +20,7 @@ pub const ABOUT: &[About] = &[
         codes: &["wall"],
         asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
         matters: "A thin wall moves under pressure, leaks and cracks.",
-        computed: "Thinnest reading less half of what is still to be bored; the speed of sound is one shared error of the whole map. The core shift of the map is fitted beside it: see `core_shift`.",
+        computed: "Thinnest reading less half of what the bore has grown since, and has still to grow: to the bore as measured, else by the amounts that the operations state (each ± 0.01 mm on diameter, common practice, no source), and to the finish bore where it is not cut yet. Cut by an amount that nobody states and not read since, it is stale. Cuts are taken as concentric with the bore; the speed of sound is one shared error of the whole map. The core shift of the map is fitted beside it: see `core_shift`.",
         to_do: "Calibrate the gauge on this casting and map again, 8 × 3 points; then sleeve, reject, or limit the pressure. Do not bore first.",
         source: "geometry; least wall is the builder's own",
     },
@@ -73,23 +74,6 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     all
 }
 
-/// Was the bore bored before what was read after the operation `after`?
-pub(super) fn bored_after(bench: Bench<'_>, after: &str) -> bool {
-    let operations = &bench.engine.operations;
-    let read_after = operations.iter().position(|o| o.name == after).map_or(0, |p| p + 1);
-    operations[..read_after].iter().any(|o| o.did(OperationKind::Bore))
-}
-
-/// What the bore still grows on radius between the state in which the wall was read and the finish.
-fn cut_to_come(bench: Bench<'_>, after: &str) -> Option<f64> {
-    let document = bench.document();
-    if bored_after(bench, after) {
-        return Some(0.0);
-    }
-    let (found, finish) = (document.block.bore_as_found?.0, document.layout.bore?.0);
-    Some((finish - found) / 2.0)
-}
-
 fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
     let mut answer = Answer::new(
         bench,
@@ -101,76 +85,117 @@ fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
     )
     .limit("wall")
     .part("block")
-    .formula("thinnest reading − (finish bore − bore as found)/2", "geometry");
-    let mut readings: Vec<(String, Uncertain)> = Vec::new();
+    .formula("thinnest reading − (finish bore − bore as found)/2", WALL_SOURCE);
+    let mut readings: Vec<Wall> = Vec::new();
+    let mut cuts: Vec<(String, Option<WallCut>)> = Vec::new();
     for height in HEIGHTS {
         for direction in WALL_DIRECTIONS {
-            if let Some(thickness) = answer.read(&format!("block.wall.{cylinder}.{height}.{direction}")) {
-                readings.push((format!("{height}, {}", direction.replace('_', " ")), thickness));
-            }
+            let path = format!("block.wall.{cylinder}.{height}.{direction}");
+            let Some(read) = answer.read(&path) else { continue };
+            let after = bench.size(&path).map(|s| s.after.clone()).unwrap_or_default();
+            let known = cuts.iter().position(|(name, _)| *name == after).unwrap_or_else(|| {
+                cuts.push((after.clone(), wall_cut(bench, cylinder, &after)));
+                cuts.len() - 1
+            });
+            let place = format!("{height}, {}", direction.replace('_', " "));
+            readings.push(Wall { place, read, cut: cuts[known].1.clone() });
         }
     }
-    let thinnest = readings.iter().min_by(|a, b| a.1.value().total_cmp(&b.1.value()));
+    // A wall that was read before a cut and one that was read after it are compared as they are now.
+    let thinnest = readings.iter().min_by(|a, b| a.now().total_cmp(&b.now()));
     // Heights one hand can reach are worth an answer: a map that is half read still shows a thin place.
     let complete = readings.len() >= 8;
-    let path = thinnest
-        .and_then(|(place, _)| place.split_once(", "))
-        .map(|(h, d)| format!("block.wall.{cylinder}.{h}.{}", d.replace(' ', "_")));
-    let after = path.and_then(|p| bench.size(&p)).map(|s| s.after.clone()).unwrap_or_default();
-    let cut = cut_to_come(bench, &after);
-    match cut {
+    // A wall that nobody has read is not stale.
+    let unread = wall_cut(bench, cylinder, "").map(|cut| WallCut { unknown_amount: false, ..cut });
+    match thinnest.map_or(unread.as_ref(), |wall| wall.cut.as_ref()) {
         None => answer.lacks("block.bore_as_found and layout.bore"),
-        Some(cut) => note_cut(bench, &mut answer, cut),
+        Some(cut) => note_cut(&mut answer, cylinder, cut),
     }
-    let value = thinnest.zip(cut).filter(|_| complete).map(|((_, read), cut)| read.shifted(-cut));
+    let value = thinnest.filter(|_| complete).and_then(|wall| {
+        Some(Uncertain::linear(0.0, &[(1.0, &wall.read), (-1.0, &wall.cut.as_ref()?.radial)]))
+    });
     let shift = shift.filter(|_| value.is_some());
     if let Some(shift) = shift {
         core_shift::note(&mut answer, shift);
     }
-    answer.value(value, cut.is_some_and(|c| c > 0.0));
+    answer.value(value, thinnest.and_then(|wall| wall.cut.as_ref()).is_some_and(WallCut::cuts));
     let mut finding = answer.finish();
-    if let (Some((place, read)), Some(cut)) = (thinnest, cut) {
-        explain_wall(&mut finding, bench, place, read, cut, shift);
+    if let Some((wall, cut)) = thinnest.and_then(|wall| Some((wall, wall.cut.as_ref()?))) {
+        explain_wall(&mut finding, bench, wall, cut, shift);
     }
     finding
 }
 
-/// Both bores of the cut as inputs; a wall that was read after boring is cut no more.
-fn note_cut(bench: Bench<'_>, answer: &mut Answer<'_>, cut: f64) {
-    let document = bench.document();
-    let sizes = document.layout.bore.zip(document.block.bore_as_found);
-    match sizes.filter(|_| cut != 0.0) {
-        Some((finish, found)) => {
-            for (label, size) in
-                [("finish bore, nominal, taken as exact", finish), ("bore as found, taken as exact", found)]
-            {
-                answer.input(label, &Uncertain::exact(size.0), Dimension::Length);
-            }
-        }
-        None => answer.formula_is("thinnest reading; nothing is bored off any more"),
+const WALL_SOURCE: &str = "geometry, the cut taken as concentric with the bore";
+
+/// One reading of a wall, and what the bore has grown and has to grow since.
+struct Wall {
+    /// "mid, thrust".
+    place: String,
+    read: Uncertain,
+    cut: Option<WallCut>,
+}
+
+impl Wall {
+    /// What is left of it after the cut, m.
+    fn now(&self) -> f64 {
+        self.read.value() - self.cut.as_ref().map_or(0.0, |cut| cut.radial.value())
     }
+}
+
+/// Both bores of the cut as inputs; a wall that was read after the last cut is cut no more.
+fn note_cut(answer: &mut Answer<'_>, cylinder: u32, cut: &WallCut) {
+    for bore in cut.end.iter().chain(&cut.start) {
+        match bore.from.as_str() {
+            "" => answer.input(&bore.label, &bore.value, Dimension::Length),
+            from => answer.computed(&bore.label, &bore.value, Dimension::Length, from),
+        }
+    }
+    match (&cut.start, &cut.end) {
+        (Some(start), Some(end)) => {
+            answer.formula_is(&format!(
+                "thinnest reading − ({} − {})/2",
+                short(&end.label),
+                short(&start.label)
+            ));
+        }
+        (None, Some(_)) => answer.formula_is("thinnest reading − (taken off on diameter since)/2"),
+        _ => answer.formula_is("thinnest reading; nothing is bored off any more"),
+    }
+    if cut.unknown_amount {
+        answer.stale_for(bore_paths(cylinder));
+    }
+}
+
+/// "finish bore" of "finish bore, nominal, taken as exact".
+fn short(label: &str) -> &str {
+    label.split(", ").next().unwrap_or(label)
 }
 
 fn explain_wall(
     finding: &mut Finding,
     bench: Bench<'_>,
-    place: &str,
-    thinnest: &Uncertain,
-    cut: f64,
+    wall: &Wall,
+    cut: &WallCut,
     shift: Option<&CoreShift>,
 ) {
     let Some(value) = finding.value else { return };
     // To the digits of the value above, no finer.
-    let mut why = Phrase::words(format!("thinnest at {place}: ")).measured(
-        thinnest.value(),
-        thinnest.expanded(),
+    let mut why = Phrase::words(format!("thinnest at {}: ", wall.place)).measured(
+        wall.read.value(),
+        wall.read.expanded(),
         Dimension::Length,
     );
-    if cut > 0.0 {
+    if cut.radial.value() > 0.0 {
         why = why
             .say(" before the cut, ")
             .measured(value.value, value.expanded, Dimension::Length)
             .say(" after it");
+    }
+    if cut.unknown_amount {
+        why = why.say("; the bore was cut since by an amount that is not stated: read the bore again");
+    } else if let Some(end) = cut.end.as_ref() {
+        why = why.say(" (").say(end.label.clone()).say(" ").length(end.value.value()).say(")");
     }
     if let Some(shift) = shift {
         why = why.say("; ").join(core_shift::sentence(shift));

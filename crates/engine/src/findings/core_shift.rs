@@ -3,8 +3,8 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
-use super::casting::bored_after;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::wall_cut::bored_after;
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS};
 use crate::quantity::{Dimension, Phrase};

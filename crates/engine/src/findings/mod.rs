@@ -19,11 +19,13 @@ mod follows;
 mod masses;
 mod model;
 mod piston;
+mod read_again;
 mod rod;
 mod shown_working;
 mod spring;
 mod tally;
 mod valve;
+mod wall_cut;
 
 pub use about::About;
 pub(crate) use answer::about;
@@ -31,7 +33,7 @@ pub use answer::{chance, percent};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
-pub use bore::{hone_target, mean_size, top_size};
+pub use bore::{HoneOrder, hone_order, mean_size, size_order, top_size, with_plate};
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, space};
 pub(crate) use common_practice::boosted;
@@ -82,8 +84,9 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
-    caution::give(&mut all);
     follows::link(&mut all, bench.document());
+    read_again::advise(&mut all);
+    caution::give(&mut all);
     all
 }
 

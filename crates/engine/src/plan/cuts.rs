@@ -6,8 +6,10 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::{OperationKind as K, Supply};
 use crate::engine::Engine;
-use crate::findings::{Action, ActionKind, Bench, Finding, Measured, Verdict, hone_target, off_height};
-use crate::quantity::{Dimension, Phrase};
+use crate::findings::{
+    Action, ActionKind, Bench, Finding, Measured, Verdict, hone_order, off_height, size_order, with_plate,
+};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
 use crate::sizes::Sizes;
 
@@ -60,12 +62,33 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         // Two findings that ask for the same cut of the same part share a line.
         if let Some(same) = list.iter_mut().find(|c| c.operation == sketch.operation && c.part == sketch.part)
         {
-            same.settles.push(sketch.finding.id.clone());
+            share(same, sketch);
             continue;
         }
         list.push(line(engine, assessment, sketch, list.len() as u32 + 1));
     }
     list
+}
+
+/// One line for two findings: to the larger size of both, and to the surface where one asks for that.
+fn share(line: &mut Cut, sketch: Sketch<'_>) {
+    line.settles.push(sketch.finding.id.clone());
+    if is_surface(sketch.finding) {
+        if line.to.is_some() && !line.text.print(UnitSystem::Metric).contains(SURFACE) {
+            line.text = line.text.clone().say(", ").say(SURFACE);
+        }
+    } else if sketch.to > line.to {
+        line.text = sketch.text;
+        (line.to, line.tolerance) = (sketch.to, sketch.tolerance);
+        line.from = line.from.or(sketch.from);
+    }
+}
+
+const SURFACE: &str = "to the ring maker's surface";
+
+/// Is it the surface of a bore that the finding asks for?
+fn is_surface(finding: &Finding) -> bool {
+    matches!(finding.code, "bore_rk" | "bore_rpk" | "bore_rvk")
 }
 
 /// Adds the deck cuts that the choice of deck and gasket takes, beside or on top of those that the findings ask for, and numbers all
@@ -117,7 +140,9 @@ pub fn add_sleeve_hones(engine: &Engine, assessment: &Assessment, cuts: &mut Vec
     let honed = |part: &str| cuts.iter().any(|c| c.operation == K::Hone && c.part == part);
     let hone = |sleeve: &Cut| {
         let finding = sleeve.settles.iter().find_map(|id| assessment.finding(id))?;
-        let text = Phrase::words("Hone the sleeve to size for its piston, torque plate on");
+        let bench = Bench { engine, sizes: &assessment.sizes };
+        let plate = with_plate(bench, ", torque plate on");
+        let text = Phrase::words(format!("Hone the sleeve to size for its piston{plate}"));
         let sketch = Sketch { only_if: sleeve.only_if, ..empty(K::Hone, sleeve.part.clone(), text, finding) };
         // The thin wall that holds a cut of the bore is gone with the sleeve.
         Some(Cut { held_by: Vec::new(), ..line(engine, assessment, sketch, 0) })
@@ -170,21 +195,14 @@ const fn caution(operation: K) -> Option<&'static str> {
     }
 }
 
-/// A thin wall holds every cut of its bore; a tunnel off line holds what is measured from the crank axis.
+/// A thin wall holds every cut of a bore; a tunnel off line holds what is measured from the crank axis. What an earlier line of the
+/// list changes holds the later ones as well: see `holds`.
 fn holds(assessment: &Assessment, sketch: &Sketch<'_>) -> Vec<String> {
     let open = |f: &&Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain);
     let findings = assessment.findings.iter().filter(open);
     match sketch.operation {
         K::Bore | K::Hone => findings.filter(|f| f.code == "wall").map(|f| f.id.clone()).collect(),
         K::DeckSkim => findings.filter(|f| f.code == "main_line").map(|f| f.id.clone()).collect(),
-        K::RingFile => {
-            // Gaps are filed in the finished bore.
-            let bore = sketch.finding.subject.instance.split('.').next().unwrap_or_default();
-            findings
-                .filter(|f| f.code == "bore_taper" && f.subject.instance == bore)
-                .map(|f| f.id.clone())
-                .collect()
-        }
         _ => Vec::new(),
     }
 }
@@ -207,13 +225,20 @@ fn empty(operation: K, part: String, text: Phrase, finding: &Finding) -> Sketch<
 fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sketch<'a>> {
     let value = finding.value?;
     let label = finding.subject.label.clone();
+    let bench = Bench { engine, sizes };
     let start = |operation, part: String, text| empty(operation, part, text, finding);
     match finding.code {
-        "bore_taper" | "bore_round" => Some(hone(finding, start(K::Hone, label, Phrase::new()))),
+        "bore_taper" | "bore_round" => Some(hone(bench, finding, start(K::Hone, label, Phrase::new()))),
         "bore_size" if below(finding, value) => {
-            let mut cut = start(K::Hone, label, Phrase::words("Hone to size over the full length"));
-            (cut.from, cut.to) = (Some(value.value), finding.limit.as_ref()?.aim());
+            let order = size_order(bench, finding.limit.as_ref()?.aim()?);
+            let mut cut =
+                start(K::Hone, label, order.warn(Phrase::words("Hone to size over the full length")));
+            (cut.from, cut.to, cut.tolerance) =
+                (Some(value.value), Some(order.target), Some(order.tolerance));
             Some(cut)
+        }
+        "bore_rk" | "bore_rpk" | "bore_rvk" => {
+            Some(start(K::Hone, label, Phrase::words(format!("Plateau or hone again {SURFACE}"))))
         }
         "bore_size" => Some(Sketch {
             only_if: Some("no piston on hand fits it"),
@@ -261,7 +286,7 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
         }
         "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
         "coil_bind_margin" | "spring_installed" | "seat_load" => {
-            let off = off_height(Bench { engine, sizes }, &finding.subject.instance)?;
+            let off = off_height(bench, &finding.subject.instance)?;
             if finding.code == "coil_bind_margin" && off.shim_out() < 0.0 {
                 return None;
             }
@@ -337,12 +362,12 @@ fn below(finding: &Finding, value: Measured) -> bool {
     finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
 }
 
-fn hone<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
+fn hone<'a>(bench: Bench<'_>, finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
     let levels = || finding.working.inputs.iter().map(|i| i.value.value);
     let (least, most) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
-    let target = hone_target(if finding.code == "bore_taper" { largest_level(finding) } else { most });
-    cut.text = Phrase::words("Hone to ").length(target).say(" over the full length, torque plate on");
-    (cut.from, cut.to, cut.tolerance) = (Some(least), Some(target), Some(2e-6));
+    let order = hone_order(bench, if finding.code == "bore_taper" { largest_level(finding) } else { most });
+    cut.text = order.words(bench);
+    (cut.from, cut.to, cut.tolerance) = (Some(least), Some(order.target), Some(order.tolerance));
     cut
 }
 

@@ -1,6 +1,7 @@
 //! The plan: orders, cuts, who goes where, work at the bench, what to measure next, what is left to a person.
 
 mod cuts;
+mod holds;
 mod lead_time;
 mod measure;
 mod model;
@@ -8,14 +9,14 @@ mod rest;
 mod select;
 
 pub use model::{
-    Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, SIDE_BY_SIDE, Selection, Sum, Task, Undecided,
-    Wait,
+    Cut, MeasureGroup, NO_PRICE, OrderLine, Outcome, Placement, Plan, SIDE_BY_SIDE, Selection, Sum, Task,
+    Undecided, Wait,
 };
 
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
-use crate::findings::{ActionKind, Finding, Verdict};
+use crate::findings::{Action, ActionKind, Finding, Verdict};
 use crate::quantity::{Phrase, phrase_list};
 
 /// Makes the plan from what was found. Pure: same input, same output.
@@ -46,17 +47,18 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
         undecided,
         ..Plan::default()
     };
+    holds::add(engine, assessment, &mut plan);
     rest::add(assessment, &mut plan);
     (plan.sure, plan.if_needed) = sums(&plan);
     plan
 }
 
-/// What is needed in any case, and that with the conditional lines.
+/// What is needed in any case, and that with the lines that are held or wait for a condition.
 fn sums(plan: &Plan) -> (Sum, Sum) {
     let sum = |conditional: bool| {
         let orders: Vec<&OrderLine> =
             plan.orders.iter().filter(|o| conditional || o.only_if.is_none()).collect();
-        let cuts: Vec<&Cut> = plan.cuts.iter().filter(|c| conditional || c.only_if.is_none()).collect();
+        let cuts: Vec<&Cut> = plan.cuts.iter().filter(|c| conditional || c.is_sure()).collect();
         let bench: Vec<&Task> = plan.bench.iter().collect();
         let mut sum = Sum::default();
         let ordered = orders.iter().map(|o| o.price.map(|p| p * f64::from(o.quantity)));
@@ -88,6 +90,18 @@ fn sleeves(engine: &Engine, cuts: &[Cut]) -> Option<OrderLine> {
     })
 }
 
+/// What is bought, by its name where the action is a sentence about more than that.
+fn item_of(finding: &Finding, action: &Action) -> Phrase {
+    let label = &finding.subject.label;
+    match finding.code {
+        "top_ring_gap" | "second_ring_gap" | "rail_gap" => {
+            Phrase::words(format!("{label}, another one (with a smaller gap, to file)"))
+        }
+        "rod_side_clearance" => Phrase::words(format!("another rod, for {label}")),
+        _ => action.text.clone().say(format!(" ({label})")),
+    }
+}
+
 /// A finding whose action is to buy, where no selection has ordered for it. Shells and gaskets are ordered by theirs.
 fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
     if matches!(finding.code, "main_clearance" | "rod_clearance" | "quench" | "compression_ratio") {
@@ -95,7 +109,7 @@ fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
     }
     let action = finding.actions.iter().find(|a| a.kind == ActionKind::Order)?;
     Some(OrderLine {
-        item: action.text.clone().say(format!(" ({})", finding.subject.label)),
+        item: item_of(finding, action),
         quantity: 1,
         supplier: action.supplier.clone(),
         price: action.cost,

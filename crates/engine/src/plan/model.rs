@@ -64,6 +64,13 @@ pub struct Cut {
     pub only_if: Option<&'static str>,
 }
 
+impl Cut {
+    /// Is it needed in any case? Not where it waits for a condition, or is not to be made yet.
+    pub const fn is_sure(&self) -> bool {
+        self.only_if.is_none() && self.held_by.is_empty()
+    }
+}
+
 /// Work at the bench that is neither a cut nor something to buy: take apart and clean, swap, read again, leave alone.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Task {
@@ -111,6 +118,9 @@ pub struct Wait {
 
 /// What the longest chain of waits takes for granted. Common practice, no source.
 pub const SIDE_BY_SIDE: &str = "Waits are counted as if orders, and jobs on different parts (block, crank, rods, head), ran side by side, jobs of one kind on one part were one visit, and jobs of different kinds followed each other in the order of the cutting list.";
+
+/// What stands for a sum where the document states no price.
+pub const NO_PRICE: &str = "no price is stated";
 
 /// What a group of lines costs.
 #[derive(Clone, Debug, PartialEq, Serialize, Default)]
@@ -176,6 +186,8 @@ pub struct Placement {
     pub value: f64,
     /// True when nothing has to move.
     pub stays: bool,
+    /// Do not do it before these findings are settled, by id: a cut that they ask for changes the sizes it is chosen by.
+    pub held_by: Vec<String>,
 }
 
 /// How a selection ended.
@@ -263,8 +275,8 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Does any line wait for a condition?
+    /// Is any line held, or does it wait for a condition?
     pub fn has_conditional(&self) -> bool {
-        self.orders.iter().any(|o| o.only_if.is_some()) || self.cuts.iter().any(|c| c.only_if.is_some())
+        self.orders.iter().any(|o| o.only_if.is_some()) || self.cuts.iter().any(|c| !c.is_sure())
     }
 }

@@ -24,7 +24,16 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     for finding in open.iter().filter(|f| f.verdict == Verdict::Bad && !to_compute(f)) {
         let first = finding.actions.first();
         if let Some(action) = first.filter(|a| matches!(a.kind, ActionKind::Hold | ActionKind::Measure)) {
-            plan.bench.push(task(finding, action));
+            // One place that several findings rest on is read again once.
+            let reads_same = |id: &String| {
+                let other = assessment.finding(id).map_or(&[][..], |f| &f.subject.features);
+                other.iter().any(|path| finding.subject.features.contains(path))
+            };
+            let same = |t: &&mut Task| t.text == action.text && t.settles.iter().any(reads_same);
+            match plan.bench.iter_mut().find(same) {
+                Some(line) => line.settles.push(finding.id.clone()),
+                None => put(plan, task(finding, action)),
+            }
         }
     }
     followers(&open, plan);
@@ -85,12 +94,20 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         });
     match (waits, finding.actions.first()) {
         (Some(reason), _) => plan.undecided.push(undecided(Phrase::words(reason))),
-        (None, Some(action)) if action.kind != ActionKind::Ask => plan.bench.push(task(finding, action)),
+        (None, Some(action)) if action.kind != ActionKind::Ask => put(plan, task(finding, action)),
         (None, Some(action)) => plan.undecided.push(undecided(action.text.clone())),
         (None, None) => plan.undecided.push(undecided(Phrase::words(match finding.verdict {
             Verdict::Bad => "No action is known for it",
             _ => "The readings cannot tell, and no other reading is known that would",
         }))),
+    }
+}
+
+/// Adds work at the bench; the same work on the same part for two findings is one line.
+fn put(plan: &mut Plan, task: Task) {
+    match plan.bench.iter_mut().find(|t| t.part == task.part && t.text == task.text) {
+        Some(same) => same.settles.extend(task.settles),
+        None => plan.bench.push(task),
     }
 }
 
@@ -106,17 +123,24 @@ fn task(finding: &Finding, action: &Action) -> Task {
     }
 }
 
+/// Selections, and the findings that their answers settle.
+const ANSWERS: &[(&str, &[&str])] = &[
+    ("pistons", &["piston_clearance", "mass_spread"]),
+    ("main_shells", &["main_clearance"]),
+    ("rod_shells", &["rod_clearance"]),
+    ("deck_and_gasket", &["quench", "compression_ratio"]),
+    ("lash_shims", &["lash"]),
+    ("ring_filing", &["top_ring_gap", "second_ring_gap"]),
+];
+
 /// The selection whose answer settles such a finding.
 fn selection_of(code: &str) -> Option<&'static str> {
-    Some(match code {
-        "piston_clearance" | "mass_spread" => "pistons",
-        "main_clearance" => "main_shells",
-        "rod_clearance" => "rod_shells",
-        "quench" | "compression_ratio" => "deck_and_gasket",
-        "lash" => "lash_shims",
-        "top_ring_gap" | "second_ring_gap" => "ring_filing",
-        _ => return None,
-    })
+    ANSWERS.iter().find(|(_, codes)| codes.contains(&code)).map(|(selection, _)| *selection)
+}
+
+/// The findings that a selection answers.
+pub(super) fn codes_of(selection: &str) -> &'static [&'static str] {
+    ANSWERS.iter().find(|(name, _)| *name == selection).map_or(&[], |(_, codes)| codes)
 }
 
 /// The findings that each line settles.

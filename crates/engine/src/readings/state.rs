@@ -123,12 +123,13 @@ pub fn operations_since<'a>(
     reading: &Reading,
     operations: &'a [Operation],
 ) -> impl Iterator<Item = &'a Operation> + use<'a> {
-    let from = if reading.after.is_empty() {
-        0
-    } else {
-        operations.iter().rposition(|o| o.name == reading.after).map_or(0, |p| p + 1)
-    };
-    operations[from..].iter()
+    operations_after(&reading.after, operations).iter()
+}
+
+/// Operations that were done after the one of that name, in order; all of them where the name is empty or unknown.
+pub fn operations_after<'a>(name: &str, operations: &'a [Operation]) -> &'a [Operation] {
+    let last = operations.iter().rposition(|o| !name.is_empty() && o.name == name);
+    &operations[last.map_or(0, |p| p + 1)..]
 }
 
 /// What a cut moves that is read at no place of its own. Common practice, no source.

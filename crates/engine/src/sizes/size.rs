@@ -5,11 +5,11 @@ use crate::document::{Held, InstrumentKind, Material, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
 use crate::quantity::{Dimension, Length};
-use crate::readings::{Reading, Slip, active_readings, is_stale};
+use crate::readings::{Operation, Reading, Slip, active_readings, is_stale, moves, operations_after};
 use mechanics::metrology::budget::Round;
 use mechanics::metrology::expansion::{REFERENCE_TEMPERATURE, at_reference};
 use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// What speaks against a size as evidence.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +50,11 @@ pub struct Sizes {
     pub of_feature: Vec<Option<Size>>,
     /// All sources of error.
     pub sources: Sources,
+    /// Sizes of bores in states that an operation has moved since: the place, how many operations had moved it when it was read, its
+    /// size then.
+    pub earlier: HashMap<usize, Vec<(usize, Uncertain)>>,
+    /// Error of the amounts that operations are said to have taken off, where one says it.
+    pub amounts: Option<SourceId>,
     /// Sizes that nobody has read and that the document states with a spread (shell grades, the gasket), by path.
     pub stated: HashMap<String, Uncertain>,
 }
@@ -216,8 +221,45 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
             (!group.is_empty()).then(|| size(&mut register, &engine.catalogue.features[place], group, slips))
         })
         .collect();
+    let earlier = earlier_bores(&mut register, &groups);
     let stated = stated(&mut register, &of_feature);
-    Sizes { of_feature, sources: register.sources, stated }
+    let amounts = (engine.operations.iter().any(|o| o.amount.is_some()))
+        .then(|| register.source("amounts taken off, as stated".to_owned(), Shape::Rectangular));
+    Sizes { of_feature, sources: register.sources, earlier, amounts, stated }
+}
+
+/// How many operations had moved a place when a reading was taken after the operation `after`.
+pub fn state_at(feature: &Feature, after: &str, operations: &[Operation]) -> usize {
+    let moving = |list: &[Operation]| list.iter().filter(|o| moves(o, feature)).count();
+    moving(operations) - moving(operations_after(after, operations))
+}
+
+/// Sizes of the bores as they were read before the last cuts: what a wall that was read then is carried on from.
+fn earlier_bores<'a>(
+    register: &mut Register<'a>,
+    groups: &[Vec<&'a Reading>],
+) -> HashMap<usize, Vec<(usize, Uncertain)>> {
+    let engine = register.engine;
+    let mut earlier = HashMap::new();
+    for (place, group) in groups.iter().enumerate() {
+        let feature = &engine.catalogue.features[place];
+        if feature.family != "block.bore" {
+            continue;
+        }
+        let mut states: BTreeMap<usize, Vec<Uncertain>> = BTreeMap::new();
+        for reading in group.iter().filter(|r| is_stale(r, feature, &engine.operations)) {
+            let state = state_at(feature, &reading.after, &engine.operations);
+            states.entry(state).or_default().push(register.corrected(reading, feature).0);
+        }
+        let means = states.into_iter().filter_map(|(state, values)| {
+            Some((state, Uncertain::mean(&values.iter().collect::<Vec<_>>())?))
+        });
+        let means: Vec<(usize, Uncertain)> = means.collect();
+        if !means.is_empty() {
+            earlier.insert(place, means);
+        }
+    }
+    earlier
 }
 
 /// Walls of a grade out of the box and the gasket to come, each with the spread that the document gives it: one error for

@@ -163,7 +163,7 @@ fn mean_of_bore(path: &str) -> Option<&str> {
 
 fn uses_mean_bore(finding: &Finding, cylinder: &str) -> bool {
     matches!(finding.code, "compression_spread" | "swept_volume")
-        || (matches!(finding.code, "ring_butting" | "compression_ratio")
+        || (matches!(finding.code, "ring_butting" | "compression_ratio" | "wall")
             && finding.subject.instance == cylinder)
 }
 

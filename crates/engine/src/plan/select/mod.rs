@@ -27,21 +27,15 @@ pub(super) struct Desk<'a> {
 }
 
 impl Desk<'_> {
-    /// Does the cutting list hone this bore?
-    pub fn is_honed(&self, cylinder: u32) -> bool {
+    /// Size to which the cutting list hones this bore.
+    pub fn planned_hone(&self, cylinder: u32) -> Option<f64> {
         let label = format!("bore {cylinder}");
-        self.cuts.iter().any(|c| c.operation == OperationKind::Hone && c.part == label)
+        self.cuts.iter().find(|c| c.operation == OperationKind::Hone && c.part == label)?.to
     }
 
     /// Bore as it will be: the target of a planned hone, else as measured.
     pub fn planned_bore(&self, cylinder: u32) -> Option<f64> {
-        let label = format!("bore {cylinder}");
-        let hone = self
-            .cuts
-            .iter()
-            .find(|c| c.operation == OperationKind::Hone && c.part == label)
-            .and_then(|c| c.to);
-        hone.or_else(|| mean_size(self.bench, cylinder).map(|b| b.value()))
+        self.planned_hone(cylinder).or_else(|| mean_size(self.bench, cylinder).map(|b| b.value()))
     }
 }
 
@@ -173,5 +167,5 @@ pub(super) fn placement(
     value: f64,
     stays: bool,
 ) -> Placement {
-    Placement { what, place, instance, from, result, value, stays }
+    Placement { what, place, instance, from, result, value, stays, held_by: Vec::new() }
 }

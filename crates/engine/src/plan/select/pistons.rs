@@ -423,7 +423,7 @@ fn place(desk: &Desk<'_>, own_pin: &[usize], set: &CylinderSet, cylinder: u32) -
             stays &= Some(index) == home;
         }
     }
-    let from = match (stays, desk.is_honed(cylinder)) {
+    let from = match (stays, desk.planned_hone(cylinder).is_some()) {
         (true, false) => Phrase::words("as it stands"),
         (true, true) => Phrase::words("as it stands, after the hone"),
         (false, false) => Phrase::words("moves"),

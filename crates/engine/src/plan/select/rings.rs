@@ -58,7 +58,7 @@ fn answer<'a>(
         cylinder,
         word,
         gap,
-        honed: desk.is_honed(cylinder),
+        honed: desk.planned_hone(cylinder).is_some(),
         what: what(gap, finding.verdict, finding.limit.as_ref()?)?,
     })
 }
@@ -78,11 +78,8 @@ fn what(gap: f64, verdict: Verdict, limit: &LimitUsed) -> Option<What> {
 
 /// Only a planned hone changes the bore between the reading and the fitting.
 fn change_by_hone(desk: &Desk<'_>, cylinder: u32) -> f64 {
-    if !desk.is_honed(cylinder) {
-        return 0.0;
-    }
     let now = crate::findings::top_size(desk.bench, cylinder).map(|b| b.value());
-    now.zip(desk.planned_bore(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
+    now.zip(desk.planned_hone(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
 }
 
 pub(super) fn select(answers: &[RingAnswer<'_>]) -> Option<Selection> {

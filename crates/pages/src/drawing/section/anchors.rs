@@ -65,6 +65,8 @@ pub enum Anchor {
     Gasket(u32),
     /// A valve head and seat.
     Valve(Side, u32, char),
+    /// The intake port of a cylinder, where its injectors spray.
+    Injector(u32),
     /// A valve stem in its guide.
     Guide(Side, u32, char),
     /// A spring.
@@ -170,6 +172,7 @@ fn by_code(code: &str, n: u32, bank: usize, feature: &str) -> Option<Anchor> {
         _ if has(&["quench", "deck", "protrusion"]) => Anchor::Crown(n),
         _ if has(&["gasket", "stud", "clamp"]) => Anchor::Gasket(n),
         _ if has(&["chamber", "compression", "swept"]) => Anchor::Chamber(n),
+        _ if has(&["injector"]) => Anchor::Injector(n),
         _ if has(&["piston"]) => Anchor::Piston(n),
         _ if has(&["cam"]) => Anchor::Cam(n),
         _ if has(&["restrictor"]) => Anchor::HeadFace(0),
@@ -225,6 +228,18 @@ pub struct Locator<'a> {
 }
 
 impl Locator<'_> {
+    /// Does it stand behind the cut, so that the drawing shows something else there?
+    pub fn is_hidden(&self, anchor: Anchor) -> bool {
+        let (Anchor::Valve(side, ..)
+        | Anchor::Guide(side, ..)
+        | Anchor::Spring(side, ..)
+        | Anchor::Lash(side, ..)) = anchor
+        else {
+            return false;
+        };
+        side == Side::Exhaust && self.plan.exhaust_behind
+    }
+
     /// Bank and point on the paper; None when that cylinder or bearing is not there.
     pub fn find(&self, anchor: Anchor) -> Option<(usize, Point)> {
         let s = self.sizes;
@@ -308,6 +323,10 @@ impl Locator<'_> {
             }),
             Anchor::Valve(side, n, letter) => {
                 (n, &move |c| self.on_valve(c, side, letter, |l| l.roof + 0.01 * s.bore.mm, 0.3))
+            }
+            // In the bowl over the head of the first valve.
+            Anchor::Injector(n) => {
+                (n, &move |c| self.on_valve(c, Side::Intake, 'a', |l| 0.8 * l.roof + 0.2 * l.seat, 0.25))
             }
             Anchor::Guide(side, n, letter) => {
                 (n, &move |c| self.on_valve(c, side, letter, |l| 0.4 * l.roof + 0.6 * l.seat, 0.0))

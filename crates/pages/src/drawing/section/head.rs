@@ -40,6 +40,8 @@ pub struct HeadPlan {
     pub cut: Vec<ValvePlace>,
     /// Valves of each cylinder are drawn for the intake side only; the exhaust side stands behind.
     pub exhaust_behind: bool,
+    /// Those that stand behind, front first.
+    pub behind: Vec<ValvePlace>,
     /// Follower.
     pub follower: Follower,
     /// Valve counts are given.
@@ -64,16 +66,18 @@ impl HeadPlan {
         let exhaust_behind = intake > 1 || exhaust > 1;
         let gap = 0.025 * sizes.bore.mm;
         let mut cut = Vec::new();
+        let mut behind = Vec::new();
         if exhaust_behind {
-            let step = sizes.intake_valve.mm + gap;
-            for i in 0..intake {
-                cut.push(ValvePlace {
-                    u: step * (f64::from(i) - f64::from(intake - 1) / 2.0),
-                    head: sizes.intake_valve.mm,
-                    side: Side::Intake,
+            let row = |side: Side, count: u32, head: f64| {
+                (0..count).map(move |i| ValvePlace {
+                    u: (head + gap) * (f64::from(i) - f64::from(count - 1) / 2.0),
+                    head,
+                    side,
                     letter: char::from(b'a' + i as u8),
-                });
-            }
+                })
+            };
+            cut.extend(row(Side::Intake, intake, sizes.intake_valve.mm));
+            behind.extend(row(Side::Exhaust, exhaust, sizes.exhaust_valve.mm));
         } else {
             let total = sizes.intake_valve.mm + sizes.exhaust_valve.mm + gap;
             let valve = |u, head, side| ValvePlace { u, head, side, letter: 'a' };
@@ -82,14 +86,14 @@ impl HeadPlan {
         }
         let spacing = if cut.len() > 1 { cut[1].u - cut[0].u } else { sizes.bore.mm };
         let spring_width = (0.32 * sizes.bore.mm).min(0.84 * spacing);
-        Self { cut, exhaust_behind, follower, given, spring_width }
+        Self { cut, exhaust_behind, behind, follower, given, spring_width }
     }
 
-    /// Where a valve stands in the cut, mm from the bore axis; the exhaust side behind takes the place in front of it.
+    /// Where a valve stands, mm from the bore axis, in the cut or behind it.
     pub fn place_of(&self, side: Side, letter: char) -> Option<ValvePlace> {
-        let same = self.cut.iter().find(|v| v.side == side && v.letter == letter).copied();
-        same.or_else(|| self.cut.iter().find(|v| self.exhaust_behind && v.letter == letter).copied())
-            .or_else(|| self.cut.first().copied())
+        let all = || self.cut.iter().chain(&self.behind);
+        let same = all().find(|v| v.side == side && v.letter == letter);
+        same.or_else(|| all().find(|v| v.side == side)).or_else(|| self.cut.first()).copied()
     }
 }
 

@@ -171,7 +171,7 @@ fn caption(scene: &Scene, width: f64) -> String {
         "; throws drawn evenly, order not given"
     };
     let behind = if scene.plan.exhaust_behind && width >= 520.0 {
-        "; exhaust valves stand behind the intake valves"
+        "; dashed leaders: exhaust valves, behind the intake"
     } else {
         ""
     };
@@ -262,6 +262,7 @@ fn area(svg: &mut Svg, a: Point, b: Point, region: &Region, options: &SectionOpt
 pub struct Placed<'a> {
     balloon: &'a Balloon,
     anchor: Point,
+    hidden: bool,
     at: Point,
 }
 
@@ -286,7 +287,12 @@ pub fn place_balloons<'a>(scene: &Scene, sheet: &Layout, options: &SectionOption
             found.iter().filter(|f| locator.joined() || f.1 == row).collect();
         let anchors: Vec<Point> = own.iter().map(|f| f.2).collect();
         let places = place(&anchors, view.reserved, view.sides);
-        all.extend(own.iter().zip(places).map(|(f, at)| Placed { balloon: f.0, anchor: f.2, at }));
+        all.extend(own.iter().zip(places).map(|(f, at)| Placed {
+            balloon: f.0,
+            anchor: f.2,
+            hidden: locator.is_hidden(f.0.anchor),
+            at,
+        }));
     }
     all
 }
@@ -294,7 +300,7 @@ pub fn place_balloons<'a>(scene: &Scene, sheet: &Layout, options: &SectionOption
 /// The thin lines from balloons to parts.
 pub fn leaders(svg: &mut Svg, placed: &[Placed], options: &SectionOptions) {
     for one in placed {
-        leader(svg, one.anchor, one.at, colour(one.balloon), options.selected == Some(one.balloon.number));
+        leader(svg, one, options.selected == Some(one.balloon.number));
     }
 }
 
@@ -311,14 +317,18 @@ fn colour(balloon: &Balloon) -> &'static str {
 
 const RADIUS: f64 = 13.0;
 
-fn leader(svg: &mut Svg, anchor: Point, at: Point, colour: &str, selected: bool) {
+/// A thin line from a balloon to its part; to a part behind the cut it is dashed and ends in a ring.
+fn leader(svg: &mut Svg, one: &Placed, selected: bool) {
+    let (anchor, at, colour) = (one.anchor, one.at, colour(one.balloon));
     let (dx, dy) = (at.0 - anchor.0, at.1 - anchor.1);
     let length = (dx * dx + dy * dy).sqrt().max(1e-6);
     let end = (at.0 - dx / length * RADIUS, at.1 - dy / length * RADIUS);
     let width = if selected { 1.8 } else { 0.9 };
     svg.line(anchor, end, &format!("stroke=\"{PAPER}\" stroke-width=\"{}\"", number(width + 2.2)));
-    svg.line(anchor, end, &format!("stroke=\"{colour}\" stroke-width=\"{}\"", number(width)));
-    svg.circle(anchor, 2.8, &format!("fill=\"{colour}\" stroke=\"{PAPER}\" stroke-width=\"1\""));
+    let dashes = if one.hidden { " stroke-dasharray=\"5 3\"" } else { "" };
+    svg.line(anchor, end, &format!("stroke=\"{colour}\" stroke-width=\"{}\"{dashes}", number(width)));
+    let (fill, edge) = if one.hidden { (PAPER, colour) } else { (colour, PAPER) };
+    svg.circle(anchor, 2.8, &format!("fill=\"{fill}\" stroke=\"{edge}\" stroke-width=\"1\""));
 }
 
 fn balloon(svg: &mut Svg, balloon: &Balloon, at: Point, options: &SectionOptions) {
