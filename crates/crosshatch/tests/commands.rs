@@ -500,3 +500,47 @@ fn a_factor_is_found_again_in_a_curve_that_was_made_with_it() {
     assert_eq!(code(&refused), 2);
     assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));
 }
+
+#[test]
+fn an_engine_of_the_data_folder_is_checked_by_its_name() {
+    let (_folder, data) = folders();
+    let bench = crosshatch::workbench::Workbench::open(&data, "test").expect("a folder");
+    drop(bench);
+    let checked = run(&["check", "hill-climb-four"], &data);
+    assert_eq!(code(&checked), code(&run(&["check", FOUR], &data)), "{}", err(&checked));
+    assert!(out(&checked).contains("Hill-climb four"));
+    assert_eq!(code(&run(&["plan", "hill-climb-four"], &data)), 1);
+    assert_eq!(code(&run(&["show", "hill-climb-four", "wall/1"], &data)), 0);
+    let unknown = run(&["check", "six"], &data);
+    assert_eq!(code(&unknown), 2);
+    assert!(err(&unknown).contains("neither a file six nor an engine"), "{}", err(&unknown));
+}
+
+#[test]
+fn help_is_a_word_too_and_every_refusal_begins_alike() {
+    let (_folder, data) = folders();
+    let help = run(&["help"], &data);
+    assert_eq!(code(&help), 0);
+    assert!(out(&help).contains("crosshatch check engine.toml"));
+    assert_eq!(code(&run(&["help", "check"], &data)), 0);
+    for wrong in
+        [&["chek"][..], &["check"], &["check", "no-such.toml"], &["restore", "nofile", "--data", "x"]]
+    {
+        let refused = run(wrong, &data);
+        assert_eq!(code(&refused), 2);
+        assert!(err(&refused).starts_with("Error"), "{wrong:?}: {}", err(&refused));
+    }
+}
+
+#[test]
+fn a_size_out_of_proportion_is_said_by_check() {
+    let (folder, data) = folders();
+    let file = folder.path().join("six.toml");
+    std::fs::write(&file, "crosshatch = 2\n[layout]\nbore = \"3 in\"\npitch = \"3.4 mm\"\n").expect("a file");
+    let checked = run(&["check", file.to_str().expect("a path")], &data);
+    assert_eq!(code(&checked), 3, "asked, not refused");
+    let said = out(&checked);
+    for words in ["(layout.pitch)", "common practice, no source", "did you mean 3.4 in (86.36 mm)"] {
+        assert!(said.contains(words), "{words} in {said}");
+    }
+}

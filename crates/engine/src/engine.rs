@@ -3,7 +3,7 @@
 use crate::document::Document;
 use crate::features::Catalogue;
 use crate::quantity::UnitSystem;
-use crate::readings::{self, Operation, Reading};
+use crate::readings::{self, Operation, Reading, Slip};
 
 /// Everything that is known about one engine.
 #[derive(Clone, Debug)]
@@ -16,6 +16,8 @@ pub struct Engine {
     pub readings: Vec<Reading>,
     /// Operations in the order in which they were done.
     pub operations: Vec<Operation>,
+    /// Questions about readings that were asked and never answered, though what raised them is gone.
+    pub asked: Vec<Slip>,
 }
 
 impl Engine {
@@ -33,7 +35,7 @@ impl Engine {
         }));
         let mut done = readings::operations_of(&document.operations);
         done.extend(operations);
-        Self { document, catalogue, readings: all, operations: done }
+        Self { document, catalogue, readings: all, operations: done, asked: Vec::new() }
     }
 
     /// Operations that followed from elsewhere and do not stand in the document, in the order in which they were done.

@@ -162,3 +162,19 @@ proptest! {
         _ = read_csv(&format!("feature,value,corrects\n{rows}"), "x.csv", &four());
     }
 }
+
+#[test]
+fn a_decimal_comma_is_taken_where_semicolons_part_the_fields() {
+    let csv = "feature;value;instrument;temperature\nblock.bore.1.top.thrust;76,213 mm;gauge;21,5 \u{b0}C\n";
+    let read = read_csv(csv, "four.readings.csv", &four()).unwrap();
+    assert_eq!((read[0].value.as_str(), read[0].temperature.as_str()), ("76.213 mm", "21.5 \u{b0}C"));
+    let wrong =
+        |csv: &str| read_csv(csv, "four.readings.csv", &four()).expect_err("a comma that is no decimal mark");
+    // Where commas part the fields it is still asked how the number is meant, and so are thousands.
+    assert!(
+        render_text(&wrong("feature,value\nblock.bore.1.top.thrust,\"76,213 mm\"\n"))
+            .contains("decimal point")
+    );
+    wrong("feature;value\nblock.bore.1.top.thrust;1,076,213 mm\n");
+    wrong("feature;value\nblock.bore.1.top.thrust;1,076.213 mm\n");
+}

@@ -27,7 +27,13 @@ fn every_layout_is_accepted_with_and_without_its_details() {
             }
             let text = layout(arrangement, count, &rest);
             let parsed = parse_document(&text, "layout");
-            assert!(parsed.diagnostics.is_empty(), "{text}{}", render_text(&parsed.diagnostics));
+            // In order along the row needs an unusual crank here and there: that is asked, not refused.
+            let asked = |code| code == Code::UnusualCrank;
+            assert!(
+                parsed.diagnostics.iter().all(|d| asked(d.code)),
+                "{text}{}",
+                render_text(&parsed.diagnostics)
+            );
             let document = parsed.document.unwrap();
             assert_eq!(document.banks().iter().map(Vec::len).sum::<usize>(), count as usize);
             assert!(document.firing().unwrap().unwrap().plan.even);

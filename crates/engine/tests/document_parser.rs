@@ -116,7 +116,8 @@ proptest! {
         document.ignition.advance = Some(engine::quantity::Angle(angle));
         let text = toml_edit::ser::to_string(&document).unwrap();
         let parsed = parse_document(&text, "printed");
-        prop_assert!(parsed.diagnostics.is_empty(), "{}", render_text(&parsed.diagnostics));
+        // Sizes drawn at random are out of proportion: that is asked, not refused.
+        prop_assert!(!parsed.has_errors(), "{}", render_text(&parsed.diagnostics));
         let read = parsed.document.unwrap();
         prop_assert!((read.layout.bore.unwrap().0 - bore).abs() <= 0.5e-9 + 1e-15);
         prop_assert!((read.pistons.mass.unwrap().0 - mass).abs() <= 0.5e-9 + 1e-15);

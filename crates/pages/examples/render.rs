@@ -44,6 +44,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     let assessment = assess(engine);
     let plan = plan(engine, &assessment);
     let view = View {
+        made: pages::Minute::default(),
         moment: "",
         power: "not run",
         id: "demo",
@@ -64,7 +65,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
     }
     save("fits", pages::fits_page(&view))?;
     save("plan", pages::plan_page(&view))?;
-    save("readings", pages::readings_page(&view, "The chain verifies.", &[]))?;
+    save("readings", pages::readings_page(&view, "The chain verifies.", &[], &pages::LogFilter::default()))?;
     save("parts", pages::parts_index(&view))?;
     for section in ["layout", "limits", "rod_shells", "instruments", "intake"] {
         let values = pages::part_values(text, section);
@@ -85,6 +86,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         save("finding", pages::finding_page(&view, &finding.id).unwrap_or_default())?;
     }
     let entry = |name: &str, words: &str| pages::ShelfEntry {
+        away: false,
         id: name.to_owned(),
         name: name.to_owned(),
         invented: true,

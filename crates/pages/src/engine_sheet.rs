@@ -2,7 +2,7 @@
 
 use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{caution, count, first_action, prose, sentence, verdict_line};
+use crate::words::{caution, count, first_action, prose, sentence, spaced, verdict_line};
 use engine::features::Sheet;
 use engine::findings::{Finding, Standing, Tally, Verdict, Whole};
 use engine::power::is_power;
@@ -105,6 +105,7 @@ fn list(view: &View, groups: &Groups) -> Markup {
         h1 { (headline(&tally)) }
         @if tally.all() > 0 { p.sum { (tally.in_full()) } }
         @if view.engine.readings.is_empty() { (first_steps(view)) }
+        (doubtful_sizes(view))
         (slips(view))
         ol { @for (i, finding) in groups.stops.iter().enumerate() { (item(view, finding, i + 1)) } }
         (group(view, "Uncertain: the readings cannot tell", &groups.uncertain, first_uncertain))
@@ -227,13 +228,26 @@ pub(crate) fn measure_next(view: &View) -> Markup {
     html! {
         @if !view.plan.measure_next.is_empty() {
             h2 { "Measure next" }
-            ol.plain {
-                @for group in &view.plan.measure_next {
-                    li {
-                        b { (sentence(&group.gauge)) " in hand: " }
-                        a href=(measure_at(view, group)) { (group.text) }
-                        ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
-                    }
+            @let (first, rest) = view.plan.measure_next.split_at(view.plan.measure_next.len().min(MEASURES));
+            (measures(view, first))
+            @if !rest.is_empty() {
+                details { summary { "And " (count(rest.len(), "more", "more")) } (measures(view, rest)) }
+            }
+        }
+    }
+}
+
+/// So many are shown at once: nobody takes more gauges in hand.
+const MEASURES: usize = 5;
+
+fn measures(view: &View, groups: &[engine::plan::MeasureGroup]) -> Markup {
+    html! {
+        ol.plain {
+            @for group in groups {
+                li {
+                    b { (sentence(&group.gauge)) " in hand: " }
+                    a href=(measure_at(view, group)) { (group.text) }
+                    ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
                 }
             }
         }
@@ -246,6 +260,22 @@ fn measure_at(view: &View, group: &engine::plan::MeasureGroup) -> String {
         .first()
         .and_then(|path| view.feature_at(path))
         .unwrap_or_else(|| view.at(&format!("sheet/{}", group.sheet)))
+}
+
+/// Sizes of the document that are out of proportion: one line that leads to them.
+fn doubtful_sizes(view: &View) -> Markup {
+    let doubtful = engine::document::doubtful_sizes(&view.engine.document);
+    let named: Vec<String> = doubtful.iter().take(3).map(|path| spaced(&path.replace('.', " "))).collect();
+    let more = doubtful.len().saturating_sub(named.len());
+    html! {
+        @if !doubtful.is_empty() {
+            p.doubtful {
+                strong { (count(doubtful.len(), "size", "sizes")) " of the document to look at: " }
+                (named.join(", ")) @if more > 0 { " and " (more) " more" } ". "
+                a href=(view.at("document")) { "What is asked" }
+            }
+        }
+    }
 }
 
 fn slips(view: &View) -> Markup {

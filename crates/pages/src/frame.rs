@@ -2,7 +2,7 @@
 
 use crate::assets::address;
 use crate::parts::filled::given_words;
-use crate::words::{count, path_query};
+use crate::words::{count, path_query, when};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
 use engine::findings::Whole;
@@ -32,6 +32,23 @@ pub struct View<'a> {
     pub moment: &'a str,
     /// How the computation of power stands, in words for the top edge.
     pub power: &'a str,
+    /// When the page was made; nothing where nobody said.
+    pub made: Minute,
+}
+
+/// A moment to the minute, as it is printed: "2026-11-26 21:44".
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Minute([u8; 16]);
+
+impl Minute {
+    /// Of a moment in RFC 3339; nothing where it is none.
+    pub fn of(moment: &str) -> Self {
+        Self(when(moment).as_bytes().try_into().unwrap_or_default())
+    }
+
+    fn words(&self) -> &str {
+        std::str::from_utf8(&self.0).unwrap_or_default().trim_matches('\0')
+    }
 }
 
 impl View<'_> {
@@ -45,6 +62,16 @@ impl View<'_> {
         match self.engine.document.engine.name.trim() {
             "" => "Engine without a name",
             name => name,
+        }
+    }
+
+    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, entry 616".
+    pub(crate) fn edition(&self) -> String {
+        let mut numbers = self.moment.split('.').map(str::parse::<u64>);
+        match (numbers.next(), numbers.nth(1)) {
+            (Some(Ok(document)), Some(Ok(0))) => format!("document {document}, nothing read"),
+            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, reading {last}"),
+            _ => String::new(),
         }
     }
 
@@ -260,6 +287,10 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
                 }
             }
             dl { dt { "engine" } dd { (view.name()) } }
+            @let edition = view.edition();
+            @if !edition.is_empty() { dl { dt { "from" } dd { (edition) } } }
+            @let made = view.made.words();
+            @if !made.is_empty() { dl { dt { "made" } dd { (made) } } }
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }

@@ -27,9 +27,11 @@ pub use document_sheet::{Diagnostic, Version, document_page};
 pub use engine_sheet::engine_page;
 pub use finding_sheet::finding_page;
 pub use fits::fits_page;
-pub use frame::View;
+pub use frame::{Minute, View};
 pub use from_file::{FromFile, from_file_page};
-pub use parts::{BareNumbers, PartEdit, part_edits, part_values, parts_index, parts_page};
+pub use parts::{
+    Asked, BareNumbers, PartEdit, PartState, part_edits, part_values, parts_form, parts_index, parts_page,
+};
 pub use plan_sheet::plan_page;
 pub use power::{
     CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar, StudyForm,
@@ -37,5 +39,5 @@ pub use power::{
     progress_fragment, studies_page,
 };
 pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
-pub use readings_sheet::readings_page;
-pub use shelf::{ShelfEntry, error_page, new_page, shelf_page};
+pub use readings_sheet::{LogFilter, readings_page};
+pub use shelf::{ShelfEntry, error_page, new_page, new_page_asked, shelf_page};

@@ -1,6 +1,7 @@
 //! Pages that belong to no single engine: the shelf, a new engine, an error.
 
 use crate::frame::unbound;
+use crate::parts::Asked;
 use engine::document::NewEngine;
 use maud::{Markup, html};
 use std::collections::BTreeMap;
@@ -20,6 +21,8 @@ pub struct ShelfEntry {
     pub words: String,
     /// When it last changed.
     pub changed: String,
+    /// Put away: it stands apart, and nothing of it is lost.
+    pub away: bool,
 }
 
 /// The shelf: all engines on this machine.
@@ -29,22 +32,37 @@ pub fn shelf_page(token: &str, engines: &[ShelfEntry], notice: Option<&str>) -> 
         div.page.shelf {
             h1 { "Engines on this machine" }
             @if engines.is_empty() { p { "None yet." } }
-            ul {
-                @for engine in engines {
-                    li {
-                        a.engine-row href=(format!("/engine/{}", crate::words::path_query(&engine.id))) {
-                            strong { (named(&engine.name)) }
-                            span { (engine.layout) }
-                            span { (engine.words) }
-                            span.quiet.small { @if engine.invented { "invented example" } @else { (engine.changed) } }
-                        }
-                    }
-                }
+            @let (away, here): (Vec<&ShelfEntry>, Vec<&ShelfEntry>) = engines.iter().partition(|engine| engine.away);
+            (rows(token, &here))
+            @if !away.is_empty() {
+                details { summary { "Put away " span.count { (away.len()) } } (rows(token, &away)) }
             }
             p.actions { a.button.main href="/new" { "Start a new engine" } a.button href="/backups" { "Backup" } }
         }
     };
     unbound("Shelf", token, &[], &body)
+}
+
+fn rows(token: &str, engines: &[&ShelfEntry]) -> Markup {
+    html! {
+        ul {
+            @for engine in engines {
+                li.shelf-row {
+                    a.engine-row href=(format!("/engine/{}", crate::words::path_query(&engine.id))) {
+                        strong { (named(&engine.name)) }
+                        span { (engine.layout) }
+                        span { (engine.words) }
+                        span.quiet.small { @if engine.invented { "invented example" } @else { (engine.changed) } }
+                    }
+                    form.no-print method="post" action=(format!("/engine/{}/away", crate::words::path_query(&engine.id))) {
+                        input type="hidden" name="_token" value=(token);
+                        input type="hidden" name="away" value=(if engine.away { "no" } else { "yes" });
+                        button type="submit" { @if engine.away { "Bring back" } @else { "Put away" } span.reader-only { " " (named(&engine.name)) } }
+                    }
+                }
+            }
+        }
+    }
 }
 
 fn named(name: &str) -> &str {
@@ -58,6 +76,21 @@ pub fn new_page(
     engines: &[ShelfEntry],
     errors: &BTreeMap<String, String>,
 ) -> String {
+    new_form(token, form, engines, errors, &Asked::default())
+}
+
+/// The same with questions about what was typed, asked once.
+pub fn new_page_asked(token: &str, form: &NewEngine, engines: &[ShelfEntry], asked: &Asked) -> String {
+    new_form(token, form, engines, &BTreeMap::new(), asked)
+}
+
+fn new_form(
+    token: &str,
+    form: &NewEngine,
+    engines: &[ShelfEntry],
+    errors: &BTreeMap<String, String>,
+    asked: &Asked,
+) -> String {
     let body = html! {
         div.page {
             h1 { "New engine" }
@@ -68,8 +101,16 @@ pub fn new_page(
                     ul { @for (name, problem) in errors { li { a href=(format!("#{name}")) { (field_words(name)) } ": " (problem) } } }
                 }
             }
+            @if !asked.fields.is_empty() {
+                div.questions role="alert" {
+                    h2 { "Not started yet: is this meant?" }
+                    ul { @for (name, question) in &asked.fields { li { @if !name.is_empty() { a href=(format!("#{name}")) { (field_words(name)) } ": " } (question) } } }
+                    p { "Asked once: start it again, or Enter in a field, and it is kept as it is." }
+                }
+            }
             form.form method="post" action="/new" {
                 input type="hidden" name="_token" value=(token);
+                @if !asked.word.is_empty() { input type="hidden" name="_asked" value=(asked.word); }
                 (text(errors, "name", "What the shop calls it", &form.name, "hill-climb 2.1", "", true))
                 (arrangement(form, engines, errors))
                 // What a layout or a copy does not ask for is hidden by the style alone, so that it works without a script.

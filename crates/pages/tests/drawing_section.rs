@@ -4,6 +4,7 @@ mod drawing_common;
 
 use drawing_common::{check_svg, golden, layout, mm};
 use engine::document::{Arrangement, Document};
+use engine::features::Side;
 use pages::drawing::places::Places;
 use pages::drawing::section::{Area, Height, Sides, cross, place, spread};
 use pages::drawing::sizes::Sizes;
@@ -273,7 +274,6 @@ fn balloons_point_to_their_own_part() {
     let injector = assessment.findings.iter().find(|f| f.id == "injector_flow/3.2").expect("asked");
     assert_eq!(Anchor::of(injector), Anchor::Injector(3));
 
-    use engine::features::Side;
     let (third, first) = (pointed_at(Anchor::Injector(3)).0, pointed_at(Anchor::Injector(1)).0);
     let bores = pointed_at(Anchor::Chamber(3)).0 - pointed_at(Anchor::Chamber(1)).0;
     assert!((third - first - bores).abs() < 0.2, "as far apart as their cylinders");

@@ -38,6 +38,7 @@ impl Shop {
 
     fn view(&self) -> View<'_> {
         View {
+            made: pages::Minute::of("2026-11-26T21:44:00Z"),
             moment: "1.0.0",
             power: "not run",
             id: "demo",
@@ -61,6 +62,7 @@ impl Shop {
             help: Some("Write the unit.".to_owned()),
         };
         let shelf = [pages::ShelfEntry {
+            away: false,
             id: "demo".to_owned(),
             name: view.engine.document.engine.name.clone(),
             invented: true,
@@ -75,7 +77,12 @@ impl Shop {
             ("plan".to_owned(), pages::plan_page(&view)),
             (
                 "readings".to_owned(),
-                pages::readings_page(&view, "The chain verifies.", std::slice::from_ref(&problem)),
+                pages::readings_page(
+                    &view,
+                    "The chain verifies.",
+                    std::slice::from_ref(&problem),
+                    &pages::LogFilter::default(),
+                ),
             ),
             ("parts".to_owned(), pages::parts_index(&view)),
             ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &[], 2)),
@@ -414,7 +421,7 @@ fn a_corrected_reading_stays_beside_the_new_one() {
     );
     let cell = pages::sheet_parts(&shop.view(), Sheet::Bores).cells["block.bore.1.top.thrust"].clone();
     assert_eq!((cell.shown.as_str(), cell.struck), ("88.10", vec!["88.01".to_owned()]));
-    let log = pages::readings_page(&shop.view(), "", &[]);
+    let log = pages::readings_page(&shop.view(), "", &[], &pages::LogFilter::default());
     assert!(log.contains("corrected by no. 2") && log.contains("corrects no. 1") && log.contains("88.01 mm"));
 }
 
@@ -566,4 +573,64 @@ fn a_swept_volume_and_its_budget_are_in_one_unit() {
     let budget = page.split("What the uncertainty is made of").nth(1).expect("a budget");
     let text = read_text(budget);
     assert!(text.contains("in³") && !text.contains("cm³"), "{text}");
+}
+
+#[test]
+fn the_log_is_folded_by_sheet_and_narrowed_by_part_place_and_state() {
+    let shop = Shop::example("hill-climb-four");
+    let log = |part: &str, what: &str, only: &str| {
+        let filter = pages::LogFilter { part: part.to_owned(), what: what.to_owned(), only: only.to_owned() };
+        pages::readings_page(&shop.view(), "", &[], &filter)
+    };
+    let rows = |html: &str| html.matches("<tr id=\"reading-").count();
+    let all = log("", "", "");
+    assert_eq!(rows(&all), shop.view().engine.readings.len());
+    assert!(all.matches("<details class=\"log-group\">").count() > 3, "folded");
+    let bores = log("bores", "", "");
+    assert!(bores.contains("<details class=\"log-group\" open>"));
+    assert!(rows(&bores) > 0 && rows(&bores) < rows(&all));
+    let second = log("bores", "bore 2 thrust", "");
+    assert!(rows(&second) > 0 && rows(&second) < rows(&bores));
+    let of_second = shop
+        .view()
+        .engine
+        .readings
+        .iter()
+        .filter(|r| r.feature.starts_with("block.bore.2.") && r.feature.ends_with("thrust"));
+    assert_eq!(rows(&second), of_second.count());
+    assert_eq!(rows(&log("", "no such place", "")), 0);
+    let back = shop.view().engine.readings.iter().filter(|r| r.corrects.is_some()).count();
+    assert!(rows(&log("", "", "back")) >= back.min(1));
+}
+
+#[test]
+fn limits_are_folded_by_part_and_each_has_a_part() {
+    let shop = Shop::example("hill-climb-four");
+    let (values, none) = (BTreeMap::new(), BTreeMap::new());
+    let html = pages::parts_page(&shop.view(), "limits", &values, &values, &none, 1).expect("limits");
+    assert!(html.matches("<details class=\"limit-group\">").count() >= 6, "folded");
+    for limit in [
+        "bore_taper",
+        "main_clearance",
+        "rod_length",
+        "top_ring_gap",
+        "quench",
+        "guide_intake",
+        "head_restrictor",
+    ] {
+        assert_eq!(html.matches(&format!("name=\"{limit}.max\"")).count(), 1, "{limit}");
+    }
+    let wrong = BTreeMap::from([("quench.min".to_owned(), "is no length".to_owned())]);
+    let html = pages::parts_page(&shop.view(), "limits", &values, &values, &wrong, 1).expect("limits");
+    assert_eq!(html.matches("<details class=\"limit-group\" open>").count(), 1, "what is wrong stands open");
+}
+
+#[test]
+fn a_printed_page_says_what_it_was_made_from_and_when() {
+    let shop = Shop::example("hill-climb-four");
+    let html = pages::plan_page(&shop.view());
+    assert!(html.contains("2026-11-26 21:44"), "when it was made");
+    let css = pages::asset("crosshatch.css").expect("the style");
+    let css = String::from_utf8_lossy(css.0);
+    assert!(css.contains("counter(page)") && css.contains("counter(pages)"));
 }

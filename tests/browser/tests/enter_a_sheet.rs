@@ -60,7 +60,7 @@ async fn a_correction_keeps_the_old_reading_and_can_be_undone() -> Outcome {
     wait_until_kept(&tablet, place, "89.101").await?;
     assert_eq!(log_length(&tablet).await?, before + 2, "an undo is an entry of its own");
 
-    tablet.goto(&bench.program.url(&format!("{FOUR}/readings"))).await?;
+    tablet.goto(&bench.program.url(&format!("{FOUR}/readings?part=bores"))).await?;
     let log = tablet.text_of("main").await?;
     for kept in ["89.104 mm", "89.101 mm"] {
         assert!(log.contains(kept), "{kept} is not in the log");
@@ -184,7 +184,7 @@ async fn after_a_honing_a_column_of_new_bores_is_typed_with_enter_only() -> Outc
     tablet
         .wait_until("the hand on the next stale place", async || Ok(hand_is_on(&tablet).await? == places[6]))
         .await?;
-    tablet.goto(&bench.program.url(&format!("{FOUR}/readings"))).await?;
+    tablet.goto(&bench.program.url(&format!("{FOUR}/readings?part=bores"))).await?;
     assert!(tablet.text_of("main").await?.contains("89.101 mm"), "the old readings stay in the log");
     assert_eq!(tablet.complaints().await?, Vec::<String>::new());
     Ok(())

@@ -31,7 +31,7 @@ async fn from_a_layout_to_the_first_verdict_and_back_by_hand() -> Outcome {
     let address = address.as_str().unwrap_or_default().to_owned();
     assert!(address.starts_with("/engine/flat-four"), "{address}");
 
-    desk.goto(&bench.program.url(&format!("{address}/parts/limits"))).await?;
+    desk.goto(&bench.program.url(&format!("{address}/parts/limits#bore.min"))).await?;
     fill(&desk, "bore.min", "89.990 mm").await?;
     fill(&desk, "bore.max", "3.5437 in").await?;
     fill(&desk, "bore_taper.max", "0.010 mm").await?;
@@ -65,7 +65,7 @@ async fn by_hand(bench: &Bench, desk: &Session, address: &str) -> Outcome {
     desk.wait_for_text("main", "pitsch").await?;
     desk.wait_for_text("main", "pitch").await?;
 
-    desk.goto(&bench.program.url(&format!("{address}/parts/limits"))).await?;
+    desk.goto(&bench.program.url(&format!("{address}/parts/limits#bore.min"))).await?;
     fill(desk, "bore_taper.max", "0.012 mm").await?;
     submit(desk).await?;
     desk.wait_for_text("body", "flat four of the test").await?;

@@ -217,7 +217,7 @@ pub(super) struct OpenArguments {
 
 #[derive(Debug, Args)]
 pub(super) struct FileArguments {
-    /// Engine document
+    /// Engine document; or the name of an engine of the data folder, as "crosshatch engines" lists it
     #[arg(value_name = "ENGINE.toml")]
     pub file: PathBuf,
     /// Readings; ENGINE.readings.csv beside the document when left out

@@ -2,7 +2,7 @@
 
 use super::arguments::{CalibrateArguments, Common};
 use super::check::heading;
-use super::file::{read, text};
+use super::file::{read_file, text};
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -12,7 +12,7 @@ use serde_json::json;
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
-    let read = read(&arguments.input)?;
+    let read = read_file(&arguments.input)?;
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     let columns = Columns {

@@ -12,7 +12,7 @@ use serde_json::{Map, Value, json};
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &CheckArguments, common: &Common) -> Answer {
-    let read = read(&arguments.input)?;
+    let read = read(&arguments.input, common)?;
     let units = common.units(read.engine.units());
     let outcome = standing::of_all(&read.assessment);
     Ok(Report::new(outcome, text(&read, units, arguments.all), json(&read, units)))

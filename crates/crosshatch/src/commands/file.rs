@@ -1,7 +1,9 @@
 //! An engine from a document and the readings beside it, without any database.
 
-use super::arguments::FileArguments;
+use super::arguments::{Common, FileArguments};
+use super::folder::{looking, refused};
 use super::report::Report;
+use crate::workbench::Error;
 use engine::document::{Diagnostic, has_errors, parse_document, parse_with_readings, text_of};
 use engine::power::{KeptPower, PowerRun};
 use engine::{Assessment, Engine, Plan, assess, plan};
@@ -21,8 +23,16 @@ pub(super) struct FromFile {
 /// Larger files are not read at all.
 const MOST: u64 = 16 << 20;
 
-/// Reads and assesses.
-pub(super) fn read(arguments: &FileArguments) -> Result<FromFile, Report> {
+/// Reads and assesses: a file, or by its name an engine of the data folder, where no such file is there.
+pub(super) fn read(arguments: &FileArguments, common: &Common) -> Result<FromFile, Report> {
+    if let Some(name) = name_on_shelf(&arguments.file) {
+        return on_shelf(name, arguments, common);
+    }
+    read_file(arguments)
+}
+
+/// Reads and assesses a file.
+pub(super) fn read_file(arguments: &FileArguments) -> Result<FromFile, Report> {
     let name = arguments.file.display().to_string();
     let text = text(&arguments.file)?;
     let beside = arguments.file.with_extension("readings.csv");
@@ -39,6 +49,40 @@ pub(super) fn read(arguments: &FileArguments) -> Result<FromFile, Report> {
     let assessment = assess(&engine).with_power(&engine, &power);
     let plan = plan(&engine, &assessment);
     Ok(FromFile { engine, assessment, plan, readings, remarks: parsed.diagnostics })
+}
+
+/// The name of an engine: one word without a folder or an ending, and no file.
+fn name_on_shelf(file: &Path) -> Option<&str> {
+    let bare = file.components().count() == 1 && file.extension().is_none() && !file.exists();
+    bare.then(|| file.to_str()).flatten()
+}
+
+/// An engine of the data folder, as its pages show it.
+fn on_shelf(name: &str, arguments: &FileArguments, common: &Common) -> Result<FromFile, Report> {
+    if arguments.readings.is_some() || arguments.power.is_some() {
+        return Err(Report::refused(format!(
+            "{name} is an engine of the data folder and has readings of its own: --readings and --power go with a file"
+        )));
+    }
+    let bench = looking(common).map_err(|_| {
+        Report::refused(format!(
+            "there is no file {name}, and no data folder that has an engine of this name"
+        ))
+    })?;
+    let assessed = bench.engine(name).map_err(|error| match error {
+        Error::Store(store::Error::UnknownEngine { .. }) => {
+            Report::refused(format!("there is neither a file {name} nor an engine of this name; \"crosshatch engines\" lists those of the data folder"))
+        }
+        other => refused(&other),
+    })?;
+    let remarks = parse_document(&assessed.text, name).diagnostics;
+    Ok(FromFile {
+        engine: assessed.engine.clone(),
+        assessment: assessed.assessment.clone(),
+        plan: assessed.plan.clone(),
+        readings: None,
+        remarks,
+    })
 }
 
 /// The kept curve that was named, else the one beside the document.

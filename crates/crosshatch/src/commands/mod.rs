@@ -36,11 +36,20 @@ use std::process::ExitCode;
 
 /// Runs the program with its arguments, the first of which is its own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let (verb, common) = match Arguments::try_parse_from(arguments).and_then(Arguments::split) {
+    let (verb, common) = match Arguments::try_parse_from(help_as_asked(arguments)).and_then(Arguments::split)
+    {
         Ok(split) => split,
         Err(help) => {
             // Help and version are what was asked for; anything else is bad input.
-            let _ = help.print();
+            if help.use_stderr() {
+                // Every refusal begins with the same word.
+                let text = help.render().to_string();
+                let text =
+                    text.strip_prefix("error:").map_or_else(|| text.clone(), |rest| format!("Error:{rest}"));
+                let _ = write!(std::io::stderr().lock(), "{text}");
+            } else {
+                let _ = help.print();
+            }
             return ExitCode::from(if help.use_stderr() { 2 } else { 0 });
         }
     };
@@ -65,6 +74,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let report = report.unwrap_or_else(|refused| refused);
     print(&report, name, common.json);
     report.outcome.into()
+}
+
+/// `help` and `help check` are `--help` and `check --help`.
+fn help_as_asked(arguments: impl IntoIterator<Item = OsString>) -> Vec<OsString> {
+    let mut words: Vec<OsString> = arguments.into_iter().collect();
+    if words.get(1).is_some_and(|word| word == "help") {
+        words.remove(1);
+        words.push("--help".into());
+    }
+    words
 }
 
 /// Answers go to the standard output; refusals in words go to the standard error.

@@ -7,8 +7,8 @@ use super::report::{Answer, Outcome, Report};
 use super::table::Table;
 use serde_json::json;
 
-pub(super) fn run(arguments: &FileArguments, _: &Common) -> Answer {
-    let read = read(arguments)?;
+pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
+    let read = read(arguments, common)?;
     let mut table = Table::new(&["gauge", "settles", "what to read"]);
     for group in &read.plan.measure_next {
         table.row([group.gauge.clone(), group.settles.len().to_string(), group.text.clone()]);

@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
-    let read = read(arguments)?;
+    let read = read(arguments, common)?;
     let units = common.units(read.engine.units());
     let outcome = standing::of_all(&read.assessment);
     let text = format!("{}{}", heading(&read), text(&read, units));

@@ -2,7 +2,7 @@
 
 use super::arguments::{Common, PowerArguments};
 use super::check::heading;
-use super::file::{FromFile, keep_curve, read};
+use super::file::{FromFile, keep_curve, read_file};
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -19,7 +19,7 @@ use std::fmt::Write as _;
 const REV_PER_MINUTE: f64 = std::f64::consts::TAU / 60.0;
 
 pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
-    let read = read(&arguments.input)?;
+    let read = read_file(&arguments.input)?;
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     if !specification.is_complete() {

@@ -12,7 +12,7 @@ use serde_json::{Value, json};
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &ShowArguments, common: &Common) -> Answer {
-    let read = read(&arguments.input)?;
+    let read = read(&arguments.input, common)?;
     let units = common.units(read.engine.units());
     let Some(finding) = read.assessment.finding(&arguments.finding) else {
         return Err(unknown(&arguments.finding, &read.assessment.findings));

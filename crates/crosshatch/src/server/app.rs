@@ -83,6 +83,7 @@ impl App {
             token: &self.token,
             who: self.bench.who(),
             notice,
+            made: pages::Minute::of(&crate::workbench::now()),
         }
     }
 }

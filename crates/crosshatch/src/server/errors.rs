@@ -69,6 +69,7 @@ impl From<Error> for Fault {
             | Error::Reading(_)
             | Error::Fields(_)
             | Error::Part(_)
+            | Error::Asked(_)
             | Error::Newcomer(_) => Self::new(StatusCode::UNPROCESSABLE_ENTITY, "Not taken", what),
             Error::NotKept(_) | Error::BrokenOff => {
                 Self::new(StatusCode::SERVICE_UNAVAILABLE, "Not kept", what)

@@ -62,6 +62,8 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/document.toml", get(document::download))
         .route("/engine/{id}/readings", get(reading_log::show))
         .route("/engine/{id}/operations", post(operations::record))
+        .route("/engine/{id}/readings/back", post(reading_log::take_back))
+        .route("/engine/{id}/away", post(shelf::put_away))
         .route("/engine/{id}/operations/back", post(operations::take_back))
         .route("/engine/{id}/changes", get(changes::show))
         .route("/engine/{id}/moment", get(changes::moment))

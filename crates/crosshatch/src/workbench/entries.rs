@@ -7,7 +7,7 @@ use super::error::{Error, Result};
 use engine::document::{Document, Held, OperationKind, ReadingEntry};
 use engine::features::Catalogue;
 use engine::quantity::{Dimension, parse_quantity};
-use engine::readings::{Operation, Reading, reading};
+use engine::readings::{Operation, Reading, Slip, SlipKind, reading};
 use serde::{Deserialize, Serialize};
 use store::Entry;
 
@@ -69,6 +69,45 @@ struct OperationBody {
     /// As typed.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     amount_typed: String,
+}
+
+/// Kind of a log entry that keeps a question open which its reading no longer raises by itself.
+pub(super) const ASKED: &str = "asked";
+
+/// A question about a reading.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+struct AskedBody {
+    /// Log number of the reading.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    reading: Option<u64>,
+    /// Position of the reading in the document.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    reading_written: Option<u64>,
+    slip: SlipKind,
+    /// Metres, or what else the place is read in, SI.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    likely: Option<f64>,
+}
+
+/// The body of an entry that keeps a question open. `written` readings stand in the document before those of the log.
+pub(super) fn asked_body(slip: &Slip, written: u64) -> String {
+    let (reading, reading_written) = split(Some(slip.reading), written);
+    to_json(&AskedBody { reading, reading_written, slip: slip.slip.clone(), likely: slip.likely })
+}
+
+/// The question of a log entry about one of these readings; None where its place is gone.
+pub(super) fn asked_of(entry: &Entry, written: u64, readings: &[Reading]) -> Result<Option<Slip>> {
+    let body: AskedBody = body_of(entry)?;
+    let number = body.reading.map(|sequence| sequence + written).or(body.reading_written);
+    let found = readings.iter().find(|r| Some(r.number) == number);
+    Ok(found.map(|r| Slip {
+        reading: r.number,
+        feature: r.feature.clone(),
+        slip: body.slip,
+        read: r.value,
+        likely: body.likely,
+        confirmed: false,
+    }))
 }
 
 /// The body of an entry that takes an operation back.

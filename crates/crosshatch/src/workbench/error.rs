@@ -43,6 +43,9 @@ pub enum Error {
     /// A form of sizes and limits.
     #[error(transparent)]
     Part(#[from] PartFault),
+    /// Sizes that a person should look at once more before they are kept.
+    #[error(transparent)]
+    Asked(#[from] super::Questions),
     /// A new engine.
     #[error(transparent)]
     Newcomer(#[from] NewcomerFault),

@@ -16,6 +16,7 @@ mod newcomer;
 mod operations;
 mod parts;
 mod power;
+mod questions;
 mod queue;
 mod slot;
 mod taken_in;
@@ -32,6 +33,7 @@ pub use parts::{PartChange, PartFault};
 pub use power::{
     Computed, Job, JobState, KeptResult, Unfinished, Work, is_range, speeds, speeds_text, unreached,
 };
+pub use questions::Questions;
 pub use queue::ReadingAnswer;
 pub use taken_in::{Outside, TakenIn};
 pub use words::layout_words;
@@ -67,6 +69,8 @@ pub struct OnShelf {
     pub state: std::result::Result<Arc<Assessed>, String>,
     /// Day of the last change.
     pub changed: String,
+    /// Put away: nothing of it is lost, it only stands apart.
+    pub away: bool,
 }
 
 impl Workbench {
@@ -156,6 +160,15 @@ impl Workbench {
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 
+    /// Puts an engine away, or brings it back. Its document, readings and results stay as they are.
+    ///
+    /// # Errors
+    /// When there is no such engine.
+    pub fn put_away(&self, id: &str, away: bool) -> Result<()> {
+        self.store.engine(id)?;
+        Ok(self.store.set_setting(&away_key(id), away.then_some("yes"))?)
+    }
+
     /// All engines, by name.
     ///
     /// # Errors
@@ -169,7 +182,8 @@ impl Workbench {
                 Ok(assessed) => day(&assessed.changed),
                 Err(_) => day(&engine.created),
             };
-            shelf.push(OnShelf { id: engine.id, name: engine.name, state, changed });
+            let away = self.store.setting(&away_key(&engine.id))?.is_some();
+            shelf.push(OnShelf { id: engine.id, name: engine.name, state, changed, away });
         }
         shelf.sort_by(|a, b| a.name.cmp(&b.name));
         Ok(shelf)
@@ -192,6 +206,7 @@ impl Workbench {
         {
             return Ok(Arc::clone(&loaded.assessed));
         }
+        let before = bench.as_ref().map(|loaded| Arc::clone(&loaded.assessed));
         let draft = DocumentDraft { text, who: self.who.clone(), when: now(), note: note.to_owned() };
         match self.store.save_document(id, Some(based_on), draft) {
             Err(store::Error::Conflict { latest, .. }) => {
@@ -202,19 +217,29 @@ impl Workbench {
         };
         self.rename_after(id, &document)?;
         *bench = None;
+        if let Some(before) = before {
+            let loaded = slot.loaded(&mut bench, &self.store, id)?;
+            let open = questions::left_open(&before, loaded, &self.who);
+            if !open.is_empty() {
+                self.store.append_many(id, open)?;
+                *bench = None;
+            }
+        }
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 
-    /// Makes the changes of one form of sizes and limits; comments and order of the document stay.
+    /// Makes the changes of one form of sizes and limits; comments and order of the document stay. `answered` are the questions
+    /// that were asked about them before.
     ///
     /// # Errors
-    /// [`Error::Part`] by field; [`Error::Conflict`] when somebody saved meanwhile. Nothing is changed then.
+    /// [`Error::Part`] by field; [`Error::Asked`] where a person should look once more; [`Error::Conflict`] when somebody saved meanwhile. Nothing is changed then.
     pub fn change_part(
         &self,
         id: &str,
         section: &str,
         changes: &[PartChange],
         based_on: u64,
+        answered: &str,
     ) -> Result<Arc<Assessed>> {
         let assessed = self.engine(id)?;
         if assessed.version != based_on {
@@ -222,6 +247,8 @@ impl Workbench {
             return Err(Error::Conflict { based_on, latest: assessed.version, theirs });
         }
         let text = parts::change(&assessed.text, section, changes)?;
+        let place = |path: &str| parts::field_of(section, path).map(|(field, _)| field);
+        questions::ask(Some(&assessed.text), &text, place, answered)?;
         self.save_document(id, &text, based_on, &section.replace('_', " "))
     }
 
@@ -257,4 +284,9 @@ impl Workbench {
     pub fn verify(&self, id: &str) -> Result<Head> {
         Ok(self.store.verify(id)?)
     }
+}
+
+/// Name of the setting that says that an engine is put away.
+fn away_key(id: &str) -> String {
+    format!("away/{id}")
 }

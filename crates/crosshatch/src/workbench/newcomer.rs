@@ -144,7 +144,10 @@ impl Workbench {
         let text = if newcomer.arrangement.trim() == "copy" {
             self.copy_text(newcomer)?
         } else {
-            started(newcomer)?
+            let text = started(newcomer)?;
+            let place = |path: &str| path.strip_prefix("layout.").map(str::to_owned);
+            super::questions::ask(None, &text, place, &newcomer.asked)?;
+            text
         };
         self.add(newcomer.name.trim(), &text, "started")
     }

@@ -56,12 +56,12 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
     for d in diagnostics {
         let problem =
             d.expected.as_ref().map_or_else(|| d.message.clone(), |e| format!("{}; expected {e}", d.message));
+        // The form calls the ends of a range least and most.
+        let problem = problem.replace("`min`", "least").replace("`max`", "most");
         // A mistake elsewhere that this form makes shows at the top, with its place.
-        let (field, problem) = match d.path.strip_prefix(section).and_then(|rest| rest.strip_prefix('.')) {
-            Some(field) => match form_path(section, field) {
-                (field, Some(entry)) => (field, format!("entry {entry}: {problem}")),
-                (field, None) => (field, problem),
-            },
+        let (field, problem) = match field_of(section, &d.path) {
+            Some((field, Some(entry))) => (field, format!("entry {entry}: {problem}")),
+            Some((field, None)) => (field, problem),
             None => (String::new(), format!("{}: {problem}", d.path)),
         };
         let wrong: &mut String = wrong.entry(field).or_default();
@@ -74,6 +74,11 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
         wrong.insert(String::new(), error.to_string());
     }
     wrong
+}
+
+/// The field of the form of a section that a path of the document is about, and the entry of a list of plain values.
+pub(super) fn field_of(section: &str, path: &str) -> Option<(String, Option<usize>)> {
+    path.strip_prefix(section).and_then(|rest| rest.strip_prefix('.')).map(|field| form_path(section, field))
 }
 
 /// The path of a diagnostic (entries counted from 1) as the form names it (from 0). A list of plain values is one field,

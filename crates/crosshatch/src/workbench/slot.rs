@@ -2,7 +2,7 @@
 
 use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
-use super::entries::{self, OPERATION, OPERATION_BACK, READING};
+use super::entries::{self, ASKED, OPERATION, OPERATION_BACK, READING};
 use super::error::{Error, Result};
 use super::power::speaking;
 use super::queue::Queue;
@@ -99,6 +99,7 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
     let (mut readings, mut operations, mut delivered) =
         (Vec::new(), Vec::<engine::readings::Operation>::new(), HashMap::new());
     let (mut unplaced, mut last_sequence) = (0, 0);
+    let mut questions = Vec::new();
     let mut changed = saved.info.when.clone();
     for entry in store.entries(id, 0)? {
         last_sequence = entry.sequence;
@@ -125,6 +126,7 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
                 let name = entries::operation_taken_back(&entry)?;
                 operations.iter_mut().filter(|o| o.name == name).for_each(|o| o.withdrawn = true);
             }
+            ASKED => questions.push(entry.clone()),
             // Notes and sign-offs of later programs.
             _ => {}
         }
@@ -133,6 +135,9 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
     let (power, curve) = speaking(store, id, &document);
     let (id, text, version) = (id.to_owned(), saved.text, saved.info.version);
     let start = Start { id, text, version, unplaced, changed, power, curve };
-    let engine = Engine::new(document, readings, operations);
+    let mut engine = Engine::new(document, readings, operations);
+    for entry in questions {
+        engine.asked.extend(entries::asked_of(&entry, written, &engine.readings)?);
+    }
     Ok(Loaded { assessed: Arc::new(Assessed::of(start, engine)), delivered, last_sequence })
 }

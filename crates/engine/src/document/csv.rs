@@ -154,6 +154,24 @@ impl Table<'_> {
         self.diagnostics.is_empty().then_some(columns)
     }
 
+    /// Where commas do not part the fields, one between two digits is a decimal mark: such files come from where it is one.
+    fn with_point(&self, text: String) -> String {
+        let digit =
+            |at: Option<usize>| at.and_then(|at| text.as_bytes().get(at)).is_some_and(u8::is_ascii_digit);
+        match text.find(',') {
+            Some(at)
+                if self.delimiter != b','
+                    && !text.contains('.')
+                    && text.matches(',').count() == 1
+                    && digit(at.checked_sub(1))
+                    && digit(Some(at + 1)) =>
+            {
+                text.replace(',', ".")
+            }
+            _ => text,
+        }
+    }
+
     fn entry(&mut self, row: &StringRecord, columns: &[Option<&'static str>], width: usize) -> ReadingEntry {
         if row.len() > width {
             let draft = Draft::error(
@@ -168,9 +186,9 @@ impl Table<'_> {
             let text = field.trim().to_owned();
             match *column {
                 Some("feature") => entry.feature = text,
-                Some("value") => entry.value = text,
+                Some("value") => entry.value = self.with_point(text),
                 Some("instrument") => entry.instrument = text,
-                Some("temperature") => entry.temperature = text,
+                Some("temperature") => entry.temperature = self.with_point(text),
                 Some("after") => entry.after = text,
                 Some("who") => entry.who = text,
                 Some("when") => entry.when = text,

@@ -90,6 +90,10 @@ pub enum Code {
     BadDate,
     /// A column that the file needs and does not have.
     MissingColumn,
+    /// A size out of all proportion to the others: a question, never a refusal.
+    Proportion,
+    /// A firing order that needs a crank unlike the usual one: a question, never a refusal.
+    UnusualCrank,
     /// More than [`MAX_DIAGNOSTICS`] were found.
     TooMany,
 }

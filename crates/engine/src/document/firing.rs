@@ -59,7 +59,7 @@ impl Document {
     }
 
     /// Do cylinders that share a throw have it at the same angle?
-    fn pins_agree(&self, firing: &Firing) -> bool {
+    pub(super) fn pins_agree(&self, firing: &Firing) -> bool {
         let throws = self.throw_of_cylinder();
         let apart = |a: f64, b: f64| ((a - b + 180.0).rem_euclid(360.0) - 180.0).abs();
         throws.iter().zip(&firing.throws_deg).all(|(throw, angle)| {

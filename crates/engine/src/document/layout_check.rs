@@ -41,6 +41,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
         issues.extend(found);
         if complete && sound_so_far {
             issues.extend(order_on_crank(document));
+            issues.extend(super::usual_crank::check(document).map(|issue| issue.needs(FIRING)));
         }
     }
     for (part, places) in [("pistons", &document.pistons.in_cylinder), ("pins", &document.pins.in_cylinder)] {

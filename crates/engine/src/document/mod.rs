@@ -18,6 +18,7 @@ mod model;
 mod parse;
 mod parts;
 mod path;
+mod proportions;
 mod record_check;
 mod recover;
 mod schema;
@@ -27,6 +28,7 @@ mod starter;
 mod suggest;
 mod systems;
 mod typed;
+mod usual_crank;
 mod walk;
 mod workshop;
 
@@ -45,6 +47,7 @@ pub use figure::parse_any_quantity;
 pub use firing::Firing;
 
 pub use limits::{Decision, Limit, Limits, Origin, Target};
+pub use meaning::doubtful_sizes;
 pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};
 pub use parse::{Parsed, parse_document, parse_with_readings, text_of};

@@ -9,6 +9,9 @@ use serde::{Deserialize, Serialize};
 use std::fmt::{Display, Write as _};
 use std::str::FromStr;
 
+/// What the starter writes behind a value that nobody has said; it goes when a person says one.
+pub(super) const NOT_SAID: &str = "# common practice, no source: check yours";
+
 /// Arrangement and number of cylinders, as the trade writes it: `I4`, `V8`, `F6`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct LayoutKind {
@@ -118,6 +121,8 @@ pub struct NewEngine {
     pub exhaust_valves: String,
     /// Engine to copy.
     pub copy_of: String,
+    /// Questions that were asked about it and are answered by sending it again; empty before any.
+    pub asked: String,
 }
 
 /// Not a layout.
@@ -184,16 +189,14 @@ fn layout(out: &mut String, kind: LayoutKind) {
         let _ = writeln!(out, "banks = [{a:?}, {b:?}]  # bank a, bank b, each from the front: check yours");
     }
     if let Some(angle) = usual.bank_angle {
-        let _ = writeln!(out, "bank_angle = \"{angle} deg\"  # common practice, no source: check yours");
+        let _ = writeln!(out, "bank_angle = \"{angle} deg\"  {NOT_SAID}");
     }
     if usual.firing_order.is_empty() {
         let _ = writeln!(out, "# Write the firing order: firing_order = [1, ...], every cylinder once.");
     } else {
-        let _ = writeln!(
-            out,
-            "firing_order = {:?}  # common practice, no source: check yours",
-            usual.firing_order
-        );
+        // A single cylinder has one order only: nothing to check.
+        let remark = if usual.firing_order.len() > 1 { format!("  {NOT_SAID}") } else { String::new() };
+        let _ = writeln!(out, "firing_order = {:?}{remark}", usual.firing_order);
     }
     if !usual.throws.is_empty() {
         let angles: Vec<String> = usual.throws.iter().map(|angle| format!("\"{angle} deg\"")).collect();

@@ -81,7 +81,7 @@ impl Operation {
 }
 
 /// What may have slipped.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum SlipKind {
     /// Inches among millimetres: a factor of 25.4.

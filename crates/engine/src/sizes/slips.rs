@@ -82,6 +82,15 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
     let second = read_again(engine, &latest).filter_map(|reading| differs(engine, reading));
     let new: Vec<Slip> = second.filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
     slips.extend(new);
+    // A question stays until a person answers it, also where the neighbours that raised it are gone.
+    let stands = |number: u64| latest.iter().flatten().any(|r| r.number == number && !r.confirmed);
+    let open: Vec<Slip> = engine
+        .asked
+        .iter()
+        .filter(|asked| stands(asked.reading) && !slips.iter().any(|s| s.reading == asked.reading))
+        .cloned()
+        .collect();
+    slips.extend(open);
     slips
 }
 

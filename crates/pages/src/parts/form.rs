@@ -12,6 +12,8 @@ use std::collections::BTreeMap;
 pub(super) struct Form<'a> {
     pub values: &'a BTreeMap<String, String>,
     pub errors: &'a BTreeMap<String, String>,
+    /// What is asked once about what stands there.
+    pub asked: &'a BTreeMap<String, String>,
     /// Units of bare numbers and examples.
     pub bare: BareNumbers<'a>,
     /// What stands in for a missing limit, in words, by its key.
@@ -22,6 +24,32 @@ pub(super) struct Form<'a> {
 
 /// Order of the fields of a range.
 const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin", "source", "decision"];
+
+/// Parts in the order of the job, with the beginnings of the names of their limits; a limit goes to the first group that
+/// names it, what none names to the last.
+const LIMIT_GROUPS: &[(&str, &[&str])] = &[
+    ("Block and bores", &["bore", "wall", "core_shift", "hardness", "deck_", "face_roughness"]),
+    (
+        "Crank and bearings",
+        &["main_", "tunnel_", "journal_", "crank_", "end_float", "rod_clearance", "crush"],
+    ),
+    ("Rods", &["big_end_", "rod_"]),
+    (
+        "Pistons, pins and rings",
+        &["piston_clearance", "pin_", "mass_spread", "top_ring", "second_ring", "rail_gap", "ring_"],
+    ),
+    ("Chamber and compression", &["quench", "chamber", "compression_", "swept_volume", "head_flatness"]),
+    (
+        "Valves, springs and cams",
+        &["lash_", "guide_", "seat_", "spring_", "coil_", "bucket_", "cam_", "piston_to_", "pushrod"],
+    ),
+    ("Oil, air and fuel", &[""]),
+];
+
+fn group_of(key: &str) -> &'static str {
+    let named = LIMIT_GROUPS.iter().find(|(_, starts)| starts.iter().any(|start| key.starts_with(start)));
+    named.map_or("", |(title, _)| title)
+}
 
 fn join(path: &str, key: &str) -> String {
     if path.is_empty() { key.to_owned() } else { format!("{path}.{key}") }
@@ -40,10 +68,44 @@ impl Form<'_> {
     /// All fields of a section.
     pub(super) fn section(&self, section: &str, shape: &Shape) -> Markup {
         match shape {
+            Shape::Table(table) if section == "limits" => self.limits(table),
             Shape::Table(table) => self.table("", table),
             Shape::Map(inner) => self.map("", section, inner),
             other => self.one("", section, "", other),
         }
+    }
+
+    /// Limits by the part that they are about, each folded, with a list to jump by.
+    fn limits(&self, table: &TableShape) -> Markup {
+        let all = ordered(table);
+        let groups: Vec<(&str, Vec<&(&str, &Field)>)> = LIMIT_GROUPS
+            .iter()
+            .map(|(title, _)| (*title, all.iter().filter(|(key, _)| group_of(key) == *title).collect()))
+            .filter(|(_, limits): &(_, Vec<_>)| !limits.is_empty())
+            .collect();
+        html! {
+            nav.jump-to.no-print aria-label="Parts" {
+                @for (title, limits) in &groups {
+                    @if let Some((first, _)) = limits.first() { a href=(format!("#{first}.min")) { (title) } }
+                }
+            }
+            @for (title, limits) in &groups {
+                @let given = limits.iter().filter(|(key, _)| self.touched(key)).count();
+                @let noted = limits.iter().any(|(key, _)| self.is_noted(key));
+                details.limit-group open[noted] {
+                    summary { b { (title) } " " span.quiet { (given) " of " (limits.len()) " given" } }
+                    @for (key, field) in limits { (self.any(key, key, field)) }
+                }
+            }
+        }
+    }
+
+    /// Is anything wrong with, or asked about, what stands below this path?
+    fn is_noted(&self, path: &str) -> bool {
+        let below = |at: &String| {
+            at.as_str() == path || at.strip_prefix(path).is_some_and(|rest| rest.starts_with('.'))
+        };
+        self.errors.keys().chain(self.asked.keys()).any(below)
     }
 
     fn table(&self, path: &str, table: &TableShape) -> Markup {
@@ -101,7 +163,7 @@ impl Form<'_> {
     fn touched(&self, path: &str) -> bool {
         let prefix = format!("{path}.");
         let typed = self.values.iter().any(|(key, text)| key.starts_with(&prefix) && !text.is_empty());
-        typed || self.errors.keys().any(|key| key.starts_with(&prefix))
+        typed || self.errors.keys().chain(self.asked.keys()).any(|key| key.starts_with(&prefix))
     }
 
     /// What is wrong, at the top of the form: each line leads to its field.
@@ -121,11 +183,32 @@ impl Form<'_> {
         }
     }
 
+    /// What is asked, at the top of the form: each line leads to its field.
+    pub(super) fn questions(&self) -> Markup {
+        html! {
+            div.questions role="alert" tabindex="-1" id="asked" {
+                h2 { "Not kept yet: is this meant?" }
+                ul {
+                    @for (path, question) in self.asked {
+                        li {
+                            @if path.is_empty() { (question) }
+                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (question) }
+                        }
+                    }
+                }
+                p { "Asked once: Keep, or Enter in a field, keeps it as it is." }
+            }
+        }
+    }
+
     fn errors_below(&self, path: &str) -> Markup {
         let prefix = format!("{path}.");
         html! {
             @for (at, error) in self.errors.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
-                p.error id=(format!("{at}-note")) { (spaced(at.trim_start_matches(&prefix))) ": " (error) }
+                p.error id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (error) }
+            }
+            @for (at, question) in self.asked.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
+                p.asked-field id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (question) }
             }
         }
     }
@@ -181,7 +264,7 @@ impl Form<'_> {
             return html! { fieldset { legend { (name) } (fields) } };
         }
         let prefix = format!("{path}.");
-        let wrong = self.errors.keys().any(|at| at.starts_with(&prefix));
+        let wrong = self.errors.keys().chain(self.asked.keys()).any(|at| at.starts_with(&prefix));
         html! {
             details.entry-of-many open[wrong] {
                 summary { b { (name) } @if let Some(words) = self.in_a_few_words(path) { " " span.quiet { (words) } } }
@@ -232,7 +315,8 @@ impl Form<'_> {
             div.field {
                 label for=(path) { (label) }
                 div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
-                @if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
+                @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (question) } }
+                @else if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
                 @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }
             }
         }
@@ -242,9 +326,10 @@ impl Form<'_> {
     fn entry(&self, path: &str, label: &str, shape: &Shape, wide: bool) -> Markup {
         let value = self.values.get(path).map_or("", String::as_str);
         let wrong = self.errors.contains_key(path).then_some("true");
-        let first = wrong.is_some() && !self.focused.replace(true);
-        let note = wrong
-            .map(|_| format!("{path}-note"))
+        let noted = wrong.is_some() || self.asked.contains_key(path);
+        let first = noted && !self.focused.replace(true);
+        let note = noted
+            .then(|| format!("{path}-note"))
             .or_else(|| label.is_empty().then(|| format!("{path}-note")));
         let label = (!label.is_empty()).then_some(label);
         let options: Option<Vec<(String, String)>> = match shape {

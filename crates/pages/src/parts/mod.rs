@@ -86,10 +86,28 @@ fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
     }
 }
 
-/// The form of one section; None when there is no such section.
-///
-/// `values` and `errors` are by dotted path inside the section. Values are as they stand in the document or as they
-/// were just typed, `stands` as they stand in the document; `based_on` is the version of the document that they come from.
+/// Questions about what was typed, asked once: sent again unchanged, it is kept.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Asked {
+    /// The question by dotted path of the field; under the empty name where it is about no field of this form.
+    pub fields: BTreeMap<String, String>,
+    /// What says that they were asked when the form comes again.
+    pub word: String,
+}
+
+/// What stands in a form: values by dotted path inside the section, as they stand in the document or were just typed, what is
+/// wrong with them, what is asked about them.
+#[derive(Clone, Copy, Debug)]
+pub struct PartState<'a> {
+    /// Values.
+    pub values: &'a BTreeMap<String, String>,
+    /// What is wrong.
+    pub errors: &'a BTreeMap<String, String>,
+    /// What is asked.
+    pub asked: &'a Asked,
+}
+
+/// The form of one section of which nothing is asked; None when there is no such section. As [`parts_form`].
 pub fn parts_page(
     view: &View,
     section: &str,
@@ -98,6 +116,21 @@ pub fn parts_page(
     errors: &BTreeMap<String, String>,
     based_on: u64,
 ) -> Option<String> {
+    parts_form(view, section, PartState { values, errors, asked: &Asked::default() }, stands, based_on)
+}
+
+/// The form of one section; None when there is no such section.
+///
+/// `stands` are the values by dotted path inside the section as they stand in the document; `based_on` is the version of the
+/// document that they come from.
+pub fn parts_form(
+    view: &View,
+    section: &str,
+    state: PartState,
+    stands: &BTreeMap<String, String>,
+    based_on: u64,
+) -> Option<String> {
+    let PartState { values, errors, asked } = state;
     let field = section_field(section)?;
     let stand_ins = match section {
         "limits" => stand_in::stand_ins(&view.engine.document, view.units()),
@@ -105,7 +138,8 @@ pub fn parts_page(
     };
     let shop = &view.engine.document.shop;
     let bare = BareNumbers { section, units: view.units(), shop, stands };
-    let form = Form { values, errors, bare, stand_ins: &stand_ins, focused: Cell::new(false) };
+    let form =
+        Form { values, errors, asked: &asked.fields, bare, stand_ins: &stand_ins, focused: Cell::new(false) };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
     let title = title(section, field);
@@ -119,11 +153,13 @@ pub fn parts_page(
             h1 { (title) }
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }
+            @if !asked.fields.is_empty() { (form.questions()) }
             form.form method="post" action=(view.at(&format!("parts/{section}"))) {
                 input type="hidden" name="_token" value=(view.token);
                 input type="hidden" name="based_on" value=(based_on);
+                @if !asked.word.is_empty() { input type="hidden" name="_asked" value=(asked.word); }
                 (form.section(section, &field.shape))
-                div.actions.no-print {
+                div.actions.keep-bar.no-print {
                     button.main type="submit" { "Keep" }
                     @if let Some((next, field)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (self::title(next, field)) } }
                 }

@@ -41,3 +41,8 @@ fn problem(d: &::engine::document::Diagnostic) -> pages::Diagnostic {
         help: Some(help.join("; ")).filter(|h| !h.is_empty()),
     }
 }
+
+/// Questions as the pages show them.
+fn asked(questions: crate::workbench::Questions) -> pages::Asked {
+    pages::Asked { fields: questions.fields, word: questions.word }
+}

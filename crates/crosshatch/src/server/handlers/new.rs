@@ -35,11 +35,17 @@ pub(in crate::server) async fn start(State(app): State<App>, posted: Posted) -> 
         intake_valves: text("intake_valves"),
         exhaust_valves: text("exhaust_valves"),
         copy_of: text("copy_of"),
+        asked: text("_asked"),
     };
     app.work(move |app| match app.bench.start(&newcomer) {
         Ok(id) => Ok(Redirect::to(&format!("/engine/{id}?done=started")).into_response()),
         Err(Error::Newcomer(fault)) => {
             let html = pages::new_page(&app.token, &newcomer, &entries(app)?, &fault.0);
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+        }
+        Err(Error::Asked(questions)) => {
+            let asked = super::asked(questions);
+            let html = pages::new_page_asked(&app.token, &newcomer, &entries(app)?, &asked);
             Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
         }
         Err(other) => Err(other.into()),

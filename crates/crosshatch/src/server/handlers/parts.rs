@@ -24,8 +24,9 @@ pub(in crate::server) async fn show(
     app.work(move |app| {
         let assessed = app.bench.engine(&id)?;
         let values = pages::part_values(&assessed.text, &section);
-        page(app, &assessed, &section, &values, &BTreeMap::new(), assessed.version, done.done.as_deref())
-            .map(Page)
+        let (wrong, asked) = (BTreeMap::new(), pages::Asked::default());
+        let said = pages::PartState { values: &values, errors: &wrong, asked: &asked };
+        page(app, &assessed, &section, said, assessed.version, done.done.as_deref()).map(Page)
     })
     .await
 }
@@ -34,21 +35,19 @@ fn page(
     app: &App,
     assessed: &Assessed,
     section: &str,
-    values: &BTreeMap<String, String>,
-    errors: &BTreeMap<String, String>,
+    said: pages::PartState,
     based_on: u64,
     done: Option<&str>,
 ) -> Result<String, Fault> {
     // What is about no field of this form stands on top.
-    let elsewhere = errors.get("").map(|problem| format!("Nothing was changed. {problem}"));
+    let elsewhere = said.errors.get("").map(|problem| format!("Nothing was changed. {problem}"));
     let notice = done.and_then(super::super::notices::sentence).or(elsewhere);
     let power = app.power_words(&assessed.id);
-    pages::parts_page(
+    pages::parts_form(
         &app.view(assessed, &power, notice.as_deref()),
         section,
-        values,
+        said,
         &pages::part_values(&assessed.text, section),
-        errors,
         based_on,
     )
     .ok_or_else(|| {
@@ -75,10 +74,23 @@ pub(in crate::server) async fn save(
         };
         let assessed = app.bench.engine(&id)?;
         let typed = typed(&fields);
-        let html = page(app, &assessed, &section, &typed, &refused, based_on, None)?;
+        let (wrong, asked) = match refused {
+            Refused::Wrong(wrong) => (wrong, pages::Asked::default()),
+            Refused::Asked(asked) => (BTreeMap::new(), asked),
+        };
+        let said = pages::PartState { values: &typed, errors: &wrong, asked: &asked };
+        let html = page(app, &assessed, &section, said, based_on, None)?;
         Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
     })
     .await
+}
+
+/// Why nothing was kept.
+enum Refused {
+    /// What is wrong, by field.
+    Wrong(BTreeMap<String, String>),
+    /// What is asked once.
+    Asked(pages::Asked),
 }
 
 /// Keeps what was typed. The inner result holds what is wrong by field, or what is no matter of fields.
@@ -88,17 +100,18 @@ fn keep(
     section: &str,
     fields: &Fields,
     based_on: u64,
-) -> Result<std::sync::Arc<Assessed>, Result<BTreeMap<String, String>, Fault>> {
+) -> Result<std::sync::Arc<Assessed>, Result<Refused, Fault>> {
     let assessed = app.bench.engine(id).map_err(|error| Err(error.into()))?;
     let (units, shop) = (assessed.engine.units(), &assessed.engine.document.shop);
     let stands = pages::part_values(&assessed.text, section);
     let bare = pages::BareNumbers { section, units, shop, stands: &stands };
-    let edits = pages::part_edits(fields, bare).map_err(Ok)?;
+    let edits = pages::part_edits(fields, bare).map_err(|wrong| Ok(Refused::Wrong(wrong)))?;
     let changes: Vec<PartChange> =
         edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
-    match app.bench.change_part(id, section, &changes, based_on) {
+    match app.bench.change_part(id, section, &changes, based_on, get(fields, "_asked")) {
         Ok(kept) => Ok(kept),
-        Err(Error::Part(fault)) => Err(Ok(fault.0)),
+        Err(Error::Part(fault)) => Err(Ok(Refused::Wrong(fault.0))),
+        Err(Error::Asked(questions)) => Err(Ok(Refused::Asked(super::asked(questions)))),
         Err(Error::Conflict { based_on, latest, .. }) => {
             let what = format!(
                 "The document was changed meanwhile: this form is based on version {based_on}, the latest is {latest}. \

@@ -3,8 +3,10 @@
 use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::Done;
+use super::form::{Posted, fields, get};
 use crate::workbench::{OnShelf, layout_words};
-use axum::extract::{Query, State};
+use axum::extract::{Path, Query, State};
+use axum::response::Redirect;
 use pages::ShelfEntry;
 
 /// GET /
@@ -22,7 +24,7 @@ pub(super) fn entries(app: &App) -> Result<Vec<ShelfEntry>, Fault> {
 }
 
 fn entry(on_shelf: OnShelf) -> ShelfEntry {
-    let OnShelf { id, name, state, changed } = on_shelf;
+    let OnShelf { id, name, state, changed, away } = on_shelf;
     match state {
         Ok(assessed) => ShelfEntry {
             id,
@@ -31,9 +33,25 @@ fn entry(on_shelf: OnShelf) -> ShelfEntry {
             layout: layout_words(&assessed.engine.document),
             words: assessed.assessment.tally().in_short(),
             changed,
+            away,
         },
         Err(problem) => {
-            ShelfEntry { id, name, invented: false, layout: String::new(), words: problem, changed }
+            ShelfEntry { id, name, invented: false, layout: String::new(), words: problem, changed, away }
         }
     }
+}
+
+/// POST /engine/{id}/away
+pub(in crate::server) async fn put_away(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    posted: Posted,
+) -> Result<Redirect, Fault> {
+    let fields = fields(&app, posted)?;
+    let away = get(&fields, "away") == "yes";
+    app.work(move |app| {
+        app.bench.put_away(&id, away)?;
+        Ok(Redirect::to(if away { "/?done=away" } else { "/?done=back" }))
+    })
+    .await
 }

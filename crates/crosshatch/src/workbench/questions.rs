@@ -1,0 +1,88 @@
+//! Questions that wait for a person: sizes that look wrong, and readings that were asked about.
+
+use super::assessed::Assessed;
+use super::clock::now;
+use super::entries;
+use super::slot::Loaded;
+use engine::document::{Code, Diagnostic, parse_document};
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use store::Draft;
+
+/// Questions about sizes that are about to be kept. They are asked once; nothing was changed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, thiserror::Error)]
+#[error("{}", .fields.iter().map(|(field, question)| format!("{field}: {question}")).collect::<Vec<_>>().join("; "))]
+pub struct Questions {
+    /// The question by field; under the empty name where it is about none of the form.
+    pub fields: BTreeMap<String, String>,
+    /// What the form sends along to say that they were asked.
+    pub word: String,
+}
+
+fn open(text: &str) -> Vec<Diagnostic> {
+    let mut found = parse_document(text, super::DOCUMENT).diagnostics;
+    found.retain(|d| matches!(d.code, Code::Proportion | Code::UnusualCrank));
+    found
+}
+
+/// Asks what `after` raises and `before` did not. `place` finds the field of a path; `answered` is the word of the questions
+/// that were asked before.
+pub(super) fn ask(
+    before: Option<&str>,
+    after: &str,
+    place: impl Fn(&str) -> Option<String>,
+    answered: &str,
+) -> Result<(), Questions> {
+    let known = before.map(open).unwrap_or_default();
+    let is_known = |d: &Diagnostic| known.iter().any(|k| k.path == d.path && k.message == d.message);
+    let mut asked = Questions::default();
+    for d in open(after).iter().filter(|d| !is_known(d)) {
+        let mut question = d.message.clone();
+        for part in [
+            d.expected.as_ref().map(|e| format!("; expected {e}")),
+            d.hint.as_ref().map(|h| format!("; {h}")),
+        ] {
+            question.push_str(&part.unwrap_or_default());
+        }
+        let (field, question) = match place(&d.path) {
+            Some(field) => (field, question),
+            None => (String::new(), format!("{}: {question}", d.path)),
+        };
+        // Other figures are other questions.
+        // Writing to a String cannot fail.
+        let _ = write!(asked.word, "{}={};", d.path, d.text);
+        let said = asked.fields.entry(field).or_default();
+        if !said.is_empty() {
+            said.push_str("; ");
+        }
+        said.push_str(&question);
+    }
+    if asked.fields.is_empty() || asked.word == answered { Ok(()) } else { Err(asked) }
+}
+
+/// Questions about readings that were open before the document changed and that nothing raises any more: they stay open.
+pub(super) fn left_open(before: &Assessed, now_loaded: &Loaded, who: &str) -> Vec<Draft> {
+    let after = &now_loaded.assessed;
+    let written = before.engine.document.readings.len() as u64;
+    let moved = now_loaded.written();
+    // Readings of the log move when the document gains or loses some before them.
+    let number = |old: u64| if old > written { old - written + moved } else { old };
+    before
+        .assessment
+        .slips
+        .iter()
+        .filter(|slip| !slip.confirmed)
+        .map(|slip| engine::readings::Slip { reading: number(slip.reading), ..slip.clone() })
+        .filter(|slip| !after.assessment.slips.iter().any(|s| s.reading == slip.reading))
+        .filter(|slip| {
+            after.engine.readings.iter().any(|r| r.number == slip.reading && r.feature == slip.feature)
+        })
+        .map(|slip| Draft {
+            kind: entries::ASKED.to_owned(),
+            body: entries::asked_body(&slip, moved),
+            who: who.to_owned(),
+            when: now(),
+            delivery_key: None,
+        })
+        .collect()
+}
