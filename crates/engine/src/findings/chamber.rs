@@ -433,9 +433,10 @@ fn likeliest_apart(ratios: &[Uncertain], most: Option<f64>) -> Option<Spread> {
         largest,
         smallest,
     });
-    spreads.fold(Some(widest), |best, next| {
-        best.map(|best| if beyond(&next.value) > beyond(&best.value) + 1e-9 { next } else { best })
-    })
+    Some(spreads.fold(
+        widest,
+        |best, next| if beyond(&next.value) > beyond(&best.value) + 1e-9 { next } else { best },
+    ))
 }
 
 /// Spread of the compression of all cylinders.

@@ -134,7 +134,7 @@ fn axis(label: &str, unit: &str) -> Axis {
 }
 
 fn crank() -> Axis {
-    Axis { step: Some(90.0), ..axis("crank angle after top dead centre, firing", "\u{b0}") }
+    Axis { step: Some(90.0), ..axis("crank angle after firing top dead centre of cylinder 1", "\u{b0}") }
 }
 
 fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
