@@ -249,8 +249,15 @@ fn what_a_kept_curve_says_stands_among_the_findings_of_the_engine() {
 #[test]
 fn a_stopped_run_does_not_take_the_place_of_a_whole_one() {
     let program = Program::start();
-    assert_eq!(start(&program, "6200, 8200").status, 303);
+    let form =
+        [("speeds", "6200, 8200"), ("ducts", "8000"), ("timing", "as_stated"), ("correction", "as_run")];
+    assert_eq!(program.post_form(&format!("{POWER}/run"), &form).status, 303);
     wait_for(&program, "the end", |l| !runs(l));
+    let inside = |point: u32| program.get(&format!("{POWER}/inside?run=1&point={point}&cylinder=3")).body;
+    assert!(inside(1).contains("Exhaust duct of cylinder 3"), "kept at the nearest speed");
+    assert!(
+        inside(0).contains("Exhaust duct of cylinder 1") && inside(0).contains("are not kept at this speed")
+    );
     assert_eq!(start(&program, "4000, 4500, 5000, 5500, 6000, 6500").status, 303);
     wait_for(&program, "a point", |l| l.contains("1 of 6") || l.contains("2 of 6") || !runs(l));
     assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 303);

@@ -41,6 +41,7 @@ fn request(speeds: &[f64]) -> Request {
         timing: power::TimingMode::AsStated,
         correction: power::CorrectionMode::AsRun,
         traces: false,
+        ducts_at: None,
     }
 }
 

@@ -40,6 +40,7 @@ fn request(speeds: &[f64]) -> Request {
         timing: power::TimingMode::AsStated,
         correction: power::CorrectionMode::AsRun,
         traces: false,
+        ducts_at: None,
     }
 }
 
@@ -335,4 +336,29 @@ fn a_speed_that_was_not_computed_is_said_to_be_drawn() {
         [asked(3000.0, 7000.0), asked(3000.0, 8000.0), asked(6000.0, 7000.0), asked(3000.0, 4000.0)],
         [3, 4, 2, 2]
     );
+}
+
+#[test]
+fn the_ducts_of_every_cylinder_are_kept_at_one_speed_and_change_no_figure() {
+    let (_, _, specification) = engine_of(FOUR, FOUR_READINGS);
+    let without = Request { traces: true, ..request(&[5000.0, 6000.0, 7000.0]) };
+    let with = Request { ducts_at: Some(6200.0 * PI / 30.0), ..without.clone() };
+    let made = |asked: &Request| power::run(&specification, asked, &|_| true).expect("it runs");
+    let (plain, whole) = (made(&without), made(&with));
+    let others: Vec<usize> =
+        whole.points.iter().map(|p| p.trace.as_ref().map_or(0, |t| t.others.len())).collect();
+    assert_eq!(others, [0, 3, 0], "the nearest speed");
+    for (a, b) in plain.points.iter().zip(&whole.points) {
+        assert_eq!(a.torque.to_bits(), b.torque.to_bits());
+    }
+    let trace = whole.points[1].trace.as_ref().expect("kept");
+    for other in &trace.others {
+        assert_eq!(other.intake_duct.len(), other.angle.len());
+        assert!(other.intake_duct.iter().all(|row| row.len() == other.intake_cells.len()));
+        // The mean over the cycle is that of cylinder 1: the same ducts on the same plenum.
+        let mean = |all: &[Vec<f64>]| {
+            all.iter().flatten().sum::<f64>() / all.iter().map(Vec::len).sum::<usize>() as f64
+        };
+        assert!((mean(&other.intake_duct) / mean(&trace.intake_duct) - 1.0).abs() < 0.02);
+    }
 }

@@ -189,15 +189,9 @@ fn a_length_of_any_of_them_in_the_wrong_unit_is_found_and_named() {
                 assert!(!asked.is_empty(), "{name}, {key} × {factor}: nothing asked");
                 if asked.len() == 1 && asked[0].path == paths[at] {
                     found += 1;
-                } else {
-                    println!(
-                        "{name}, {key} × {factor}: {:?}",
-                        asked.iter().map(|d| &d.path).collect::<Vec<_>>()
-                    );
                 }
             }
         }
     }
-    println!("{found} of {all} named alone");
     assert!(found * 10 >= all * 9, "{found} of {all}");
 }

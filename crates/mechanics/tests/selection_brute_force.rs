@@ -629,6 +629,7 @@ fn deck_and_gasket() {
             cylinders: cylinders.iter().map(cylinder).collect(),
             gaskets: list.clone(),
             least_cut: 0.0,
+            on_machine: false,
             stock: stock as f64 * 1e-5,
         };
         let found = deck_and_gasket::choose(core::slice::from_ref(&bank), None).unwrap();
@@ -702,6 +703,7 @@ fn decks_and_gaskets_of_two_banks() {
                 .collect(),
             gaskets: gaskets_of(&gaskets),
             least_cut: 0.0,
+            on_machine: false,
             stock: *stock as f64 * 1e-5,
         };
         let banks = [made(&first), made(&second)];
@@ -785,6 +787,7 @@ fn decks_and_gaskets_kept_off_their_limits() {
                 .collect(),
             gaskets: gaskets_of(&gaskets),
             least_cut: 0.0,
+            on_machine: false,
             stock: *stock as f64 * 1e-5,
         };
         let banks = [made(&first), made(&second)];

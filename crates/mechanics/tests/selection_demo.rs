@@ -289,6 +289,7 @@ fn bank(below_deck: [f64; 4], gaskets: &[f64]) -> Bank {
         cylinders: below_deck.map(cylinder).to_vec(),
         gaskets: gaskets.collect(),
         least_cut: 0.0,
+        on_machine: false,
         stock: 0.20 * MM,
     }
 }

@@ -58,6 +58,7 @@ fn request(arguments: &PowerArguments, read: &FromFile) -> Result<Request, Repor
                     timing: engine::power::TimingMode::AsStated,
                     correction: engine::power::CorrectionMode::AsRun,
                     traces: false,
+                    ducts_at: None,
                 },
             }
         }

@@ -5,7 +5,7 @@ use crate::document::Instrument;
 use crate::engine::Engine;
 use crate::features::{Feature, Table};
 use crate::quantity::Phrase;
-use crate::sizes::{Reach, Sizes, can_settle, gauge_figures, reach, says_something, standard_of};
+use crate::sizes::{Reach, Sizes, can_settle, figures_at, reach, says_something, standard_of};
 
 /// What the sheet says before the measuring starts: can this gauge settle the tightest window of the table, and if not,
 /// which gauge of the shop would? None when it can, or when nothing is limited there.
@@ -46,7 +46,7 @@ pub fn before_measuring(engine: &Engine, table: &Table, instrument: &str) -> Opt
 }
 
 fn expanded(engine: &Engine, gauge: &str, feature: &Feature) -> f64 {
-    let figures = gauge_figures(&engine.document, gauge, feature.gauge, feature.dimension);
+    let figures = figures_at(&engine.document, gauge, feature);
     2.0 * standard_of(&figures, feature.nominal.unwrap_or(0.0))
 }
 

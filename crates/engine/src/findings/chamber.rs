@@ -14,7 +14,7 @@ use mechanics::compression::Space;
 use mechanics::fit::deck::piston_below_deck;
 use mechanics::kinematics::SliderCrank;
 use mechanics::metrology::Uncertain;
-use mechanics::metrology::form::taper;
+use mechanics::metrology::form::{Spread, taper};
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -356,7 +356,12 @@ fn note_mean_bore(answer: &mut Answer<'_>, cylinder: u32, bore: &Uncertain) {
     answer.computed(&format!("bore {cylinder}, mean"), bore, Dimension::Length, &from);
 }
 
-fn ratio_value(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool, Space)> {
+/// Compression ratio of a cylinder as measured. The bool says predicted.
+pub fn ratio_value(
+    bench: Bench<'_>,
+    answer: &mut Answer<'_>,
+    cylinder: u32,
+) -> Option<(Uncertain, bool, Space)> {
     let (space, inputs, predicted) = space(bench, answer, cylinder)?;
     let ratio = space.compression_ratio().ok()?;
     Some((ratio.propagate(inputs.each_ref()), predicted, space))
@@ -412,20 +417,46 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
     (finding, Compression { value: value.map(|v| v.0), notes })
 }
 
+/// The two whose difference is likeliest to exceed `most`; without a limit the largest and the smallest.
+///
+/// The largest and the smallest as read may share a gasket, whose uncertainty cancels between them; two of different banks that are a
+/// little nearer to each other can then be the likelier ones.
+fn likeliest_apart(ratios: &[Uncertain], most: Option<f64>) -> Option<Spread> {
+    let widest = taper(&ratios.iter().collect::<Vec<_>>())?;
+    let Some(most) = most else { return Some(widest) };
+    // Standard uncertainties from the limit, above it positive.
+    let beyond = |value: &Uncertain| (value.value() - most) / value.standard().max(f64::MIN_POSITIVE);
+    let pairs =
+        (0..ratios.len()).flat_map(|largest| (0..ratios.len()).map(move |smallest| (largest, smallest)));
+    let spreads = pairs.filter(|(largest, smallest)| largest != smallest).map(|(largest, smallest)| Spread {
+        value: &ratios[largest] - &ratios[smallest],
+        largest,
+        smallest,
+    });
+    Some(spreads.fold(
+        widest,
+        |best, next| if beyond(&next.value) > beyond(&best.value) + 1e-9 { next } else { best },
+    ))
+}
+
 /// Spread of the compression of all cylinders.
 fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     let mut answer =
         Answer::new(bench, "compression_spread", Sheet::Head, "engine".into(), "1", "spread of compression")
             .limit("compression_spread")
             .dimension(Dimension::Ratio)
-            .formula("largest − smallest compression ratio", "definition; shared terms cancel");
+            .formula(
+                "difference of the two cylinders that are likeliest to lie too far apart: the largest and the smallest, or two of different banks that share no gasket",
+                "definition; shared terms cancel",
+            );
     let mut ratios = Vec::new();
     for cylinder in cylinders {
         answer.take_over(cylinder.notes);
         ratios.push(cylinder.value);
     }
     let ratios: Option<Vec<Uncertain>> = ratios.into_iter().collect();
-    let spread = ratios.as_ref().and_then(|r| taper(&r.iter().collect::<Vec<_>>()));
+    let most = bench.limit("compression_spread").and_then(|limit| limit.used.max);
+    let spread = ratios.as_ref().and_then(|r| likeliest_apart(r, most));
     answer.value(spread.as_ref().map(|s| s.value.clone()), false);
     let mut finding = answer.finish();
     if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {

@@ -35,7 +35,7 @@ pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{HoneOrder, hone_order, mean_size, size_order, top_size, with_plate};
 pub use caution::cautions_of;
-pub use chamber::{crank_drive, space};
+pub use chamber::{crank_drive, ratio_value, space};
 pub(crate) use common_practice::boosted;
 pub use common_practice::{Range, range as usual_range};
 pub use core_shift::{CoreShift, core_shift};

@@ -38,8 +38,8 @@ pub use kept::{KeptPower, is_power, speaks};
 pub use notes::{Note, Notes};
 pub use request::{CorrectionMode, Request, TimingMode};
 pub use result::{
-    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
-    RotorPoint, ValveFlow,
+    ClosurePoint, CylinderPoint, DuctTrace, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun,
+    PowerTrace, RotorPoint, ValveFlow,
 };
 pub use run::{GoOn, PowerError, run, run_noted};
 pub use specification::{

@@ -50,6 +50,9 @@ pub struct Request {
     /// Keep pressure and temperature over the crank angle at each point.
     #[serde(default)]
     pub traces: bool,
+    /// Keep the pressure along the ducts of every cylinder at the point nearest to this speed, rad/s; else those of cylinder 1 alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ducts_at: Option<f64>,
 }
 
 impl Request {
@@ -75,7 +78,14 @@ impl Request {
             timing: TimingMode::AsStated,
             correction: CorrectionMode::AsRun,
             traces: true,
+            ducts_at: None,
         })
+    }
+
+    /// The speed at which the ducts of every cylinder are kept, rad/s: the asked one nearest to what was chosen.
+    pub fn ducts_kept_at(&self) -> Option<f64> {
+        let wanted = self.ducts_at.filter(|_| self.traces)?;
+        self.speeds.iter().copied().min_by(|a, b| (a - wanted).abs().total_cmp(&(b - wanted).abs()))
     }
 
     /// With the speeds of the duty that lie within its range: a torque between two computed speeds is a guess.

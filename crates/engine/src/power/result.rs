@@ -306,6 +306,34 @@ pub struct PowerTrace {
     pub intake_duct: Vec<Vec<f64>>,
     /// Pa: for each sample each cell, from the valve outward.
     pub exhaust_duct: Vec<Vec<f64>>,
+    /// Ducts of the other cylinders, at the one speed for which they were asked.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub others: Vec<DuctTrace>,
+}
+
+/// Every how many samples of a trace the ducts of the other cylinders are kept: a wave passes a cell in some 2° of the crank at 6,000
+/// rev/min, and a page draws every 6°.
+pub(super) const DUCTS_EVERY: usize = 4;
+
+/// Pressure along the ducts of one further cylinder.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct DuctTrace {
+    /// 1 first.
+    pub cylinder: u32,
+    /// rad.
+    pub angle: Vec<f64>,
+    /// m from the valve: centres of the cells of the intake duct with its end correction.
+    pub intake_cells: Vec<f64>,
+    /// m: mean diameter of each.
+    pub intake_diameters: Vec<f64>,
+    /// m from the valve: centres of the cells of the exhaust duct.
+    pub exhaust_cells: Vec<f64>,
+    /// m: mean diameter of each.
+    pub exhaust_diameters: Vec<f64>,
+    /// Pa: for each sample each cell, from the valve outward.
+    pub intake_duct: Vec<Vec<f64>>,
+    /// Pa: for each sample each cell, from the valve outward.
+    pub exhaust_duct: Vec<Vec<f64>>,
 }
 
 /// Compressor map for the plot.

@@ -4,16 +4,16 @@ use super::breathing::{self, INLET_MACH};
 use super::notes::{Note, Notes, name};
 use super::request::{CorrectionMode, Request, TimingMode};
 use super::result::{
-    ClosurePoint, CylinderPoint, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun, PowerTrace,
-    RotorPoint, SURGE_DOUBT, ValveFlow,
+    ClosurePoint, CylinderPoint, DUCTS_EVERY, DuctTrace, Failure, Flag, MapLine, MapLines, PowerPoint,
+    PowerRun, PowerTrace, RotorPoint, SURGE_DOUBT, ValveFlow,
 };
 use super::specification::{Parts, Specification};
 use crate::features::Side;
 use gas_exchange::correction::{Correction, TestAir};
 use gas_exchange::valves::ReferenceArea;
 use gas_exchange::whole_engine::{
-    CylinderResult, EngineSpec, OperatingPoint, Progress, RotorResult, RunError, Settings, Timing, Trace,
-    run_points_with,
+    CylinderResult, EngineSpec, OperatingPoint, Progress, RotorResult, RunError, Settings, Simulation,
+    Timing, Trace, run_points_with,
 };
 use std::f64::consts::PI;
 
@@ -147,6 +147,7 @@ pub fn run_noted(
         .copied()
         .filter(|s| !points.iter().any(|p| p.speed.to_bits() == s.to_bits()))
         .collect();
+    let whole = request.ducts_kept_at();
     // A cycle has more steps the slower the crank turns.
     let weights: Vec<f64> = speeds.iter().map(|speed| 1.0 / speed).collect();
     let outcomes = run_points_with(
@@ -156,8 +157,15 @@ pub fn run_noted(
         |point| speeds[point],
         |simulation, point| simulation.set_speed(speeds[point]),
         |simulation, _, point| {
+            let every = whole.is_some_and(|speed| speed.to_bits() == point.speed.to_bits());
+            // A copy, so that the points after it start as they would without.
+            let others =
+                if every { ducts_of_others(simulation.clone(), engine.cylinders.len())? } else { Vec::new() };
             let trace = if request.traces { Some(simulation.record(0)?.1) } else { None };
-            let made = of_point(parts, &point, trace, correction.0);
+            let mut made = of_point(parts, &point, trace, correction.0);
+            if let Some(trace) = &mut made.trace {
+                trace.others = others;
+            }
             if made.torque.is_finite() {
                 notes.note(&name(&[point.speed]), Note::Point(Box::new(made.clone())));
             }
@@ -367,6 +375,26 @@ fn flags(parts: &Parts, point: &OperatingPoint, made: &PowerPoint) -> Vec<Flag> 
     all.into_iter().filter_map(|(flag, set)| set.then_some(flag)).collect()
 }
 
+/// Ducts of all cylinders but the first, a cycle for each.
+fn ducts_of_others(mut simulation: Simulation, cylinders: usize) -> Result<Vec<DuctTrace>, RunError> {
+    let thinned = |all: Vec<Vec<f64>>| all.into_iter().step_by(DUCTS_EVERY).collect();
+    (1..cylinders)
+        .map(|cylinder| {
+            let trace = simulation.record(cylinder)?.1;
+            Ok(DuctTrace {
+                cylinder: cylinder as u32 + 1,
+                angle: trace.angle.into_iter().step_by(DUCTS_EVERY).collect(),
+                intake_cells: trace.intake_cells,
+                intake_diameters: trace.intake_diameters,
+                exhaust_cells: trace.exhaust_cells,
+                exhaust_diameters: trace.exhaust_diameters,
+                intake_duct: thinned(trace.intake_duct),
+                exhaust_duct: thinned(trace.exhaust_duct),
+            })
+        })
+        .collect()
+}
+
 fn kept(trace: Trace) -> PowerTrace {
     PowerTrace {
         cylinder: 1,
@@ -382,6 +410,7 @@ fn kept(trace: Trace) -> PowerTrace {
         exhaust_diameters: trace.exhaust_diameters,
         intake_duct: trace.intake_duct,
         exhaust_duct: trace.exhaust_duct,
+        others: Vec::new(),
     }
 }
 

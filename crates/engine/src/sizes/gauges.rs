@@ -183,6 +183,32 @@ pub fn gauge_figures(
     GaugeFigures { label: format!("{}, usual figures", kind.words()), kind, terms, relative }
 }
 
+/// The figures where a value is the difference of two readings by one gauge, each with its own step and scatter; setting, zero
+/// and scale are the same in both and cancel.
+fn of_a_difference(figures: GaugeFigures) -> GaugeFigures {
+    let both = core::f64::consts::SQRT_2;
+    let terms = InstrumentTerms {
+        resolution: both * figures.terms.resolution,
+        maximum_permissible_error: both * figures.terms.maximum_permissible_error,
+        setting: 0.0,
+        zero: None,
+        scatter: figures.terms.scatter.map(|(scatter, degrees)| (both * scatter, degrees)),
+        ..figures.terms
+    };
+    GaugeFigures { terms, ..figures }
+}
+
+/// Is what is entered here as one value the difference of two readings by one gauge?
+pub fn is_difference(feature: &Feature) -> bool {
+    feature.family == "rod.bolt_stretch"
+}
+
+/// The figures of the gauge of that name at a place; what is entered there as one value may be a difference of two readings.
+pub fn figures_at(document: &Document, name: &str, feature: &Feature) -> GaugeFigures {
+    let figures = gauge_figures(document, name, feature.gauge, feature.dimension);
+    if is_difference(feature) { of_a_difference(figures) } else { figures }
+}
+
 /// Standard uncertainty of one reading of a nominal size with a gauge, SI.
 pub fn standard_of(figures: &GaugeFigures, nominal: f64) -> f64 {
     let t = &figures.terms;

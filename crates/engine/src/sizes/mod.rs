@@ -5,8 +5,8 @@ mod size;
 mod slips;
 
 pub use gauges::{
-    GaugeFigures, Reach, alpha_is_stated, alpha_of, can_settle, gauge_figures, reach, says_something,
-    standard_of,
+    GaugeFigures, Reach, alpha_is_stated, alpha_of, can_settle, figures_at, gauge_figures, reach,
+    says_something, standard_of,
 };
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
 pub use slips::{check_new, slips};

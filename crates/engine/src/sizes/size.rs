@@ -1,6 +1,6 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
-use super::gauges::{GaugeFigures, alpha_of, gauge_figures, standard_of};
+use super::gauges::{GaugeFigures, alpha_of, figures_at, is_difference, standard_of};
 use crate::document::{Held, InstrumentKind, Material, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
@@ -62,7 +62,7 @@ pub struct Sizes {
 struct Register<'a> {
     engine: &'a Engine,
     sources: Sources,
-    rounds: HashMap<(&'a str, InstrumentKind, Dimension), (Round, GaugeFigures)>,
+    rounds: HashMap<(&'a str, InstrumentKind, Dimension, bool), (Round, GaugeFigures)>,
     temperatures: HashMap<(&'a str, Option<u64>), Uncertain>,
     expansions: HashMap<Material, Uncertain>,
     unsaid: HashMap<&'a str, Uncertain>,
@@ -86,10 +86,9 @@ impl<'a> Register<'a> {
 
     /// The value as the gauge gives it, with its terms.
     fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
-        let key = (reading.instrument.as_str(), feature.gauge, feature.dimension);
+        let key = (reading.instrument.as_str(), feature.gauge, feature.dimension, is_difference(feature));
         if !self.rounds.contains_key(&key) {
-            let figures =
-                gauge_figures(&self.engine.document, &reading.instrument, feature.gauge, feature.dimension);
+            let figures = figures_at(&self.engine.document, &reading.instrument, feature);
             let round = Round::begin(figures.label.clone(), figures.terms.clone(), &mut self.sources);
             self.rounds.insert(key, (round, figures));
         }
@@ -350,7 +349,7 @@ pub fn disagreement<'a>(engine: &'a Engine, reading: &'a Reading) -> Option<Disa
     let before = Uncertain::mean(&values.iter().collect::<Vec<_>>())?;
     let difference = Uncertain::linear(0.0, &[(1.0, &at_20(reading)), (-1.0, &before)]);
     let variance_of_gauge = |r: &Reading| {
-        let figures = gauge_figures(&engine.document, &r.instrument, feature.gauge, feature.dimension);
+        let figures = figures_at(&engine.document, &r.instrument, feature);
         let standard = standard_of(&figures, r.value.abs());
         standard * standard
     };

@@ -1,6 +1,6 @@
 //! Readings that are probably slips: hands each family of places to the numeric search and puts the answer into words.
 
-use super::gauges::{gauge_figures, standard_of};
+use super::gauges::{figures_at, standard_of};
 use super::size::disagreement;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -177,7 +177,7 @@ fn families<'a>(engine: &'a Engine, table: &Table, latest: &[Option<&'a Reading>
 fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
     let Some(sample) = family.features.iter().flatten().flatten().next() else { return Vec::new() };
     let cell = |reading: &Reading| {
-        let figures = gauge_figures(&engine.document, &reading.instrument, sample.gauge, sample.dimension);
+        let figures = figures_at(&engine.document, &reading.instrument, sample);
         Cell { value: reading.value, expanded: 2.0 * standard_of(&figures, reading.value.abs()) }
     };
     let rows: Vec<Vec<Option<Cell>>> =

@@ -8,7 +8,7 @@
 //! swept volume by bore area is the stroke, d(ratio)/d(cut) = (ratio − 1)²/stroke, so that two ratios under one deck only move apart.
 //!
 //! Objectives in order: banks for which nothing fits; the widening of the windows that these would need, in millionths of each
-//! window's width; whether the ratios lie too far apart; decks that are cut; the cuts, nm; kinds of gasket beyond one; distance from the
+//! window's width; whether the ratios lie too far apart; decks that are cut and would not be on the machine else; the cuts, nm; kinds of gasket beyond one; distance from the
 //! targets (squares of the distances of ratio and quench, each over half its window's width, in millionths); price of the gaskets.
 //!
 //! [`choose_sure`] puts one more between the decks that are cut and how much comes off them: that ratios, quench and spread stay
@@ -44,6 +44,8 @@ pub struct Bank {
     pub least_cut: f64,
     /// What may come off, m, not less than `least_cut`; below 0 counts as 0 (that the deck is too low already is another question).
     pub stock: f64,
+    /// Does it go onto the machine in any case? Then a cut is not one more job.
+    pub on_machine: bool,
 }
 
 /// A gasket.
@@ -233,7 +235,7 @@ fn together(
     for ((bank, gasket, found), cut) in rows.iter().zip(&cuts) {
         sum[0] += found.outside;
         sum[1] += found.widening;
-        sum[3] += i64::from(*cut >= NO_CUT);
+        sum[3] += i64::from(*cut >= NO_CUT && !bank.on_machine);
         sum[4] += (cut * 1e9).round() as i64;
         sum[6] += (distance(bank, gasket, *cut) * 1e6).round().min(1e15) as i64;
         sum[7] += gasket.price;

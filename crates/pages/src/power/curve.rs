@@ -257,6 +257,7 @@ mod tests {
                 timing: TimingMode::AsStated,
                 correction: CorrectionMode::AsRun,
                 traces: false,
+                ducts_at: None,
             },
             inputs: Vec::new(),
             left_out: Vec::new(),

@@ -82,12 +82,49 @@ fn cycle(power: &PowerView, trace: &PowerTrace, cylinder: Option<u32>) -> Markup
                 (figure(&over_angle(power, trace, index)))
                 (figure(&flows(power, trace, index)))
             }
-            h2 { "Pressure along the ducts of cylinder " (trace.cylinder) }
-            p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward, kept for this cylinder alone: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction." }
-            div.plot-row {
-                (along(power, &format!("Intake duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.intake_duct, cells: &trace.intake_cells, diameters: &trace.intake_diameters }))
-                (along(power, &format!("Exhaust duct of cylinder {}", trace.cylinder), trace, &DuctShown { pressures: &trace.exhaust_duct, cells: &trace.exhaust_cells, diameters: &trace.exhaust_diameters }))
-            }
+            (ducts(power, trace, index))
+        }
+    }
+}
+
+/// Waves in the ducts of the cylinder that is looked at, else of the one that is kept.
+fn ducts(power: &PowerView, trace: &PowerTrace, index: usize) -> Markup {
+    let wanted = index as u32 + 1;
+    let other = trace.others.iter().find(|other| other.cylinder == wanted);
+    let cylinder = other.map_or(trace.cylinder, |other| other.cylinder);
+    let (angle, intake, exhaust) = match other {
+        Some(o) => (
+            &o.angle,
+            DuctShown { pressures: &o.intake_duct, cells: &o.intake_cells, diameters: &o.intake_diameters },
+            DuctShown {
+                pressures: &o.exhaust_duct,
+                cells: &o.exhaust_cells,
+                diameters: &o.exhaust_diameters,
+            },
+        ),
+        None => (
+            &trace.angle,
+            DuctShown {
+                pressures: &trace.intake_duct,
+                cells: &trace.intake_cells,
+                diameters: &trace.intake_diameters,
+            },
+            DuctShown {
+                pressures: &trace.exhaust_duct,
+                cells: &trace.exhaust_cells,
+                diameters: &trace.exhaust_diameters,
+            },
+        ),
+    };
+    html! {
+        h2 { "Pressure along the ducts of cylinder " (cylinder) }
+        @if cylinder != wanted {
+            p { "Those of cylinder " (wanted) " are not kept at this speed: name it under \u{201c}Ducts of all cylinders\u{201d} and compute the curve again." }
+        }
+        p.small.quiet { "Lines of equal pressure over crank angle and place, from the valve outward: what leans is a wave on its way, and its slope is its speed. Beside each plot the duct in the scale of its axis, with its end correction. Kept for cylinder 1 at each speed, for the others at the one that is chosen." }
+        div.plot-row {
+            (along(power, &format!("Intake duct of cylinder {cylinder}"), angle, &intake))
+            (along(power, &format!("Exhaust duct of cylinder {cylinder}"), angle, &exhaust))
         }
     }
 }
@@ -97,7 +134,7 @@ fn axis(label: &str, unit: &str) -> Axis {
 }
 
 fn crank() -> Axis {
-    Axis { step: Some(90.0), ..axis("crank angle after top dead centre, firing", "\u{b0}") }
+    Axis { step: Some(90.0), ..axis("crank angle after firing top dead centre of cylinder 1", "\u{b0}") }
 }
 
 fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
@@ -206,13 +243,13 @@ impl DuctShown<'_> {
     }
 }
 
-fn along(power: &PowerView, title: &str, trace: &PowerTrace, shown: &DuctShown) -> Markup {
+fn along(power: &PowerView, title: &str, angle: &[f64], shown: &DuctShown) -> Markup {
     let units = power.shown();
     let duct = shown.pressures;
     let length = |m: f64| units.number(m, Dimension::Length);
     let cells = duct.first().map_or(0, Vec::len);
     let every = duct.len().div_ceil(ANGLES).max(1);
-    let samples: Vec<usize> = (0..duct.len().min(trace.angle.len())).step_by(every).collect();
+    let samples: Vec<usize> = (0..duct.len().min(angle.len())).step_by(every).collect();
     // A result of an older program does not say where its cells lie.
     let to_scale = cells > 0 && shown.cells.len() == cells;
     let contour = Contour {
@@ -224,7 +261,7 @@ fn along(power: &PowerView, title: &str, trace: &PowerTrace, shown: &DuctShown) 
             axis("place, share of the duct from the valve", "%")
         },
         value: axis("pressure", units.symbol(Dimension::Pressure)),
-        xs: samples.iter().map(|s| degrees(trace.angle[*s])).collect(),
+        xs: samples.iter().map(|s| degrees(angle[*s])).collect(),
         ys: if to_scale {
             shown.cells.iter().map(|x| length(*x)).collect()
         } else {

@@ -84,6 +84,8 @@ pub struct RunForm {
     pub speeds: String,
     /// Per cent; empty: full.
     pub throttle: String,
+    /// Speed at which the ducts of every cylinder are kept, rev/min; empty: those of cylinder 1 alone.
+    pub ducts: String,
     /// Word of the timing.
     pub timing: &'static str,
     /// Word of the correction.
@@ -282,6 +284,7 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                     div.range {
                         (run_field(power, "speeds", "Crank speeds, rev/min", &power.form.speeds))
                         (run_field(power, "throttle", "Throttle opening, %", &power.form.throttle))
+                        (run_field(power, "ducts", "Ducts of all cylinders at, rev/min", &power.form.ducts))
                         label { "Burn timing" select name="timing" {
                             @for (word, words) in [("as_stated", "as the document says"), ("fixed", "held at the stated angles"), ("knock_limited", "later where it knocks")] {
                                 option value=(word) selected[power.form.timing == word] { (words) } } } }
@@ -312,7 +315,7 @@ fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) ->
     html! {
         label {
             (label)
-            input.wide[speeds] name=(name) inputmode=[(!speeds).then_some("decimal")] autocomplete="off" placeholder=[(!speeds).then_some("full")] value=(value)
+            input.wide[speeds] name=(name) inputmode=[(!speeds).then_some("decimal")] autocomplete="off" placeholder=[(!speeds).then_some(if name == "ducts" { "cylinder 1 only" } else { "full" })] value=(value)
                 aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| note.as_str())] autofocus[wrong.is_some()];
             @if let Some(why) = wrong { span.error id=(note) role="alert" { "Not started: " (why) @if speeds { ". Write 3000, 4500, 6000 or 3000 to 8500 by 500" } "." } }
         }

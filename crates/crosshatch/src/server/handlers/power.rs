@@ -154,6 +154,7 @@ fn run_form(request: &Request, document: &Document) -> RunForm {
     RunForm {
         speeds: asked_speeds(request, document),
         throttle: request.throttle.map_or_else(String::new, |t| ((t * 1e5).round() / 1e3).to_string()),
+        ducts: request.ducts_at.map_or_else(String::new, |speed| speeds_text(&[speed])),
         timing: timing_word(request.timing),
         correction: correction_word(request.correction),
         wrong: None,
@@ -581,6 +582,7 @@ fn typed_run(fields: &Fields, wrong: (&'static str, String)) -> RunForm {
     RunForm {
         speeds: get(fields, "speeds").to_owned(),
         throttle: get(fields, "throttle").to_owned(),
+        ducts: get(fields, "ducts").to_owned(),
         timing: timing_word(timing(fields)),
         correction: correction_word(correction(fields)),
         wrong: Some(wrong),
@@ -602,7 +604,15 @@ fn request(fields: &Fields) -> Result<Request, (&'static str, String)> {
             }
         },
     };
-    Ok(Request { speeds, throttle, timing: timing(fields), correction: correction(fields), traces: true })
+    let ducts_at = match get(fields, "ducts").trim() {
+        "" => None,
+        text => match crate::workbench::speeds(text).map_err(|why| ("ducts", why))?.as_slice() {
+            [one] => Some(*one),
+            _ => return Err(("ducts", format!("\"{text}\" is not one crank speed"))),
+        },
+    };
+    let (timing, correction) = (timing(fields), correction(fields));
+    Ok(Request { speeds, throttle, timing, correction, traces: true, ducts_at })
 }
 
 fn timing(fields: &Fields) -> TimingMode {

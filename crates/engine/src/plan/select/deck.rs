@@ -4,11 +4,12 @@ use super::{Desk, missing, placement, window};
 use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
-use crate::findings::space;
 use crate::findings::{Finding, Verdict};
+use crate::findings::{ratio_value, space};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase, UnitSystem, phrase_list};
 use mechanics::compression::Space;
+use mechanics::metrology::Uncertain;
 use mechanics::selection::deck_and_gasket::{
     Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, NO_CUT, SureChoice, choose, choose_sure,
 };
@@ -47,24 +48,31 @@ fn skimmed(desk: &Desk<'_>, bank: usize) -> bool {
 fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     let document = desk.bench.document();
     let bank = document.bank_of(cylinder);
-    let name = bank_name(bank);
-    if !skimmed(desk, bank) {
-        return 0.0;
-    }
-    let corner = |end: &str, side: &str| {
-        desk.bench.size(&format!("block.deck_height.{name}.{end}.{side}")).map(|s| s.value.value())
-    };
-    let corners: Option<Vec<f64>> = [("front", "in"), ("front", "out"), ("rear", "in"), ("rear", "out")]
-        .iter()
-        .map(|(e, s)| corner(e, s))
-        .collect();
-    let Some(corners) = corners else { return 0.0 };
+    let Some(corners) = skimmed_corners(desk, bank) else { return 0.0 };
     let numbers = &document.banks()[bank];
     let place = numbers.iter().position(|c| *c == cylinder).unwrap_or(0) as f64;
     // Bores stand evenly between the ends.
     let along = (place + 0.5) / numbers.len().max(1) as f64;
     let (front, rear) = (f64::midpoint(corners[0], corners[1]), f64::midpoint(corners[2], corners[3]));
     front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+/// Heights of the corners of a deck that the cutting list skims: front in, front out, rear in, rear out.
+fn skimmed_corners(desk: &Desk<'_>, bank: usize) -> Option<[f64; 4]> {
+    let name = bank_name(bank);
+    let corner = |place: &str| {
+        desk.bench.size(&format!("block.deck_height.{name}.{place}")).map(|size| size.value.value())
+    };
+    let corners = [corner("front.in")?, corner("front.out")?, corner("rear.in")?, corner("rear.out")?];
+    skimmed(desk, bank).then_some(corners)
+}
+
+/// What the skim of the cutting list takes off the high corner of a deck; it counts against the stock.
+fn greatest_skim(desk: &Desk<'_>, bank: usize) -> f64 {
+    skimmed_corners(desk, bank).map_or(0.0, |corners| {
+        corners.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+            - corners.iter().copied().fold(f64::INFINITY, f64::min)
+    })
 }
 
 /// Chosen gaskets and cuts.
@@ -78,6 +86,20 @@ fn most_spread(desk: &Desk<'_>) -> Option<f64> {
 /// Expanded uncertainty of a finding; 0 where it has none.
 fn uncertainty(desk: &Desk<'_>, id: &str) -> f64 {
     desk.assessment.finding(id).and_then(|f| f.value).map_or(0.0, |v| v.expanded)
+}
+
+/// Greatest expanded uncertainty of the difference of the ratios of any two cylinders: which two lie farthest apart after the choice is not
+/// known before it, and two of different banks do not share the gasket.
+fn spread_uncertainty(desk: &Desk<'_>) -> f64 {
+    let mut answer = Answer::new(desk.bench, CODE, Sheet::Head, String::new(), "", "");
+    let ratios: Vec<Uncertain> = desk
+        .bench
+        .cylinders()
+        .filter_map(|cylinder| ratio_value(desk.bench, &mut answer, cylinder))
+        .map(|(ratio, _, _)| ratio)
+        .collect();
+    let apart = |one: &Uncertain| ratios.iter().map(|two| (one - two).expanded()).fold(0.0, f64::max);
+    ratios.iter().map(apart).fold(0.0, f64::max)
 }
 
 /// How far the compression ratios of all cylinders lie apart afterwards, and how far they may.
@@ -142,7 +164,7 @@ fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<(Decks, Settled)> {
     if as_it_stands.as_ref().is_some_and(together) {
         return as_it_stands.map(|stands| (stands, Settled::Stays));
     }
-    let guard = uncertainty(desk, "compression_spread/1");
+    let guard = spread_uncertainty(desk);
     let SureChoice { solution, share } = choose_sure(banks, most, guard).ok()?;
     match as_it_stands {
         Some(stands) if !together(&solution) => Some((stands, Settled::Stays)),
@@ -215,7 +237,8 @@ fn asked(desk: &Desk<'_>) -> Option<Asked> {
             cylinders,
             gaskets: fire_ring.map_or(Vec::new(), |ring| gaskets(desk, bank, ring)),
             least_cut: 0.0,
-            stock: document.block.deck_stock.map_or(0.0, |s| s.0),
+            stock: document.block.deck_stock.map_or(0.0, |s| s.0) - greatest_skim(desk, bank),
+            on_machine: skimmed(desk, bank),
         });
     }
     unread.dedup();
@@ -272,7 +295,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         },
         placements,
         summary,
-        objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
+        objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut that are not cut anyway, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
         caution: None,
         settles,
     })
@@ -319,16 +342,17 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
     let thickness = gaskets[choice.gasket].thickness;
     let stays = choice.gasket == 0 && choice.cut < NO_CUT;
     let name = bank_name(bank);
+    let off = if skimmed(desk, bank) { " more off the deck than the skim does" } else { " off the deck" };
     let from = match (choice.gasket == 0, choice.cut < NO_CUT) {
         (true, true) if skimmed(desk, bank) => Phrase::words("no cut beyond the skim, the gasket stays"),
         (true, true) => Phrase::words("as it stands"),
-        (true, false) => Phrase::words("take ").length(choice.cut).say(" off the deck"),
+        (true, false) => Phrase::words("take ").length(choice.cut).say(off),
         (false, true) => Phrase::words("change the gasket to ").length_2(thickness),
         (false, false) => Phrase::words("change the gasket to ")
             .length_2(thickness)
             .say(", take ")
             .length(choice.cut)
-            .say(" off the deck"),
+            .say(off),
     };
     let (mut ratio, mut quench) = ((f64::INFINITY, f64::NEG_INFINITY), (f64::INFINITY, f64::NEG_INFINITY));
     for (r, q) in &choice.results {
@@ -488,8 +512,7 @@ mod tests {
         let desk =
             Desk { bench, assessment: &assessment, cuts: &cuts, orders: Vec::new(), undecided: Vec::new() };
         let banks = asked(&desk).expect("limits").banks;
-        let (most, guard) =
-            (most_spread(&desk).expect("a limit"), uncertainty(&desk, "compression_spread/1"));
+        let (most, guard) = (most_spread(&desk).expect("a limit"), spread_uncertainty(&desk));
         assert!(guard > 0.0 && banks.iter().flat_map(|b| &b.cylinders).all(|c| c.quench_guard > 0.0));
 
         let rank = |picked: [(usize, f64); 2]| -> Option<Rank> {
@@ -514,7 +537,7 @@ mod tests {
             let kind = |bank: usize| banks[bank].gaskets[picked[bank].0].kind;
             let price = (0..2).map(|bank| banks[bank].gaskets[picked[bank].0].price).sum();
             Some((
-                picked.iter().filter(|p| p.1 >= 0.5e-6).count(),
+                banks.iter().zip(picked).filter(|(bank, p)| p.1 >= 0.5e-6 && !bank.on_machine).count(),
                 step,
                 ((picked[0].1 + picked[1].1) * 1e8).round() as i64,
                 usize::from(kind(0) != kind(1)),
