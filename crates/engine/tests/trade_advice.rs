@@ -176,6 +176,50 @@ fn a_skim_opens_what_it_moves_in_this_engine() {
     assert!(!lash(&four, "head.intake.1a.lash"));
 }
 
+/// A reading of a CSV file in inches with another value.
+fn with_inches(csv: &str, path: &str, value: impl Fn(f64) -> f64) -> String {
+    let line = csv.lines().find(|line| line.starts_with(&format!("{path},"))).expect("the place is read");
+    let read = line.split(',').nth(1).and_then(|v| v.strip_suffix(" in")).expect("in inches");
+    let new = value(read.parse().expect("a number"));
+    csv.replace(line, &line.replacen(&format!("{read} in"), &format!("{new:.4} in"), 1))
+}
+
+/// The deck and gasket of the V8 as the plan asks for them, read in again: the findings must agree that they fit.
+#[test]
+fn deck_and_gasket_fit_when_they_are_read_as_the_plan_asks() {
+    const INCH: f64 = 0.0254;
+    let v8 = job(V8, &[]);
+    let decks = v8.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("it is chosen");
+    let of_b = decks.placements.iter().find(|p| p.instance == "b").expect("deck B");
+    assert!(of_b.what.print(UnitSystem::Inch).contains("0.045"), "{}", of_b.what.print(UnitSystem::Inch));
+    let cut = of_b.value / INCH;
+    // Corners 9.1180, 9.1120, 9.1180 and 9.1121 in: the skim to the low one takes 0.003 in off between them.
+    let (low, skim) = (9.1120, 0.0030);
+    let mut csv = V8.1.to_owned();
+    for corner in ["front.in", "front.out", "rear.in", "rear.out"] {
+        csv = with_inches(&csv, &format!("block.deck_height.b.{corner}"), |_| low - cut);
+    }
+    for cylinder in &v8.engine.document.banks()[1] {
+        for end in ["front", "rear"] {
+            csv = with_inches(&csv, &format!("cylinder.{cylinder}.below_deck.{end}"), |b| b - skim - cut);
+        }
+    }
+    csv = with_inches(&csv, "gasket.b.compressed", |_| 0.045);
+    let after = Job::of(V8.0, &csv);
+    let open: Vec<&str> = after
+        .assessment
+        .findings
+        .iter()
+        .filter(|f| matches!(f.code, "compression_ratio" | "compression_spread" | "quench" | "deck_lean"))
+        .filter(|f| f.verdict != Verdict::Good)
+        .map(|f| f.id.as_str())
+        .collect();
+    assert!(open.is_empty(), "{open:?}");
+    let spread = after.finding("compression_spread/1");
+    let (value, limit) = (spread.value.expect("a value"), spread.limit.as_ref().expect("a limit"));
+    assert!(value.value + 0.9 * value.expanded < limit.max.expect("a greatest"), "{value:?}");
+}
+
 #[test]
 fn the_gasket_of_a_deck_says_which_skim_it_follows() {
     // As it is sold, and with the thickest not to be had.
