@@ -353,3 +353,60 @@ fn a_deck_cut_that_the_plan_chooses_is_cut_and_paid_for() {
     assert_eq!(relieved.count(), 0, "a relief would lower what is too low");
     assert!(plan.cuts.iter().zip(1..).all(|(cut, step)| cut.step == step), "numbered in order");
 }
+
+/// Where the work of a selection or finding can hurt someone, it says so there.
+#[test]
+fn what_moves_heavy_or_loaded_parts_warns() {
+    let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
+    let selection = |demo: &Job, code: &str| {
+        let found = demo.plan.selections.iter().find(|s| s.code == code);
+        found.unwrap_or_else(|| panic!("no selection {code}")).caution
+    };
+    assert_eq!(selection(&v8, "deck_and_gasket"), Some(cautions::HEAD_BOLTS), "another gasket");
+    let filed = four.plan.cuts.iter().find(|c| c.operation == K::RingFile).expect("a ring is filed");
+    assert_eq!(filed.caution, Some(cautions::RING_BUTTS));
+    assert_eq!(selection(&four, "ring_filing"), Some(cautions::RING_BUTTS));
+    for demo in [&four, &v8] {
+        let moved = demo.plan.selections.iter().find(|s| s.code == "pistons").expect("pistons are chosen");
+        let moves = moved.placements.iter().any(|p| !p.stays);
+        assert_eq!(moved.caution, moves.then_some(cautions::ROD_BOLTS));
+    }
+    // A rocker that is set: both valves of the cylinder closed.
+    let v8 = job(V8, &[("head.intake.1a.lash,0.0180 in", "head.intake.1a.lash,0.0280 in")]);
+    let lash = v8.finding("lash/intake.1a");
+    assert_eq!((lash.verdict, lash.actions[0].caution), (Verdict::Bad, Some(cautions::ROCKER)));
+}
+
+/// A thin wall and a core that has shifted ask for one map, on one line.
+#[test]
+fn the_map_of_a_bore_is_asked_for_once() {
+    let v8 = job(V8, &[]);
+    let maps: Vec<_> = v8
+        .plan
+        .bench
+        .iter()
+        .filter(|t| {
+            t.part == "bore 3" && t.text.print(UnitSystem::Inch).contains("8 directions at 3 heights")
+        })
+        .collect();
+    let [map] = maps.as_slice() else { panic!("{} lines ask for a map of bore 3", maps.len()) };
+    for id in ["wall/3", "core_shift/3"] {
+        assert!(map.settles.iter().any(|s| s == id), "{id}: {:?}", map.settles);
+    }
+}
+
+/// What prints alike at both ends of a range is said once.
+#[test]
+fn a_range_without_width_is_one_figure() {
+    for demo in [job(FOUR, &[]), job(V8, &[])] {
+        let results = demo.plan.selections.iter().flat_map(|s| &s.placements).map(|p| &p.result);
+        let summaries = demo.plan.selections.iter().map(|s| &s.summary);
+        for phrase in results.chain(summaries) {
+            for units in [UnitSystem::Metric, UnitSystem::Inch] {
+                let said = phrase.print(units);
+                let ends = |part: &str| part.split_once(" to ").is_some_and(|(a, b)| a.ends_with(b));
+                assert!(!said.split([',', ';']).any(ends), "{said}");
+            }
+        }
+    }
+}

@@ -2,7 +2,8 @@
 
 use super::arguments::{CalibrateArguments, Common};
 use super::check::heading;
-use super::file::{read_file, text};
+use super::file::{read, text};
+use super::power;
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -12,7 +13,7 @@ use serde_json::json;
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
-    let read = read_file(&arguments.input)?;
+    let read = read(&arguments.input, common)?;
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     let columns = Columns {
@@ -109,5 +110,6 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
     }
     out.push_str(&wrap(&format!("Unexplained: {}", found.unexplained), 100).join("\n"));
     out.push('\n');
+    out.push_str(&power::advice());
     out
 }

@@ -191,6 +191,7 @@ const fn caution(operation: K) -> Option<&'static str> {
         K::Regrind => Some(cautions::JOURNAL),
         K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
         K::SpringShim | K::SeatCut => Some(cautions::SPRING),
+        K::RingFile => Some(cautions::RING_BUTTS),
         _ => None,
     }
 }

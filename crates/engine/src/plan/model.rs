@@ -3,7 +3,7 @@
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::findings::ActionKind;
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, counted};
 use serde::Serialize;
 
 /// One line of the order list.
@@ -163,8 +163,7 @@ impl Sum {
         words = words.say(")");
         match self.unknown_waits {
             0 => words,
-            1 => words.say(", 1 wait not known"),
-            n => words.say(format!(", {n} waits not known")),
+            n => words.say(format!(", {} not known", counted(n, "wait", "waits"))),
         }
     }
 }

@@ -4,6 +4,7 @@ use super::curve::MeasuredCurve;
 use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
 use super::specification::Specification;
+use crate::quantity::counted;
 use gas_exchange::cylinder::friction::FrictionLaw;
 use gas_exchange::cylinder::heat_transfer::HeatLaw;
 use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, run_points};
@@ -277,10 +278,10 @@ fn check(curve: &MeasuredCurve, choose: &[(Factor, f64, f64)], used: &[usize]) -
     }
     if used.len() <= choose.len() {
         return wrong(format!(
-            "{} of {} points are left to fit {} factors: at least one more point than factors is needed",
+            "{} of {} to fit {}: at least one more point than factors is needed",
             used.len(),
-            curve.points.len(),
-            choose.len()
+            counted(curve.points.len(), "point is left", "points are left"),
+            counted(choose.len(), "factor", "factors")
         ));
     }
     Ok(())

@@ -1,13 +1,14 @@
 //! Deck cut and gasket together, for compression and quench.
 
 use super::{Desk, missing, placement, window};
+use crate::cautions;
 use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict};
 use crate::findings::{ratio_value, space};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
-use crate::quantity::{Dimension, Phrase, UnitSystem, phrase_list};
+use crate::quantity::{Dimension, Phrase, UnitSystem, counted, phrase_list};
 use mechanics::compression::Space;
 use mechanics::metrology::Uncertain;
 use mechanics::selection::deck_and_gasket::{
@@ -199,7 +200,10 @@ impl Settled {
             }
             _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
         };
-        format!("proved: the best of {gaskets} gaskets for each bank, at any cut; {kept}")
+        format!(
+            "proved: the best of {} for each bank, at any cut; {kept}",
+            counted(gaskets, "gasket", "gaskets")
+        )
     }
 }
 
@@ -296,7 +300,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         summary,
         objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut that are not cut anyway, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
-        caution: None,
+        caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
 }
@@ -359,14 +363,12 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
         ratio = (ratio.0.min(*r), ratio.1.max(*r));
         quench = (quench.0.min(*q), quench.1.max(*q));
     }
-    let result = Phrase::words("ratio ")
-        .value(ratio.0, Dimension::Ratio, 2)
-        .say(" to ")
-        .value(ratio.1, Dimension::Ratio, 2)
-        .say(", quench ")
-        .length_2(quench.0)
-        .say(" to ")
-        .length_2(quench.1);
+    let result = Phrase::words("ratio ").range(ratio.0, ratio.1, Dimension::Ratio, 2).say(", quench ").range(
+        quench.0,
+        quench.1,
+        Dimension::Length,
+        2,
+    );
     let place = deck_label(desk.bench.document(), bank);
     placement(
         Phrase::words("gasket ").length_2(thickness),
