@@ -380,8 +380,8 @@ fn what_moves_heavy_or_loaded_parts_warns() {
 /// A thin wall and a core that has shifted ask for one map, on one line.
 #[test]
 fn the_map_of_a_bore_is_asked_for_once() {
-    let v8 = job(V8, &[]);
-    let maps: Vec<_> = v8
+    let four = job(FOUR, &[]);
+    let maps: Vec<_> = four
         .plan
         .bench
         .iter()

@@ -65,11 +65,12 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
         let only_if = condition(cut.only_if);
+        let tolerance = cut.tolerance_words(units).map(|t| format!(" Tolerance {t}.")).unwrap_or_default();
         cuts.row([
             cut.step.to_string(),
             cut.part.clone(),
             if cut.price == Some(0.0) { "own work".to_owned() } else { money(cut.price, plan) },
-            format!("{text}{stop}{only_if}{held}{opens}{caution}"),
+            format!("{text}{stop}{tolerance}{only_if}{held}{opens}{caution}"),
         ]);
     }
     out.push_str(&or_nothing(&cuts));
@@ -198,7 +199,7 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
         })).collect::<Vec<_>>(),
         "cuts": plan.cuts.iter().map(|c| json!({
             "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,
-            "to": c.to, "tolerance": c.tolerance, "stock_left": c.stock_left, "price": c.price, "days": c.days,
+            "to": c.to, "tolerance": c.tolerance, "tolerance_from": c.tolerance_from, "stock_left": c.stock_left, "price": c.price, "days": c.days,
             "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by, "caution": c.caution,
             "only_if": c.only_if,
         })).collect::<Vec<_>>(),

@@ -158,6 +158,16 @@ impl<'a> Answer<'a> {
         values.into_iter().collect()
     }
 
+    /// A place that was read, and has to be read again before anything can be said.
+    pub fn to_read_again(&mut self, path: &str) {
+        self.finding.missing.push(path.to_owned());
+    }
+
+    /// What it works with.
+    pub const fn bench(&self) -> Bench<'a> {
+        self.bench
+    }
+
     /// Notes an input that stands in the document: a nominal, a grade.
     pub fn input(&mut self, label: &str, value: &Uncertain, dimension: Dimension) {
         self.note(label, measured(value, dimension, true), "");

@@ -110,6 +110,20 @@ fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     Some((spread, most_spread(desk)?))
 }
 
+/// How far the cut of a bank may come out otherwise before a ratio or a quench of it is outside, or the ratios lie too far apart by what
+/// is left of their spread, m; none where something is outside already. A cut of dh changes the ratio by (r − 1)²/stroke · dh, since
+/// r − 1 = bore area · stroke over the space above the crown.
+fn room(choice: &BankChoice, bank: &Bank, slack: Option<f64>) -> Option<f64> {
+    let inside = |value: f64, window: &Window| (value - window.min).min(window.max - value);
+    let of_cylinder = |(cylinder, (ratio, quench)): (&Cylinder, &(f64, f64))| {
+        let by_cut = (ratio - 1.0) * (ratio - 1.0) / cylinder.space.stroke;
+        let by_ratio = inside(*ratio, &cylinder.ratio).min(slack.unwrap_or(f64::INFINITY)) / by_cut;
+        inside(*quench, &cylinder.quench).min(by_ratio)
+    };
+    let least = bank.cylinders.iter().zip(&choice.results).map(of_cylinder).fold(f64::INFINITY, f64::min);
+    (least >= 0.0 && least.is_finite()).then_some(least)
+}
+
 /// Said where they lie farther apart than allowed: nothing in the plan brings them together by itself.
 fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     let Some((apart, most)) = spread(desk, choice).filter(|(apart, most)| apart > most) else {
@@ -257,11 +271,15 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let (solution, settled) = solve(desk, &banks)?;
     let for_spread = brings_together(&solution.choice, &banks);
+    let slack = spread(desk, &solution.choice).map(|(apart, most)| most - apart);
     let placements: Vec<Placement> = solution
         .choice
         .iter()
         .enumerate()
-        .map(|(bank, choice)| place(desk, bank, choice, &banks[bank].gaskets))
+        .map(|(bank, choice)| Placement {
+            room: (choice.cut >= NO_CUT).then(|| room(choice, &banks[bank], slack)).flatten(),
+            ..place(desk, bank, choice, &banks[bank].gaskets)
+        })
         .collect();
     let relax: Vec<Phrase> = solution
         .choice

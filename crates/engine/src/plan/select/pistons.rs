@@ -3,7 +3,7 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Finding, Verdict, pin_in, piston_in};
+use crate::findings::{Allowed, Finding, Verdict, left_from_before, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Dimension, Phrase, UnitSystem, counted};
 use mechanics::selection::pistons::{
@@ -27,6 +27,7 @@ fn unread(desk: &Desk<'_>) -> Vec<String> {
         if desk.planned_bore(cylinder).is_none() {
             paths.push(format!("block.bore.{cylinder}.mid.thrust"));
         }
+        paths.extend(left_from_before(desk.bench, cylinder));
         let gauge = format!("piston.{cylinder}.gauge");
         if desk.bench.size(&gauge).is_none() {
             paths.push(gauge);
