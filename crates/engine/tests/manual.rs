@@ -1,6 +1,6 @@
 //! `docs/findings.md` is made from the explanations beside the questions. `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.
 
-use engine::document::{Limit, parse_with_readings};
+use engine::document::{Limit, Limits, parse_with_readings};
 use engine::findings::{Finding, cautions_of};
 use engine::{Engine, assess};
 use std::collections::BTreeSet;
@@ -42,8 +42,8 @@ fn the_manual_says_what_the_questions_say() {
     assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
 }
 
-/// Findings of both demo engines as they stand, with limits stated for what is only asked then.
-fn findings_of_the_demos() -> Vec<Finding> {
+/// Both demo engines as they stand, with limits stated for what is only asked then; or with `stated` off, without any limit.
+fn findings_of_the_demos_with(stated: bool) -> Vec<Finding> {
     let demos = [
         (
             include_str!("../../../examples/hill-climb-four.toml"),
@@ -59,6 +59,10 @@ fn findings_of_the_demos() -> Vec<Finding> {
         .flat_map(|(text, csv)| {
             let parsed = parse_with_readings(text, "demo.toml", csv, "demo.readings.csv");
             let mut document = parsed.document.expect("the demo is a document");
+            if !stated {
+                document.limits = Limits::default();
+                return assess(&Engine::new(document, Vec::new(), Vec::new())).findings;
+            }
             let limits = &mut document.limits;
             for limit in [
                 &mut limits.crush,
@@ -73,6 +77,60 @@ fn findings_of_the_demos() -> Vec<Finding> {
             assess(&Engine::new(document, Vec::new(), Vec::new())).findings
         })
         .collect()
+}
+
+fn findings_of_the_demos() -> Vec<Finding> {
+    findings_of_the_demos_with(true)
+}
+
+/// Every kind of finding with the limit that it is judged by, what stands in where the document states none, and its source; as the
+/// findings themselves say it.
+fn kinds() -> String {
+    let (stated, bare) = (findings_of_the_demos(), findings_of_the_demos_with(false));
+    let limit_of = |finding: &Finding| finding.limit.as_ref().map(|limit| format!("`{}`", limit.name));
+    let mut text =
+        String::from("| question | judged by | where none is stated | source |\n|---|---|---|---|\n");
+    for about in engine::findings::manual().chain(engine::power::ABOUT) {
+        for code in about.codes {
+            let of = |all: &[Finding]| -> Vec<Finding> {
+                all.iter().filter(|f| f.code == *code).cloned().collect()
+            };
+            let names: BTreeSet<String> = of(&stated).iter().filter_map(limit_of).collect();
+            let judged = if names.is_empty() {
+                "its own rule".to_owned()
+            } else {
+                names.into_iter().collect::<Vec<_>>().join(", ")
+            };
+            let origins: BTreeSet<&str> =
+                of(&bare).iter().filter_map(|f| f.limit.as_ref()).map(|l| l.origin.words()).collect();
+            let without =
+                match (engine::power::ABOUT.iter().any(|a| a.codes.contains(code)), of(&bare).is_empty()) {
+                    (true, _) => "the duty of the document".to_owned(),
+                    (_, true) => "not asked".to_owned(),
+                    _ if origins.is_empty() => "not known".to_owned(),
+                    _ => origins.into_iter().collect::<Vec<_>>().join(", "),
+                };
+            let _ = writeln!(text, "| `{code}` | {judged} | {without} | {} |", about.source);
+        }
+    }
+    text
+}
+
+const START: &str = "<!-- made by the test `the_table_of_verdicts_names_every_kind` -->\n";
+const END: &str = "<!-- end of the table -->\n";
+
+#[test]
+fn the_table_of_verdicts_names_every_kind() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/physics/verdicts.md");
+    let page = std::fs::read_to_string(&path).expect("docs/physics/verdicts.md");
+    let (before, rest) = page.split_once(START).expect("the start of the table is marked");
+    let (written, after) = rest.split_once(END).expect("the end of the table is marked");
+    let made = kinds();
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        std::fs::write(&path, format!("{before}{START}{made}{END}{after}")).expect("the page can be written");
+        return;
+    }
+    assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::clock::now;
 use super::entries;
 use super::error::{Error, Result};
-use super::{Assessed, Workbench};
+use super::{Assessed, Workbench, questions};
 use engine::document::{EditError, EditValue, OperationKind, append};
 use engine::quantity::{Dimension, format_value, parse_quantity};
 use engine::readings::{Operation, usual_most};
