@@ -1,7 +1,8 @@
 //! `docs/findings.md` is made from the explanations beside the questions. `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.
 
-use engine::document::{Limit, Limits, parse_with_readings};
+use engine::document::{Limit, Limits, Origin, parse_with_readings};
 use engine::findings::{Finding, cautions_of};
+use engine::quantity::UnitSystem;
 use engine::{Engine, assess};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -87,30 +88,35 @@ fn findings_of_the_demos() -> Vec<Finding> {
 /// findings themselves say it.
 fn kinds() -> String {
     let (stated, bare) = (findings_of_the_demos(), findings_of_the_demos_with(false));
-    let limit_of = |finding: &Finding| finding.limit.as_ref().map(|limit| format!("`{}`", limit.name));
+    // Where a limit is missing the finding says which one to write.
+    let asked_for = |finding: &Finding| {
+        let rule = finding.working.rule.print(UnitSystem::Metric);
+        rule.split("limits.").nth(1).and_then(|rest| rest.split(' ').next()).map(str::to_owned)
+    };
+    let limit_of = |finding: &Finding| {
+        finding.limit.as_ref().map(|limit| limit.name.clone()).or_else(|| asked_for(finding))
+    };
+    // A size with a tolerance is no limit: it is stated at its part, or the finding is not known.
+    let stands_in = |f: &&Finding| f.limit.as_ref().is_some_and(|l| l.origin == Origin::CommonPractice);
     let mut text =
         String::from("| question | judged by | where none is stated | source |\n|---|---|---|---|\n");
     for about in engine::findings::manual().chain(engine::power::ABOUT) {
         for code in about.codes {
-            let of = |all: &[Finding]| -> Vec<Finding> {
-                all.iter().filter(|f| f.code == *code).cloned().collect()
-            };
-            let names: BTreeSet<String> = of(&stated).iter().filter_map(limit_of).collect();
-            let judged = if names.is_empty() {
-                "its own rule".to_owned()
+            let limits: BTreeSet<String> =
+                stated.iter().filter(|f| f.code == *code).filter_map(limit_of).collect();
+            let limits: Vec<String> = limits.iter().map(|name| format!("`{name}`")).collect();
+            let judged = if limits.is_empty() { "its own rule".to_owned() } else { limits.join(", ") };
+            let mut without = bare.iter().filter(|f| f.code == *code).peekable();
+            let stands = if engine::power::ABOUT.iter().any(|a| a.codes.contains(code)) {
+                "the duty of the document"
+            } else if without.peek().is_none() {
+                "not asked"
+            } else if without.any(|f| stands_in(&f)) {
+                Origin::CommonPractice.words()
             } else {
-                names.into_iter().collect::<Vec<_>>().join(", ")
+                "not known"
             };
-            let origins: BTreeSet<&str> =
-                of(&bare).iter().filter_map(|f| f.limit.as_ref()).map(|l| l.origin.words()).collect();
-            let without =
-                match (engine::power::ABOUT.iter().any(|a| a.codes.contains(code)), of(&bare).is_empty()) {
-                    (true, _) => "the duty of the document".to_owned(),
-                    (_, true) => "not asked".to_owned(),
-                    _ if origins.is_empty() => "not known".to_owned(),
-                    _ => origins.into_iter().collect::<Vec<_>>().join(", "),
-                };
-            let _ = writeln!(text, "| `{code}` | {judged} | {without} | {} |", about.source);
+            let _ = writeln!(text, "| `{code}` | {judged} | {stands} | {} |", about.source);
         }
     }
     text
