@@ -547,7 +547,7 @@ fn power_and_calibrate_take_an_engine_of_the_data_folder_by_its_name() {
     assert_eq!(code(&kept), 2);
     assert!(err(&kept).contains("its page Power"), "{}", err(&kept));
     let curve = path(&folder, "measured.csv");
-    std::fs::write(&curve, "speed,torque\n7000,200\n").expect("a curve");
+    std::fs::write(&curve, "speed,torque\n6000,200\n7000,200\n8000,190\n").expect("a curve");
     let fit = ["calibrate", "hill-climb-four", "--curve", &curve, "--speed", "speed", "--torque", "torque"];
     let refused = run(&[&fit[..], &["--fit", "luck"]].concat(), &data);
     assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));

@@ -398,7 +398,7 @@ fn the_map_of_a_bore_is_asked_for_once() {
 /// What prints alike at both ends of a range is said once.
 #[test]
 fn a_range_without_width_is_one_figure() {
-    for demo in [job(FOUR, &[]), job(V8, &[])] {
+    for demo in [FOUR, V8].map(|demo| Box::new(job(demo, &[]))) {
         let results = demo.plan.selections.iter().flat_map(|s| &s.placements).map(|p| &p.result);
         let summaries = demo.plan.selections.iter().map(|s| &s.summary);
         for phrase in results.chain(summaries) {
@@ -429,7 +429,7 @@ fn a_bore_that_is_read_in_part_after_its_hone_has_no_target() {
     let in_part = read(&["top.thrust"]);
     assert_eq!(hone(&in_part), None, "no line tells a size made of both");
     let taper = in_part.finding("bore_taper/2");
-    assert_eq!((taper.verdict, taper.value), (Verdict::Unknown, None));
+    assert_eq!((taper.verdict, taper.value, taper.stale), (Verdict::Unknown, None, false));
     let [(ActionKind::Measure, words)] = &in_part.actions("bore_taper/2")[..] else { panic!("one action") };
     assert_eq!(
         words,

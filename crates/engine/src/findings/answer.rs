@@ -159,7 +159,7 @@ impl<'a> Answer<'a> {
     }
 
     /// A place that was read, and has to be read again before anything can be said.
-    pub fn to_read_again(&mut self, path: &str) {
+    pub fn read_again(&mut self, path: &str) {
         self.finding.missing.push(path.to_owned());
     }
 

@@ -63,6 +63,8 @@ fn read_the_rest(mut finding: Finding, bench: Bench<'_>, cylinder: u32) -> Findi
     if left.is_empty() {
         return finding;
     }
+    // Not an old answer, but none.
+    finding.stale = false;
     let places: Vec<String> = left.iter().map(|path| short_place(path)).collect();
     let one = left.len() == 1;
     finding.why = Phrase::words(format!(
@@ -90,7 +92,9 @@ fn levels(answer: &mut Answer<'_>, cylinder: u32) -> Option<Vec<[Uncertain; 2]>>
     // Sizes from before a cut and from after it are those of two bores.
     let left = left_from_before(answer.bench(), cylinder);
     if !left.is_empty() {
-        left.iter().for_each(|path| answer.to_read_again(path));
+        for path in &left {
+            answer.read_again(path);
+        }
         return None;
     }
     Some(values.chunks_exact(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect())

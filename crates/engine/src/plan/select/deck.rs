@@ -585,5 +585,12 @@ mod tests {
             }
         }
         assert!(seen > 100, "the grid has answers: {seen}");
+        // The cut of deck B may come out otherwise by as much as is said, to either side.
+        let slack = spread(&desk, &solution.choice).map(|(apart, most)| most - apart);
+        let free = room(&solution.choice[1], &banks[1], slack).expect("nothing is outside");
+        let moved = |by: f64| rank([chosen[0], (chosen[1].0, chosen[1].1 + by)]);
+        assert!(free > 1e-6, "{free}");
+        assert!([0.97, -0.97].iter().all(|part| moved(part * free).is_some()), "{free}");
+        assert!([1.03, -1.03].iter().any(|part| moved(part * free).is_none()), "{free}");
     }
 }
