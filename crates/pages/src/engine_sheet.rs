@@ -130,7 +130,7 @@ fn first_steps(view: &View) -> Markup {
     html! {
         p { "Write the sizes and limits that you have, or start reading: each reading says at once what it means." }
         p.actions {
-            a.button.main href=(view.at("parts")) { "Sizes and limits" }
+            a.button.main href=(view.at("parts")) { "Specification" }
             a.button href=(view.at("sheet/bores")) { "Read the bores" }
         }
     }

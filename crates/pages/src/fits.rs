@@ -3,7 +3,7 @@
 use crate::figures;
 use crate::fit_list::{FITS, asks, fits};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{finding_value, first_action, limit, sentence, verdict};
+use crate::words::{count, finding_value, first_action, limit, sentence, verdict};
 use engine::findings::{Finding, Verdict};
 use maud::{Markup, html};
 
@@ -83,7 +83,7 @@ fn drawn_fits(view: &View, names: &[&str], rows: &[&&Finding]) -> Markup {
     }
     html! {
         @if !first.is_empty() { div.fit-drawings { @for drawing in first { (drawing) } } }
-        @if !others.is_empty() { details { summary { "Draw the other " (others.len()) } div.fit-drawings { @for drawing in others { (drawing) } } } }
+        @if !others.is_empty() { details { summary { "Draw " (count(others.len(), "further fit", "further fits")) } div.fit-drawings { @for drawing in others { (drawing) } } } }
     }
 }
 

@@ -65,12 +65,12 @@ impl View<'_> {
         }
     }
 
-    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, entry 616".
+    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, log to no. 616".
     pub(crate) fn edition(&self) -> String {
         let mut numbers = self.moment.split('.').map(str::parse::<u64>);
         match (numbers.next(), numbers.nth(1)) {
             (Some(Ok(document)), Some(Ok(0))) => format!("document {document}, nothing read"),
-            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, reading {last}"),
+            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, log to no. {last}"),
             _ => String::new(),
         }
     }
@@ -112,7 +112,7 @@ pub(crate) fn field_id(path: &str) -> String {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Current {
     Engine,
-    Sizes,
+    Spec,
     Reading(Sheet),
     Fits,
     Power,
@@ -156,7 +156,7 @@ pub(crate) fn framed(view: &View, page: &Page) -> String {
 }
 
 /// What stands at the foot of every page.
-const DECIDES: &str = "Crosshatch advises; a person decides, with the part maker\u{2019}s data.";
+const DECIDES: &str = "Crosshatch advises; a person decides, with the part maker\u{2019}s data, local codes and licensed practice.";
 
 /// A page that belongs to no engine.
 pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
@@ -211,7 +211,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Sizes", &given_words(&view.engine.document), false, current == Current::Sizes))
+        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document), false, current == Current::Spec))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(

@@ -10,7 +10,7 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         }
         ("operation", _) => "Operation recorded. What it moved is stale now and asked for again. It can be taken back on the page Readings.".to_owned(),
         ("started", _) => {
-            "Started. Fill in what you know under \u{201c}Sizes\u{201d}, or begin to read.".to_owned()
+            "Started. Fill in what you know under \u{201c}Spec\u{201d}, or begin to read.".to_owned()
         }
         ("reading", _) => "Reading taken back: it counts no more, and stays in the record.".to_owned(),
         ("away", _) => "Put away: nothing of it is lost, and it can be brought back below.".to_owned(),
