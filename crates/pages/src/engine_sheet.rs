@@ -18,6 +18,9 @@ pub fn engine_page(view: &View, crank_degrees: f64) -> String {
         div.engine {
             div.draw {
                 (figures::section(view, &groups.balloons(), angle))
+                @if groups.balloons().iter().any(|b| b.finding.stops()) {
+                    p.small.quiet { "Double ring: stops the build." }
+                }
                 (angle_form(view, angle))
             }
             div.list { (list(view, &groups)) }

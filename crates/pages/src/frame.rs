@@ -205,7 +205,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     let tally = view.assessment.tally();
     let stops = tally.stop;
     let overall = match tally.whole() {
-        Whole::Stops => count(stops, "stops", "stop"),
+        Whole::Stops => count(stops, "stops the build", "stop the build"),
         Whole::NotProved => "not proved".to_owned(),
         Whole::Good => "all good".to_owned(),
     };
@@ -243,14 +243,14 @@ fn sheet_words(view: &View, sheet: Sheet, note: Option<&SheetNote>) -> String {
     }
     let places: usize =
         view.engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten()).count();
-    if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places}") }
+    if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places} read") }
 }
 
 fn fits_words(view: &View) -> String {
     let fits = crate::fit_list::fits(view.assessment);
     match fits.len() {
         0 => "none yet".to_owned(),
-        n => format!("{n} known"),
+        n => count(n, "fit known", "fits known"),
     }
 }
 
@@ -294,8 +294,16 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }
-            dl { dt { "sheet" } dd { (sheet) } }
+            dl { dt { "sheet" } dd { (sheet_in_words(sheet)) } }
         }
+    }
+}
+
+/// "12 Power" → "no. 12, Power".
+fn sheet_in_words(sheet: &str) -> String {
+    match sheet.split_once(' ') {
+        Some((number, title)) if number.parse::<u32>().is_ok() => format!("no. {number}, {title}"),
+        _ => sheet.to_owned(),
     }
 }
 

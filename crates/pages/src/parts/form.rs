@@ -95,6 +95,8 @@ impl Form<'_> {
                 details.limit-group open[noted] {
                     summary { b { (title) } " " span.quiet { (given) " of " (limits.len()) " given" } }
                     @for (key, field) in limits { (self.any(key, key, field)) }
+                    // One near every part: the form is long.
+                    div.actions.no-print { button.main type="submit" { "Keep" } span.quiet.small { "keeps what is written on the whole page" } }
                 }
             }
         }

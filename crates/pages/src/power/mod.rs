@@ -566,7 +566,9 @@ fn kept(power: &PowerView) -> Markup {
 /// A plot with its values as a table under a disclosure. The keyboard reads it value by value.
 fn figure(plot: &Plot) -> Markup {
     let svg = drawing::plot(plot);
-    let (head, rows) = plot_values(plot, 40);
+    let (head, mut rows) = plot_values(plot, 40);
+    // A row where no line has a value says nothing.
+    rows.retain(|row| row.iter().skip(1).any(|cell| !cell.is_empty()));
     html! {
         @if svg.is_empty() { p.quiet { (plot.title) ": nothing to draw." } }
         @else {
@@ -587,7 +589,7 @@ fn plot_box(title: &str, svg: String) -> Markup {
 }
 
 fn values_table(title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
-    let summary = html! { "Values as a table" span.reader-only { ": " (title) } };
+    let summary = html! { "Values as a table" span.reader-only { ": " (title) } " " span.count { (count(rows.len(), "row", "rows")) } };
     table_under(&summary, title, head, rows)
 }
 
