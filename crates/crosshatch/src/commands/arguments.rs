@@ -159,7 +159,7 @@ pub(super) enum Verb {
     /// Copy the data folder into one file, and read it back
     #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2031-03-01.sqlite")]
     Backup(BackupArguments),
-    /// Bring a backup back into an empty or new data folder (--data), after checking it
+    /// Restore a backup into an empty or new data folder (--data), after checking it
     #[command(
         after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder"
     )]

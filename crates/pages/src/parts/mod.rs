@@ -149,7 +149,7 @@ pub fn parts_form(
     };
     let body = html! {
         div.page {
-            p.small { a href=(view.at("parts")) { "All sizes and limits" } }
+            p.small { a href=(view.at("parts")) { "All of the specification" } }
             h1 { (title) }
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }
