@@ -225,7 +225,8 @@ impl Form<'_> {
             @let key = join(&new, "key");
             details open[names.is_empty() || self.touched(&new)] {
                 summary { "Add one more to " (if what == "instruments" { "gauges".to_owned() } else { spaced(what) }) }
-                (self.field(&key, "Name", "A short name of your own.", &Shape::Text))
+                @let (label, hint) = name_of_new(what);
+                (self.field(&key, label, hint, &Shape::Text))
                 @match inner {
                     Shape::Table(table) if table.is_range() => { (self.range(&new, "new", "", table)) }
                     Shape::Table(table) => { (self.table(&new, table)) }
@@ -481,4 +482,13 @@ fn quantity_example(dimension: Dimension, units: UnitSystem) -> String {
     let symbol = display_unit(dimension, units).symbol;
     let fits = examples.iter().find(|example| inch && example.ends_with(symbol)).or(examples.first());
     fits.map_or_else(String::new, |example| (*example).to_owned())
+}
+
+/// Label and hint of the field that names a new entry.
+fn name_of_new(what: &str) -> (&'static str, &'static str) {
+    match what {
+        "fitted" => ("Journal", "Its number, counted from the front."),
+        "grades" => ("Grade", "Its name on the box, without a point: std, thick, 0,25 under."),
+        _ => ("Name", "A short name of your own, without a point."),
+    }
 }
