@@ -13,8 +13,8 @@ pub(super) fn sentence(done: &str) -> Option<String> {
             "Started. Fill in what you know under \u{201c}Spec\u{201d}, or begin to read.".to_owned()
         }
         ("reading", _) => "Reading taken back: it counts no more, and stays in the record.".to_owned(),
-        ("away", _) => "Put away: nothing of it is lost, and it can be brought back below.".to_owned(),
-        ("back", _) => "Brought back.".to_owned(),
+        ("away", _) => "Put away: nothing of it is lost, and it can be put on the shelf again below.".to_owned(),
+        ("back", _) => "On the shelf again.".to_owned(),
         ("backup", _) => "Backup made, read back and restored on trial: it is good.".to_owned(),
         ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),
         ("taken", Some(1)) => "Taken in with 1 reading.".to_owned(),
