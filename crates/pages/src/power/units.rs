@@ -186,9 +186,15 @@ pub(super) fn place_words(power: &PowerView, path: &str) -> String {
     }
 }
 
-/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, 1".
+/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, number 1". Entries of lists count from 1; in brackets the path counts from 0.
 fn field_words(path: &str) -> String {
-    let words = path.split(['.', '[']).map(|part| spaced(part.trim_end_matches(']')));
+    let words = path.split(['.', '[']).map(|part| {
+        let bare = part.trim_end_matches(']');
+        match bare.parse::<usize>() {
+            Ok(number) => format!("number {}", number + usize::from(bare != part)),
+            Err(_) => spaced(bare),
+        }
+    });
     words.collect::<Vec<_>>().join(", ").replace("lambda", LAMBDA)
 }
 
@@ -204,8 +210,8 @@ mod tests {
     #[test]
     fn a_place_in_the_document_is_told_in_words() {
         assert_eq!(field_words("duty.ambient_pressure"), "duty, ambient pressure");
-        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, 1");
-        assert_eq!(field_words("operations[0].amount"), "operations, 0, amount");
+        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, number 1");
+        assert_eq!(field_words("operations[0].amount"), "operations, number 1, amount");
     }
 
     #[test]
