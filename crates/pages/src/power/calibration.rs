@@ -5,7 +5,7 @@ use super::units::{place_words, rev, rpm};
 use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
-use engine::power::{Calibration, Factor, Fitted};
+use engine::power::{Calibration, Factor};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
