@@ -191,7 +191,7 @@ impl Simulation {
             self.governor.settled(self.speed, rotor.speed(), rotor.wastegate);
             self.leap(rise, speed / self.speed);
             if let Some(rotor) = &mut self.network.rotor {
-                self.governor.expect(rotor, wastegate_area, speed, self.spec.ambient.temperature);
+                self.governor.expect(rotor, wastegate_area, speed, self.spec.ambient);
             }
         }
         self.speed = speed;
@@ -254,7 +254,8 @@ impl Simulation {
             }
             self.between_cycles(&point);
             point = self.cycle()?;
-            point.closure.converged = self.drift < settings.tolerance;
+            point.closure.converged =
+                self.drift < settings.tolerance && !point.rotor.is_some_and(|r| r.at_end_of_map);
         }
         self.finish(&mut point);
         Ok(point)
@@ -608,20 +609,13 @@ impl Simulation {
             return;
         }
         if let Some(result) = &point.rotor
-            && !result.gate_shut_short
-            && result.boost_error.abs() > turbo::LEAP
+            && self.governor.leaps(result)
         {
             self.leap(1.0 / (1.0 - result.boost_error), 1.0);
             return;
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            self.governor.govern(
-                rotor,
-                unit,
-                point.plenum_pressure,
-                self.spec.ambient.temperature,
-                self.speed,
-            );
+            self.governor.govern(rotor, unit, point.plenum_pressure, self.spec.ambient, self.speed);
         }
     }
 

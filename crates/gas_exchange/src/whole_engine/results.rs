@@ -70,6 +70,12 @@ pub struct RotorResult {
     pub choke_margin: f64,
     /// Distance to the greatest speed of the map, share of it (negative: beyond).
     pub speed_margin: f64,
+    /// The rotor was asked to turn as fast as the map is read or faster: no point of operation.
+    pub at_end_of_map: bool,
+    /// Pressure before the compressor (behind a restrictor), mean over the cycle, Pa.
+    pub inlet_pressure: f64,
+    /// Temperature there, K.
+    pub inlet_temperature: f64,
     /// Pressure behind the compressor, mean over the cycle, Pa.
     pub outlet_pressure: f64,
     /// Temperature of the air that leaves the compressor, mean by mass, K.

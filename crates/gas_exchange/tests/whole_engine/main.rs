@@ -7,6 +7,7 @@ mod engines;
 #[path = "../invented/mod.rs"]
 mod invented;
 mod published_tuning;
+mod restrictor;
 mod wave_tuning;
 
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;
