@@ -45,6 +45,14 @@ pub enum RunError {
         /// Where and what.
         source: NetworkError,
     },
+    /// The cycles do not come to repeat themselves, and what they say is no figure.
+    #[error("did not settle in {cycles} cycles: {what}")]
+    Unsettled {
+        /// How many were run.
+        cycles: u32,
+        /// Where it stands and what may be behind it, in words.
+        what: String,
+    },
     /// Somebody stopped it.
     #[error("stopped")]
     Stopped,
@@ -411,7 +419,7 @@ impl Simulation {
         for unit in &network.units {
             let totals = unit.cylinder.totals();
             mass -= totals.blow_by;
-            energy -= totals.blow_by_energy + totals.work() + totals.total_heat();
+            energy -= totals.blow_by_energy + totals.work() + totals.total_heat() - totals.mixture_energy;
         }
         energy -= (0..network.ducts.len()).map(|duct| network.ducts.heat_to_walls(duct)).sum::<f64>();
         Ledger { mass, energy }

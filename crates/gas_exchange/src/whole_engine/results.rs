@@ -9,7 +9,7 @@ pub struct CylinderResult {
     pub indicated_work: f64,
     /// Work of the exhaust and intake strokes, J (negative: it costs).
     pub pumping_work: f64,
-    /// Air that stayed, kg.
+    /// Air through the intake valves, less what went back, kg: also what passes straight through while both valves are open.
     pub air: f64,
     /// Fuel given, kg.
     pub fuel: f64,
@@ -64,7 +64,7 @@ pub struct RotorResult {
     pub gate_shut_short: bool,
     /// Wastegate fully open and the boost above its target.
     pub gate_open_over: bool,
-    /// Distance to the surge line, share of the flow (negative: beyond).
+    /// Share by which the flow can fall at this speed until the surge line (negative: beyond it, share of the line's flow that lacks).
     pub surge_margin: f64,
     /// Distance to choke, share of the choke flow (negative: beyond).
     pub choke_margin: f64,

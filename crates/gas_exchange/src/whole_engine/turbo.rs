@@ -186,7 +186,7 @@ pub(super) fn result(
     let inlet = inlet(rotor, spec.ambient);
     let mass_flow = cycle.compressor_mass / cycle.time / rotor.count;
     let pressure_ratio = cycle.pressure_ratio / cycle.time;
-    let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);
+    let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow);
     let target = unit.boost_at(crank_speed);
     let boost_error = (target - plenum_pressure) / target;
     let delivery_pressure = cycle.delivery_pressure / cycle.time;
