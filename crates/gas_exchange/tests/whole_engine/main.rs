@@ -6,6 +6,7 @@ mod bad_input;
 mod engines;
 #[path = "../invented/mod.rs"]
 mod invented;
+mod mixtures;
 mod published_tuning;
 mod restrictor;
 mod wave_tuning;
