@@ -45,8 +45,10 @@ pub fn part_edits(
         return Err(errors);
     };
     let mut edits = Vec::new();
+    let badly_named = new_names(form, &mut errors);
     for (name, text) in form {
-        if name.starts_with('_') || name == "based_on" {
+        let skipped = name.starts_with('_') || name == "based_on";
+        if skipped || badly_named.iter().any(|entry| name.starts_with(entry.as_str())) {
             continue;
         }
         match edit(&field.shape, form, name, text.trim(), bare) {
@@ -57,7 +59,42 @@ pub fn part_edits(
             }
         }
     }
+    unfilled_entries(form, &edits, &mut errors);
     if errors.is_empty() { Ok(edits) } else { Err(errors) }
+}
+
+/// The new entries whose names cannot stand (told once, at the name), by the start of their fields' names.
+fn new_names(form: &[(String, String)], errors: &mut BTreeMap<String, String>) -> Vec<String> {
+    let mut wrong = Vec::new();
+    for (name, key) in form {
+        let key = key.trim();
+        if let Some(entry) = name.strip_suffix("key").filter(|entry| entry.ends_with("+."))
+            && (key.contains('.') || key == "+")
+        {
+            let problem =
+                format!("\"{key}\": a point cannot stand in a name; write a comma or a word for it");
+            errors.insert(name.clone(), problem);
+            wrong.push(entry.to_owned());
+        }
+    }
+    wrong
+}
+
+/// A new entry that has a name and nothing else would be dropped without a word.
+fn unfilled_entries(form: &[(String, String)], edits: &[PartEdit], errors: &mut BTreeMap<String, String>) {
+    for (name, key) in form {
+        let Some(at) = name.strip_suffix("+.key").filter(|_| !key.trim().is_empty()) else { continue };
+        let path: Vec<&str> = at.split('.').filter(|part| !part.is_empty()).chain([key.trim()]).collect();
+        let has_more =
+            |edit: &PartEdit| edit.literal.is_some() && edit.path.iter().zip(&path).all(|(a, b)| a == b);
+        let is_wrong = errors.keys().any(|field| field.starts_with(&format!("{at}+.")));
+        if !is_wrong && !edits.iter().any(|edit| edit.path.len() >= path.len() && has_more(edit)) {
+            errors.insert(
+                name.clone(),
+                format!("nothing is filled in for \"{}\": fill it in, or clear its name", key.trim()),
+            );
+        }
+    }
 }
 
 fn edit(
@@ -87,13 +124,13 @@ fn edit(
                 path.push(key);
                 shape = inner;
             }
+            // `+.key` and `+.value` of a map of plain values or of lists of them.
+            _ if last && *segment == "value" && is_new(&segments, i) => {}
+            _ if last && *segment == "key" && is_new(&segments, i) => return Ok(None),
             Shape::Map(inner) | Shape::List(inner) => {
                 path.push((*segment).to_owned());
                 shape = inner;
             }
-            // `+.key` and `+.value` of a map of plain values.
-            _ if last && *segment == "value" => {}
-            _ if last && *segment == "key" => return Ok(None),
             _ => return Err(format!("\"{name}\" is not known here")),
         }
         if !at.is_empty() {
@@ -162,6 +199,11 @@ fn filled(text: Option<&str>) -> Option<&str> {
     text.map(str::trim).filter(|text| !text.is_empty())
 }
 
+/// Does segment `i` stand behind the sign of a new entry?
+fn is_new(segments: &[&str], i: usize) -> bool {
+    i > 0 && segments[i - 1] == "+"
+}
+
 /// The field that names a new entry of a map is no value itself.
 fn last_is_key(shape: &Shape, segments: &[&str], i: usize) -> bool {
     let named =
@@ -184,9 +226,6 @@ fn new_key(shape: &Shape, form: &[(String, String)], at: &str, text: &str) -> Re
     let key = form.iter().find(|(name, _)| *name == wanted).map_or("", |(_, key)| key.trim());
     if key.is_empty() {
         return if text.is_empty() { Ok(None) } else { Err("give the new entry a name".to_owned()) };
-    }
-    if key.contains('.') || key == "+" {
-        return Err(format!("\"{key}\": a name has no point in it"));
     }
     Ok(Some(key.to_owned()))
 }
@@ -352,6 +391,33 @@ mod tests {
             &[("runner.0.length", "80 mm"), ("runner.+.length", "90 mm"), ("runner.+.diameter", "")],
             &[("runner.0.length", Some("\"80 mm\"")), ("runner.1.length", Some("\"90 mm\""))],
         );
+    }
+
+    #[test]
+    fn a_new_entry_may_be_a_list() {
+        check(
+            "main_shells",
+            &[("fitted.1", "std"), ("fitted.+.key", "2"), ("fitted.+.value", "std, thick")],
+            &[("fitted.1", Some("[\"std\"]")), ("fitted.2", Some("[\"std\", \"thick\"]"))],
+        );
+        check("main_shells", &[("fitted.+.key", ""), ("fitted.+.value", "")], &[]);
+    }
+
+    #[test]
+    fn a_new_entry_is_never_dropped_without_a_word() {
+        let wrong = |section: &str, pairs: &[(&str, &str)]| {
+            part_edits(section, &form(pairs), UnitSystem::Metric, &Shop::default()).expect_err("wrong")
+        };
+        for (section, at, field) in [("main_shells", "fitted.+.", "value"), ("instruments", "+.", "label")] {
+            let (key, field) = (format!("{at}key"), format!("{at}{field}"));
+            let unfilled = wrong(section, &[(&key, "B1"), (&field, "")]);
+            assert!(unfilled[&key].contains("nothing is filled in"), "{unfilled:?}");
+            let unnamed = wrong(section, &[(&key, ""), (&field, "std")]);
+            assert!(unnamed[&field].contains("give the new entry a name"), "{unnamed:?}");
+        }
+        let point = wrong("rod_shells", &[("grades.+.key", "0.25"), ("grades.+.value", "1.4925 mm")]);
+        assert_eq!(point.len(), 1);
+        assert!(point["grades.+.key"].contains("point"), "{point:?}");
     }
 
     #[test]
