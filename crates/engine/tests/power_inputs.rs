@@ -5,7 +5,7 @@ use engine::findings::Verdict;
 use engine::power::{self, Choice, Flag, InputOrigin, PowerRun, Request, Specification};
 use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
-use mechanics::math::{exp, ln};
+use mechanics::math::{exp, ln, powf};
 use std::f64::consts::PI;
 
 const FOUR: &str = include_str!("../../../examples/hill-climb-four.toml");
@@ -408,7 +408,7 @@ fn a_stated_octane_number_stands_among_the_inputs_and_counts() {
     };
     // Douaud and Eyzat: the delay goes with the octane number to the power of 3.402.
     let ratio = knock(&without) / knock(&with);
-    assert!((ratio / (102.0_f64 / 95.0).powf(3.402) - 1.0).abs() < 5e-3, "{ratio}");
+    assert!((ratio / powf(102.0 / 95.0, 3.402) - 1.0).abs() < 5e-3, "{ratio}");
     let parsed = parse_with_readings(
         &changed(V8, "research_octane_number = \"102\"", "research_octane_number = \"1.02\""),
         "engine.toml",

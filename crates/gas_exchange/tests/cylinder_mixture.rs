@@ -1,6 +1,5 @@
 //! Cylinders that run richer or leaner than the run's mixture: what is too much of one reacts with what has burned.
 
-#![expect(clippy::unwrap_used, reason = "tests")]
 #![expect(clippy::print_stdout, reason = "figures for the log")]
 
 use core::f64::consts::PI;
