@@ -24,6 +24,21 @@ fn a_document_is_edited_by_hand_and_read_back() {
     assert!(program.get("/").body.contains("second rebuild"));
     let page = program.get(&format!("{FOUR}/document?done=kept-2")).body;
     assert!(page.contains("Kept as version 2"));
+    assert!(page.contains("document/version/1") && page.contains("document/changes?from=1&amp;to=2"));
+    // Each version can be read, and what changed between two of them.
+    let first = program.get(&format!("{FOUR}/document/version/1")).body;
+    assert!(
+        first.contains("name = &quot;Hill-climb four&quot;") && !first.contains("second rebuild&quot;\n")
+    );
+    let changes = program.get(&format!("{FOUR}/document/changes?from=1&to=2")).body;
+    assert!(changes.contains("1 line added, 1 line removed."));
+    assert!(
+        changes
+            .contains("<td>+ added</td><td><code>name = &quot;Hill-climb four, second rebuild&quot;</code>")
+    );
+    for missing in ["version/3", "version/one", "changes?from=1&to=9", "changes"] {
+        assert_eq!(program.get(&format!("{FOUR}/document/{missing}")).status, 404, "{missing}");
+    }
     // Somebody who started from version 1 is shown both, and nothing is overwritten.
     let late = program.post_form(&format!("{FOUR}/document"), &[("text", &old), ("based_on", "1")]);
     assert_eq!(late.status, 409);

@@ -23,7 +23,7 @@ fn every_page_opens_with_its_headers() {
         ("/engine/hill-climb-four/fits", "Fits"),
         ("/engine/hill-climb-four/plan", "Plan"),
         ("/engine/hill-climb-four/finding?id=bore_taper/2", "JCGM 100"),
-        ("/engine/hill-climb-four/parts", "Sizes and limits"),
+        ("/engine/hill-climb-four/parts", "Specification"),
         ("/engine/hill-climb-four/parts/layout", "89.100 mm"),
         ("/engine/hill-climb-four/parts/limits", "piston_clearance"),
         ("/engine/hill-climb-four/document", "crosshatch = 2"),

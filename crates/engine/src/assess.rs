@@ -75,12 +75,19 @@ fn ask_again(findings: &mut [Finding], slips: &[Slip], engine: &Engine) {
     }
 }
 
+/// "1 finding", "3 findings".
+fn findings_of(n: usize) -> String {
+    if n == 1 { "1 finding".to_owned() } else { format!("{n} findings") }
+}
+
+/// How a sheet stands, in words; each number with what it counts.
 fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> SheetNote {
     let of_sheet = |f: &&Finding| f.sheet == sheet;
     let count = |verdict| findings.iter().filter(of_sheet).filter(|f| f.verdict == verdict).count();
     let places: Vec<usize> =
         engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten().copied()).collect();
     let read = places.iter().filter(|p| sizes.of_feature[**p].is_some()).count();
+    let cut_since = places.iter().filter(|p| sizes.of_feature[**p].as_ref().is_some_and(|s| s.stale)).count();
     let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
     let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
     let uncertain = count(Verdict::Uncertain);
@@ -89,12 +96,14 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let words = match (stops, bad, uncertain, stale, read) {
         // What follows from a cut elsewhere is stale, but here nothing was read.
         (0, 0, 0, _, 0) => "nothing read".to_owned(),
-        (1, ..) => "1 stops".to_owned(),
-        (2.., ..) => format!("{stops} stop"),
-        (0, 1.., ..) => format!("{bad} bad"),
-        (0, 0, 1.., ..) => format!("{uncertain} uncertain"),
-        (0, 0, 0, 1.., _) => format!("{stale} stale"),
-        _ if read < places.len() => format!("{read} of {}", places.len()),
+        (1, ..) => "1 stops the build".to_owned(),
+        (2.., ..) => format!("{stops} stop the build"),
+        // Nothing that stands here counts any more: more than any one verdict.
+        (0, .., 1..) if cut_since == read => "all stale: read again".to_owned(),
+        (0, 1.., ..) => format!("{} bad", findings_of(bad)),
+        (0, 0, 1.., ..) => format!("{} uncertain", findings_of(uncertain)),
+        (0, 0, 0, 1.., _) => format!("{} stale", findings_of(stale)),
+        _ if read < places.len() => format!("{read} of {} read", places.len()),
         _ => "good".to_owned(),
     };
     SheetNote { sheet, read, places: places.len(), stops, uncertain, stale, words }

@@ -546,9 +546,10 @@ fn no_sheet_says_good_while_one_of_its_rows_is_bad() {
             }
             bad_only_by_others += usize::from(note.stops == 0);
             let said = match note.stops {
-                0 => format!("{} bad", bad.len()),
-                1 => "1 stops".to_owned(),
-                more => format!("{more} stop"),
+                0 if bad.len() == 1 => "1 finding bad".to_owned(),
+                0 => format!("{} findings bad", bad.len()),
+                1 => "1 stops the build".to_owned(),
+                more => format!("{more} stop the build"),
             };
             assert_eq!(note.words, said, "{}: {:?}", demo.name, note.sheet);
         }

@@ -164,7 +164,7 @@ mod pistons {
         let job = job(FOUR, &[]);
         let t = table(&job);
         assert_eq!(worth(&t, &placed(&job)), best(&t).0);
-        assert!(said(&job).contains("weights within 0.2 g"), "{}", said(&job));
+        assert!(said(&job).contains("masses within 0.2 g"), "{}", said(&job));
         let Outcome::Best { proved: true, proof } = &job.selection("pistons").outcome else { panic!() };
         assert!(proof.contains("each piston keeps its pin and each rod its cylinder"), "{proof}");
     }
@@ -194,7 +194,7 @@ mod pistons {
         assert_eq!(worth(&t, &placed(&job))[..4], free[..4]);
         let spread = worth(&t, &placed(&job))[4];
         assert!(
-            said(&job).contains(&format!("weights within {:.1} g", spread as f64 * 1e-3)),
+            said(&job).contains(&format!("masses within {:.1} g", spread as f64 * 1e-3)),
             "{}",
             said(&job)
         );
@@ -208,7 +208,7 @@ mod pistons {
         let relaxed = first.relaxations("pistons");
         let [words] = relaxed.as_slice() else { panic!("{relaxed:?}") };
         let by: f64 = words
-            .strip_prefix("alone: the greatest allowed spread of weights by ")
+            .strip_prefix("alone: the greatest allowed spread of masses by ")
             .and_then(|w| w.split(' ').next())
             .and_then(|w| w.parse().ok())
             .unwrap_or_else(|| panic!("{words}"));
@@ -233,7 +233,7 @@ mod pistons {
             said(&job)
         );
         assert!(placed(&job).iter().enumerate().all(|(bore, set)| set[0] == set[1] && set[2] == bore));
-        assert!(job.relaxations("pistons").iter().any(|r| r.contains("spread of weights")));
+        assert!(job.relaxations("pistons").iter().any(|r| r.contains("spread of masses")));
     }
 
     /// What is put together as the plan says has the fits that the plan says.

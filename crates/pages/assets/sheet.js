@@ -144,7 +144,7 @@
       held: Array.from(part.querySelectorAll('[data-setting="held"]:checked'), (box) => box.value),
     };
   };
-  // Between -30 °C and 150 °C, as the server takes it; a unit that is not known here is left to the server.
+  // Within the bounds of the server, which stand at the field; a unit that is not known here is left to the server.
   const wrongTemperature = (table) => {
     const { temperature, unit } = settings(table);
     if (temperature === "") return "";
@@ -153,8 +153,11 @@
     const value = Number(parts[1].replace("\u2212", "-"));
     const letter = (parts[2] || unit).replace(/deg|[°\s]/gi, "").toUpperCase();
     const celsius = { C: value, F: (value - 32) / 1.8, K: value - 273.15 }[letter];
-    if (celsius === undefined || (celsius >= -30 && celsius <= 150)) return "";
-    const [least, most] = unit.includes("F") ? ["-22 °F", "302 °F"] : ["-30 °C", "150 °C"];
+    // The bounds are the server's, in °C.
+    const bounds = document.getElementById(table).querySelector('[data-setting="temperature"]').dataset;
+    if (celsius === undefined || (celsius >= Number(bounds.least) && celsius <= Number(bounds.most))) return "";
+    const shown = (bound) => unit.includes("F") ? `${Math.round(Number(bound) * 1.8 + 32)} °F` : `${bound} °C`;
+    const [least, most] = [shown(bounds.least), shown(bounds.most)];
     return `${temperature} ${parts[2] ? "" : `${unit} `}is no temperature of a part at a bench: expected ${least} to ${most}`;
   };
   // Says at the field what is wrong with the temperature. True when it can be used.

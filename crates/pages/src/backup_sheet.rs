@@ -37,7 +37,7 @@ pub fn backup_page(token: &str, folder: &str, backups: &[BackupEntry], notice: O
             }
             h2 { "Where it is safe" }
             p { "A disk that fails takes its own backups with it: download the file to another disk, or copy it from the folder " code { (folder) } "." }
-            p { "To bring one back, in a terminal: " code { "crosshatch restore FILE --data NEW-FOLDER" } "." }
+            p { "To restore one, in a terminal: " code { "crosshatch restore FILE --data NEW-FOLDER" } "." }
         }
     };
     unbound("Backup", token, &[], &body)

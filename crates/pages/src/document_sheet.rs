@@ -1,5 +1,6 @@
 //! The document as text: edited by hand, read back, its versions.
 
+use crate::document_versions::{changes_at, version_at};
 use crate::frame::{Current, Page, View, framed};
 use maud::{Markup, html};
 
@@ -90,7 +91,7 @@ pub fn document_page(
                     @if problems.is_empty() { p.small { "How the engine stands is on the " a href=(view.at("")) { "engine sheet" } "." } }
                     (problem_list(problems, "text"))
                     @if problems.iter().any(|p| p.error) { p { b { "Nothing was changed." } " The text is kept here until you leave the page." } }
-                    (version_list(versions))
+                    (version_list(view, versions))
                 }
             }
         }
@@ -108,7 +109,8 @@ pub fn document_page(
     )
 }
 
-fn version_list(versions: &[Version]) -> Markup {
+fn version_list(view: &View, versions: &[Version]) -> Markup {
+    let latest = versions.iter().find(|v| v.current).map(|v| v.number);
     html! {
         h2 { "Versions" }
         @if versions.is_empty() { p.quiet { "Only this one." } }
@@ -117,6 +119,12 @@ fn version_list(versions: &[Version]) -> Markup {
                 li {
                     b { (version.number) } " " (version.note) @if version.current { " " b { "(in use)" } }
                     div.small.quiet { (crate::words::when(&version.when)) @if !version.who.is_empty() { ", " (version.who) } }
+                    div.small.version-links.no-print {
+                        a href=(version_at(view, version.number)) { "Open this version" span.reader-only { ", " (version.number) } }
+                        @if let Some(latest) = latest.filter(|n| *n != version.number) {
+                            a href=(changes_at(view, version.number, latest)) { "What changed since" span.reader-only { " version " (version.number) } }
+                        }
+                    }
                 }
             }
         }

@@ -18,6 +18,9 @@ pub fn engine_page(view: &View, crank_degrees: f64) -> String {
         div.engine {
             div.draw {
                 (figures::section(view, &groups.balloons(), angle))
+                @if groups.balloons().iter().any(|b| b.finding.stops()) {
+                    p.small.quiet { "Double ring: stops the build." }
+                }
                 (angle_form(view, angle))
             }
             div.list { (list(view, &groups)) }
@@ -130,7 +133,7 @@ fn first_steps(view: &View) -> Markup {
     html! {
         p { "Write the sizes and limits that you have, or start reading: each reading says at once what it means." }
         p.actions {
-            a.button.main href=(view.at("parts")) { "Sizes and limits" }
+            a.button.main href=(view.at("parts")) { "Specification" }
             a.button href=(view.at("sheet/bores")) { "Read the bores" }
         }
     }

@@ -138,7 +138,7 @@ fn input_row(view: &View, input: &Input) -> Markup {
     html! {
         tr {
             th scope="row" { (sentence(&input.label)) }
-            td.n { (input_value(input, view.units())) @if input.value.predicted && !(input.feature.is_none() && input.computed_from.is_empty()) { " " span.quiet { "predicted" } } }
+            td.n { (input_value(input, view.units())) @if input.is_predicted() { " " span.quiet { "predicted" } } }
             td {
                 @match at {
                     Some(at) => { a href=(at) { (origin) } }

@@ -3,7 +3,7 @@
 use crate::figures;
 use crate::fit_list::{FITS, asks, fits};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{finding_value, first_action, limit, sentence, verdict};
+use crate::words::{caution, count, finding_value, first_action, limit, sentence, verdict};
 use engine::findings::{Finding, Verdict};
 use maud::{Markup, html};
 
@@ -58,9 +58,10 @@ fn group(view: &View, title: &str, names: &[&str], known: &[&Finding]) -> Markup
                             th scope="col" { "where" } th scope="col" { "what" } th.n scope="col" { "value" } th.n scope="col" { "allowed" }
                             th scope="col" { "verdict" } th scope="col" { span.reader-only { "gauge figure" } } th scope="col" { "what to do" }
                         } }
-                        tbody { @for finding in rows { (row(view, finding)) } }
+                        tbody { @for finding in &rows { (row(view, finding)) } }
                     }
                 }
+                @for said in cautions(&rows) { (caution(Some(said))) }
             }
         }
     }
@@ -83,8 +84,17 @@ fn drawn_fits(view: &View, names: &[&str], rows: &[&&Finding]) -> Markup {
     }
     html! {
         @if !first.is_empty() { div.fit-drawings { @for drawing in first { (drawing) } } }
-        @if !others.is_empty() { details { summary { "Draw the other " (others.len()) } div.fit-drawings { @for drawing in others { (drawing) } } } }
+        @if !others.is_empty() { details { summary { "Draw " (count(others.len(), "further fit", "further fits")) } div.fit-drawings { @for drawing in others { (drawing) } } } }
     }
+}
+
+/// What is to be minded in the work that the rows ask for, each said once.
+fn cautions(rows: &[&&Finding]) -> Vec<&'static str> {
+    let mut said: Vec<&'static str> =
+        rows.iter().filter_map(|f| f.actions.first().and_then(|action| action.caution)).collect();
+    said.sort_unstable();
+    said.dedup();
+    said
 }
 
 /// Piston speed and acceleration over one turn.

@@ -65,12 +65,12 @@ impl View<'_> {
         }
     }
 
-    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, entry 616".
+    /// Which document and which readings the page is made from, so that two printed ones can be told apart: "document 3, log to no. 616".
     pub(crate) fn edition(&self) -> String {
         let mut numbers = self.moment.split('.').map(str::parse::<u64>);
         match (numbers.next(), numbers.nth(1)) {
             (Some(Ok(document)), Some(Ok(0))) => format!("document {document}, nothing read"),
-            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, reading {last}"),
+            (Some(Ok(document)), Some(Ok(last))) => format!("document {document}, log to no. {last}"),
             _ => String::new(),
         }
     }
@@ -112,7 +112,7 @@ pub(crate) fn field_id(path: &str) -> String {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Current {
     Engine,
-    Sizes,
+    Spec,
     Reading(Sheet),
     Fits,
     Power,
@@ -156,7 +156,7 @@ pub(crate) fn framed(view: &View, page: &Page) -> String {
 }
 
 /// What stands at the foot of every page.
-const DECIDES: &str = "Crosshatch advises; a person decides, with the part maker\u{2019}s data.";
+const DECIDES: &str = "Crosshatch advises; a person decides, with the part maker\u{2019}s data, local codes and licensed practice.";
 
 /// A page that belongs to no engine.
 pub(crate) fn unbound(title: &str, token: &str, scripts: &[&str], body: &Markup) -> String {
@@ -205,13 +205,13 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     let tally = view.assessment.tally();
     let stops = tally.stop;
     let overall = match tally.whole() {
-        Whole::Stops => count(stops, "stops", "stop"),
+        Whole::Stops => count(stops, "stops the build", "stop the build"),
         Whole::NotProved => "not proved".to_owned(),
         Whole::Good => "all good".to_owned(),
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Sizes", &given_words(&view.engine.document), false, current == Current::Sizes))
+        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document), false, current == Current::Spec))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(
@@ -243,14 +243,14 @@ fn sheet_words(view: &View, sheet: Sheet, note: Option<&SheetNote>) -> String {
     }
     let places: usize =
         view.engine.catalogue.tables_of(sheet).flat_map(|t| t.cells.iter().flatten().flatten()).count();
-    if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places}") }
+    if places == 0 { "nothing to read".to_owned() } else { format!("0 of {places} read") }
 }
 
 fn fits_words(view: &View) -> String {
     let fits = crate::fit_list::fits(view.assessment);
     match fits.len() {
         0 => "none yet".to_owned(),
-        n => format!("{n} known"),
+        n => count(n, "fit known", "fits known"),
     }
 }
 
@@ -294,8 +294,16 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }
-            dl { dt { "sheet" } dd { (sheet) } }
+            dl { dt { "sheet" } dd { (sheet_in_words(sheet)) } }
         }
+    }
+}
+
+/// "12 Power" → "no. 12, Power".
+fn sheet_in_words(sheet: &str) -> String {
+    match sheet.split_once(' ') {
+        Some((number, title)) if number.parse::<u32>().is_ok() => format!("no. {number}, {title}"),
+        _ => sheet.to_owned(),
     }
 }
 

@@ -5,6 +5,7 @@
 mod assets;
 mod backup_sheet;
 mod document_sheet;
+mod document_versions;
 pub mod drawing;
 mod engine_sheet;
 mod figures;
@@ -24,6 +25,7 @@ mod words;
 pub use assets::asset;
 pub use backup_sheet::{BackupEntry, backup_page};
 pub use document_sheet::{Diagnostic, Version, document_page};
+pub use document_versions::{changes_page, version_page};
 pub use engine_sheet::engine_page;
 pub use finding_sheet::finding_page;
 pub use fits::fits_page;

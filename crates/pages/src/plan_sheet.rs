@@ -253,7 +253,7 @@ fn outcome(view: &View, outcome: &Outcome) -> Markup {
         @match outcome {
             Outcome::Best { proof, .. } => { @if !proof.is_empty() { p.quiet { (full_stop(proof)) } } }
             Outcome::Relax { relax } => {
-                p { b.word.stops { "No answer inside all limits." } }
+                p { b.word.stops { "No answer inside all limits." } " Widen one of these:" }
                 ul.plain { @for phrase in relax { li { (prose(phrase, view.units())) } } }
             }
             Outcome::Missing { features } => { p { b.word { "unknown" } " " (missing(view, features)) } }

@@ -57,7 +57,7 @@ fn rows(token: &str, engines: &[&ShelfEntry]) -> Markup {
                     form.no-print method="post" action=(format!("/engine/{}/away", crate::words::path_query(&engine.id))) {
                         input type="hidden" name="_token" value=(token);
                         input type="hidden" name="away" value=(if engine.away { "no" } else { "yes" });
-                        button type="submit" { @if engine.away { "Bring back" } @else { "Put away" } span.reader-only { " " (named(&engine.name)) } }
+                        button type="submit" { @if engine.away { "Put on the shelf" } @else { "Put away" } span.reader-only { " " (named(&engine.name)) } }
                     }
                 }
             }

@@ -260,6 +260,26 @@ fn pointed_at(anchor: Anchor) -> (f64, f64, bool) {
     (of("cx"), of("cy"), svg.contains("stroke-width=\"0.9\" stroke-dasharray=\"5 3\"/>"))
 }
 
+/// Told apart without colour: what stops the build has a second ring, and its leader ends there.
+#[test]
+fn what_stops_the_build_has_a_second_ring() {
+    let document = layout(Arrangement::Inline, 4, None);
+    let rings = |stops| {
+        let balloon =
+            Balloon { number: 1, anchor: Anchor::Engine, label: "it".into(), href: "#it".into(), stops };
+        let svg =
+            engine_section(&document, &SectionOptions { balloons: &[balloon], ..SectionOptions::default() });
+        let balloon = svg
+            .split("class=\"balloon\"")
+            .nth(1)
+            .and_then(|s| s.split("</a>").next())
+            .expect("it")
+            .to_owned();
+        balloon.matches("stroke=\"").count()
+    };
+    assert_eq!((rings(false), rings(true)), (1, 2));
+}
+
 /// An injector hangs at the intake port of its cylinder; an exhaust valve behind the cut has a leader that says so.
 #[test]
 fn balloons_point_to_their_own_part() {

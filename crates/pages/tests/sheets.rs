@@ -70,6 +70,14 @@ impl Shop {
             words: "5 stop the build".to_owned(),
             changed: String::new(),
         }];
+        let version = |number| pages::Version {
+            number,
+            when: "2031-03-06T12:10:40Z".to_owned(),
+            who: "M.".to_owned(),
+            note: "edited by hand".to_owned(),
+            current: number == 2,
+        };
+        let versions = [version(2), version(1)];
         let wrong = BTreeMap::from([("bore".to_owned(), "\"89\" has no unit".to_owned())]);
         let mut list = vec![
             ("engine".to_owned(), pages::engine_page(&view, 37.0)),
@@ -85,7 +93,12 @@ impl Shop {
                 ),
             ),
             ("parts".to_owned(), pages::parts_index(&view)),
-            ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &[], 2)),
+            ("document".to_owned(), pages::document_page(&view, &self.text, &[problem], &versions, 2)),
+            ("version".to_owned(), pages::version_page(&view, &versions[1], &self.text, &versions)),
+            (
+                "changes".to_owned(),
+                pages::changes_page(&view, (&versions[1], ""), (&versions[0], &self.text), &versions),
+            ),
             ("shelf".to_owned(), pages::shelf_page("t0ken", &shelf, Some("Kept."))),
             (
                 "new".to_owned(),
@@ -496,6 +509,11 @@ fn sizes_are_a_stage_of_the_job_and_say_what_is_missing() {
     assert!(html.contains("dome, pin offset"), "the pistons lack both");
     let tabs = pages::sheet_parts(&shop.view(), Sheet::Bores).tabs;
     assert!(tabs.contains("/engine/demo/parts"));
+    // A number alone does not say what it counts.
+    for words in tabs.split("<small").skip(1).filter_map(|t| t.split('>').nth(1)?.split('<').next()) {
+        assert!(words.chars().any(char::is_alphabetic), "{words}");
+        assert!(!words.ends_with(|c: char| c.is_ascii_digit()), "{words}");
+    }
 }
 
 /// What a reader sees of a page: the text between the tags.
@@ -608,7 +626,13 @@ fn limits_are_folded_by_part_and_each_has_a_part() {
     let shop = Shop::example("hill-climb-four");
     let (values, none) = (BTreeMap::new(), BTreeMap::new());
     let html = pages::parts_page(&shop.view(), "limits", &values, &values, &none, 1).expect("limits");
-    assert!(html.matches("<details class=\"limit-group\">").count() >= 6, "folded");
+    let groups = html.matches("<details class=\"limit-group\">").count();
+    assert!(groups >= 6, "folded");
+    assert_eq!(
+        html.matches("type=\"submit\">Keep</button>").count(),
+        groups + 1,
+        "one near each part, one at the foot"
+    );
     for limit in [
         "bore_taper",
         "main_clearance",

@@ -120,7 +120,7 @@ async fn a_sweep_whose_program_is_killed_goes_on_where_it_was() -> Outcome {
     until(
         &desk,
         "the answer of the sweep",
-        &format!("{ENDED} && document.querySelector('main').textContent.includes('Most torque, ')"),
+        &format!("{ENDED} && document.querySelector('main').textContent.includes('Greatest torque, ')"),
     )
     .await?;
     let left = desk.script("return document.querySelectorAll('.partial').length").await?;

@@ -159,7 +159,7 @@ pub(super) enum Verb {
     /// Copy the data folder into one file, and read it back
     #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2031-03-01.sqlite")]
     Backup(BackupArguments),
-    /// Bring a backup back into an empty or new data folder (--data), after checking it
+    /// Restore a backup into an empty or new data folder (--data), after checking it
     #[command(
         after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder"
     )]
@@ -283,8 +283,8 @@ pub(super) struct CalibrateArguments {
     /// Factors to adjust, each with bounds when the usual ones do not suit: friction:0.8:1.2
     #[arg(long, value_name = "FACTORS", value_delimiter = ',', default_value = "friction,burn_duration")]
     pub fit: Vec<String>,
-    /// Points to leave out, as the test of what was adjusted; 1 first
-    #[arg(long, value_name = "POINTS", value_delimiter = ',')]
+    /// Speeds to leave out, to check the fit on them; by their place in the curve, 1 first
+    #[arg(long, value_name = "SPEEDS", value_delimiter = ',')]
     pub hold_out: Vec<usize>,
 }
 

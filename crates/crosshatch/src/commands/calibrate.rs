@@ -67,7 +67,7 @@ fn factor(word: &str) -> Result<(Factor, f64, f64), Report> {
 fn held_out(numbers: &[usize], points: usize) -> Result<Vec<usize>, Report> {
     let index = |n: &usize| match n.checked_sub(1).filter(|i| *i < points) {
         Some(index) => Ok(index),
-        None => Err(Report::refused(format!("--hold-out {n}: the curve has points 1 to {points}"))),
+        None => Err(Report::refused(format!("--hold-out {n}: the curve has speeds 1 to {points}"))),
     };
     numbers.iter().map(index).collect()
 }
@@ -79,7 +79,7 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
         let band = f.standard.map_or_else(String::new, |s| format!(" \u{b1} {}", format_fixed(2.0 * s, 3)));
         let remark = match (f.at_bound, f.standard) {
             (true, _) => "stands at its bound: something else is missing",
-            (false, None) => "these points cannot tell it from the others",
+            (false, None) => "these speeds cannot tell it from the others",
             (false, Some(_)) => "",
         };
         factors.row([
@@ -96,7 +96,7 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
     let measured = format!("measured, {}", unit.symbol);
     let mut points = Table::new(&["rev/min", &measured, "before", "after", "used"]);
     for p in &found.points {
-        let used = if p.held_out { "held out" } else { "fitted" };
+        let used = if p.held_out { "left out" } else { "fitted" };
         let speed = format_fixed(p.speed * 60.0 / std::f64::consts::TAU, 0);
         points.row([speed, torque(p.measured), torque(p.before), torque(p.after), used.to_owned()]);
     }
@@ -105,7 +105,7 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
         |(before, after): (f64, f64)| format!("{:.1} % before, {:.1} % after", before * 100.0, after * 100.0);
     let _ = writeln!(out, "\nError of torque at the fitted speeds: {}.", pair(found.fitted));
     if let Some(held) = found.held_out {
-        let _ = writeln!(out, "At the speeds held out: {}.", pair(held));
+        let _ = writeln!(out, "At the speeds left out: {}.", pair(held));
     }
     out.push_str(&wrap(&format!("Unexplained: {}", found.unexplained), 100).join("\n"));
     out.push('\n');

@@ -4,6 +4,7 @@ use super::arguments::{Common, ImportArguments};
 use super::file::text;
 use super::folder::{folder, refused, store};
 use super::report::{Answer, Outcome, Report};
+use super::words;
 use crate::workbench::{Error, Outside, Workbench};
 use serde_json::json;
 use std::path::Path;
@@ -39,6 +40,7 @@ fn document(file: &Path, bench: impl FnOnce() -> Result<Workbench, Report>) -> A
     let taken =
         bench()?.take_in(Outside { name: &name, text: &document }, readings).map_err(|e| refused(&e))?;
     let (id, added) = (taken.id, taken.readings);
-    let said = format!("Took in {} as {id}, with {added} readings from the file beside it.\n", taken.name);
+    let readings = words::count(added, "reading", "readings");
+    let said = format!("Took in {} as {id}, with {readings} from the file beside it.\n", taken.name);
     Ok(Report::new(Outcome::Good, said, json!({ "engine": id, "readings": added })))
 }

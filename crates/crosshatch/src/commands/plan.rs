@@ -150,7 +150,7 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
         Ended::Best { .. } => {}
         Ended::Relax { relax } => {
             for r in relax {
-                out.push_str(&paragraph(&format!("Relax: {}", r.print(units))));
+                out.push_str(&paragraph(&format!("Widen one limit: {}", r.print(units))));
             }
         }
         Ended::Missing { features } => {

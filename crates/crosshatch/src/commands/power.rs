@@ -116,6 +116,14 @@ fn number(si: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> 
     format_fixed((si - unit.offset) / unit.factor, decimals)
 }
 
+/// Places of a computed gas pressure: 0.01 bar or 0.1 psi, the second figure of what a curve is worth (GUM 7.2.6).
+const fn decimals_of_pressure(units: UnitSystem) -> usize {
+    match units {
+        UnitSystem::Metric => 2,
+        UnitSystem::Inch => 1,
+    }
+}
+
 fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units: UnitSystem) -> String {
     let symbol = |dimension| display_unit(dimension, units).symbol;
     let heads = [
@@ -181,20 +189,20 @@ fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
         format_fixed(point.speed / REV_PER_MINUTE, 0),
         number(torque, Dimension::Torque, units, 0),
         number(power, Dimension::Power, units, 0),
-        number(point.bmep, Dimension::Pressure, units, 1),
+        number(point.bmep, Dimension::Pressure, units, decimals_of_pressure(units) - 1),
         number(point.exhaust_temperature, Dimension::Temperature, units, 0),
         point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", "),
     ]
 }
 
-/// The air on its way through compressor and cooler, the gas before the turbine, and the margins on the map; empty without one.
+/// The air on its way through compressor and intercooler, the gas before the turbine, and the margins on the map; empty without one.
 fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
     let symbols = [Dimension::Pressure, Dimension::Temperature].map(|d| display_unit(d, units).symbol);
     let unit = symbols.join(" and ");
     let heads = [
         "rev/min".to_owned(),
-        format!("behind the compressor, {unit}"),
-        format!("behind the cooler, {unit}"),
+        format!("after the compressor, {unit}"),
+        format!("after the intercooler, {unit}"),
         format!("before the turbine, {unit}"),
         "to surge".to_owned(),
         "to choke".to_owned(),
@@ -204,7 +212,7 @@ fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
     let state = |pressure: Option<f64>, temperature: Option<f64>| match (pressure, temperature) {
         (Some(p), Some(t)) => format!(
             "{} {}",
-            number(p, Dimension::Pressure, units, 2),
+            number(p, Dimension::Pressure, units, decimals_of_pressure(units)),
             number(t, Dimension::Temperature, units, 0)
         ),
         _ => "not kept".to_owned(),

@@ -45,7 +45,7 @@ impl Watched {
         if self.written.swap(progress.done, Ordering::Relaxed) != progress.done {
             let _held = self.line.lock();
             let end = if self.live { "\r" } else { "\n" };
-            let _ = write!(std::io::stderr(), "{} of {} points done{end}", progress.done, progress.of);
+            let _ = write!(std::io::stderr(), "{} of {} done{end}", progress.done, progress.of);
         }
         !self.stop.load(Ordering::Relaxed)
     }

@@ -10,11 +10,11 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         }
         ("operation", _) => "Operation recorded. What it moved is stale now and asked for again. It can be taken back on the page Readings.".to_owned(),
         ("started", _) => {
-            "Started. Fill in what you know under \u{201c}Sizes\u{201d}, or begin to read.".to_owned()
+            "Started. Fill in what you know under \u{201c}Spec\u{201d}, or begin to read.".to_owned()
         }
         ("reading", _) => "Reading taken back: it counts no more, and stays in the record.".to_owned(),
-        ("away", _) => "Put away: nothing of it is lost, and it can be brought back below.".to_owned(),
-        ("back", _) => "Brought back.".to_owned(),
+        ("away", _) => "Put away: nothing of it is lost, and it can be put on the shelf again below.".to_owned(),
+        ("back", _) => "On the shelf again.".to_owned(),
         ("backup", _) => "Backup made, read back and restored on trial: it is good.".to_owned(),
         ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),
         ("taken", Some(1)) => "Taken in with 1 reading.".to_owned(),

@@ -60,6 +60,8 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/parts", get(parts::index))
         .route("/engine/{id}/parts/{section}", get(parts::show).post(parts::save))
         .route("/engine/{id}/document.toml", get(document::download))
+        .route("/engine/{id}/document/version/{version}", get(document::version))
+        .route("/engine/{id}/document/changes", get(document::changes))
         .route("/engine/{id}/readings", get(reading_log::show))
         .route("/engine/{id}/operations", post(operations::record))
         .route("/engine/{id}/readings/back", post(reading_log::take_back))

@@ -8,7 +8,7 @@ use engine::features::Feature;
 use engine::quantity::{
     Dimension, QuantityError, Unit, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
 };
-use engine::readings::{Reading, Slip, SlipKind, active_readings, is_stale, moves};
+use engine::readings::{PART_TEMPERATURES, Reading, Slip, SlipKind, active_readings, is_stale, moves};
 use engine::sizes::{Disagreement, check_new, disagreement};
 use serde::Deserialize;
 
@@ -397,6 +397,9 @@ fn instrument(input: &ReadingInput, engine: &Engine) -> Result<String, ReadingFa
     Err(ReadingFault::UnknownInstrument { instrument: name.to_owned(), known })
 }
 
+/// 0 °C in kelvin (SI brochure, 2.3.1).
+const CELSIUS_ZERO: f64 = 273.15;
+
 /// Kelvin and the text with its unit.
 fn temperature(input: &ReadingInput, engine: &Engine) -> Result<Option<(f64, String)>, ReadingFault> {
     let typed = input.temperature.trim();
@@ -414,10 +417,11 @@ fn temperature(input: &ReadingInput, engine: &Engine) -> Result<Option<(f64, Str
         parsed => (typed.to_owned(), parsed),
     };
     let (kelvin, _) = parsed.map_err(|e| fault(e.to_string()))?;
-    if (243.15..=423.15).contains(&kelvin) {
+    if PART_TEMPERATURES.contains(&(kelvin - CELSIUS_ZERO)) {
         Ok(Some((kelvin, text)))
     } else {
-        Err(fault("expected the temperature of the part, between -30 °C and 150 °C".to_owned()))
+        let (least, most) = (PART_TEMPERATURES.start(), PART_TEMPERATURES.end());
+        Err(fault(format!("expected the temperature of the part, between {least} °C and {most} °C")))
     }
 }
 

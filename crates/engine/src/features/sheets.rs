@@ -87,6 +87,6 @@ pub struct SheetNote {
     pub uncertain: usize,
     /// Stale findings.
     pub stale: usize,
-    /// Words: "14 of 24", "1 stops", "good".
+    /// Words: "14 of 24 read", "1 stops the build", "good".
     pub words: String,
 }

@@ -75,7 +75,7 @@ impl<'a> Answer<'a> {
         self.allowed = self.bench.limit(name);
         if self.allowed.is_none() {
             self.finding.working.rule = Phrase::words(format!(
-                "no limit stated: write one for {} under Sizes (limits.{name} in the document)",
+                "no limit stated: write one for {} under Spec (limits.{name} in the document)",
                 name.replace('_', " ")
             ));
         }

@@ -20,7 +20,7 @@ pub const ABOUT: &[About] = &[
         codes: &["wall"],
         asks: "Is the thinnest wall of the bore thick enough after the planned cut?",
         matters: "A thin wall moves under pressure, leaks and cracks.",
-        computed: "Thinnest reading less half of what the bore has grown since, and has still to grow: to the bore as measured, else by the amounts that the operations state (each ± 0.01 mm on diameter, common practice, no source), and to the finish bore where it is not cut yet. Cut by an amount that nobody states and not read since, it is stale. Cuts are taken as concentric with the bore; the speed of sound is one shared error of the whole map. The core shift of the map is fitted beside it: see `core_shift`.",
+        computed: "Thinnest reading less half of what the bore has grown since, and has still to grow: to the bore as measured, else by the amounts that the operations state (each ± 0.01 mm on diameter, common practice, no source), and to the finish bore where it is not cut yet. Cut by an amount that nobody states and not read since, it is stale. Cuts are taken as concentric with the bore; the speed of sound is one shared error of the whole map. The core shift of the map is fitted beside it: see the core shift.",
         to_do: "Calibrate the gauge on this casting and map again, 8 × 3 points; then sleeve, reject, or limit the pressure. Do not bore first.",
         source: "geometry; least wall is the builder's own",
     },

@@ -141,6 +141,12 @@ impl Input {
         }
     }
 
+    /// Is this a size that stands in for one that was not read: from the document in the place of a reading, or computed? A figure
+    /// that is only ever stated, such as a nominal without a place to read it, predicts nothing.
+    pub fn is_predicted(&self) -> bool {
+        self.value.predicted && (self.feature.is_some() || !self.computed_from.is_empty())
+    }
+
     /// Where it comes from: "no. 136, no. 137", "not read", "computed from the readings of bore 2", "from the document".
     pub fn origin(&self) -> String {
         if !self.readings.is_empty() {

@@ -51,7 +51,7 @@ pub const ABOUT: &[About] = &[
         codes: &["power_limit"],
         asks: "What limits the engine, and at which speeds?",
         matters: "Beyond a limit the figures of the curve are not to be had, or not for long.",
-        computed: "Each limit is looked at in every point: knock integral, margins on the compressor map, boost, injector duty, pump flow, mixture of the leanest cylinder, exhaust temperature, mean inlet Mach index, air through restrictor and throttle, work of the gas exchange.",
+        computed: "Each limit is looked at at every speed: knock integral, margins on the compressor map, boost, how long the injectors are open, pump flow, mixture of the leanest cylinder, exhaust temperature, mean inlet Mach index, air through restrictor and throttle, work of the gas exchange.",
         to_do: "See each.",
         source: "docs/physics/power.md",
     },
@@ -81,8 +81,8 @@ pub const ABOUT: &[About] = &[
     },
     About {
         codes: &["power_run"],
-        asks: "Did every point settle?",
-        matters: "A point whose cycle does not repeat itself is no result.",
+        asks: "Did every speed settle?",
+        matters: "A speed whose cycle does not repeat itself is no result.",
         computed: "Change from cycle to cycle, mass and energy that the books miss.",
         to_do: "Look at the inputs it names.",
         source: "docs/physics/power.md",
@@ -331,7 +331,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         Target::Torque => p.torque,
     });
     let Some(value) = reached else {
-        finding.why = Phrase::words(format!("the run has no points near {}: compute that speed", rev(speed)));
+        finding.why = Phrase::words(format!("the run has no speed near {}: compute that speed", rev(speed)));
         return finding;
     };
     let share = standard(run);
@@ -470,7 +470,7 @@ fn settled(run: &PowerRun) -> Option<Finding> {
     if loose.is_empty() {
         return None;
     }
-    let mut finding = blank("power_run", "1", "engine", "points that did not settle");
+    let mut finding = blank("power_run", "1", "engine", "speeds that did not settle");
     finding.verdict = Verdict::Unknown;
     finding.why = Phrase::words(loose.join("; "));
     finding.actions.push(Action::new(

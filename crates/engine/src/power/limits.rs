@@ -63,7 +63,7 @@ fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static 
             Some(cautions::ADVANCE),
         ),
         Flag::InletMach => (
-            "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of the filling, they do not take it away",
+            "Larger or more intake valves, more lift or ports that flow more; tuned pipes move the fall of volumetric efficiency, they do not take it away",
             Verdict::Marginal,
             None,
         ),
@@ -77,7 +77,7 @@ fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static 
             Verdict::Marginal,
             None,
         ),
-        Flag::NotConverged => ("See the points that did not settle", Verdict::Unknown, None),
+        Flag::NotConverged => ("See the speeds that did not settle", Verdict::Unknown, None),
     }
 }
 
@@ -127,7 +127,7 @@ fn asked(flag: Flag, met: &[&PowerPoint]) -> (String, &'static str) {
         Flag::Overspeed => ("turbocharger", "speed"),
         Flag::BoostShort => ("turbocharger", "boost short of its target"),
         Flag::BoostOver => ("turbocharger", "boost above its target"),
-        Flag::InjectorDuty => ("injectors", "duty"),
+        Flag::InjectorDuty => ("injectors", "share of the cycle open"),
         Flag::PumpFlow => ("fuel pump", "flow"),
         Flag::ExhaustTemperature => ("exhaust", "temperature"),
         Flag::InletMach => ("intake valves", "gas speed"),
@@ -180,7 +180,11 @@ fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
         format!("from {} to {}", rev(first), rev(last))
     };
     finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
-    finding.working.rule = Phrase::words(format!("{} of {} points", met.len(), run.points.len()));
+    finding.working.rule = Phrase::words(format!(
+        "{} of {}",
+        met.len(),
+        if run.points.len() == 1 { "1 speed".to_owned() } else { format!("{} speeds", run.points.len()) }
+    ));
     let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
     if let Some(caution) = caution {
         action = action.caution(caution);
@@ -231,7 +235,9 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         }
         Flag::InletMach => {
             let most = most(&|p| p.inlet_mach.unwrap_or(0.0));
-            format!(": Mach index up to {most:.2}; filling falls steeply from {INLET_MACH:.1} to 0.6 on")
+            format!(
+                ": Mach index up to {most:.2}; volumetric efficiency falls steeply from {INLET_MACH:.1} to 0.6 on"
+            )
         }
         Flag::ChokedThroat => {
             if met.iter().any(|p| chokes_in_pulses(p)) {

@@ -100,7 +100,7 @@ impl Flag {
             Self::Overspeed => "turbocharger overspeed",
             Self::BoostShort => "boost short of its target",
             Self::BoostOver => "boost above its target",
-            Self::InjectorDuty => "injector duty",
+            Self::InjectorDuty => "injectors open too long",
             Self::PumpFlow => "fuel pump",
             Self::LeanCylinder => "a lean cylinder",
             Self::ExhaustTemperature => "exhaust temperature",

@@ -78,12 +78,12 @@ pub(super) fn filled(section: &str, shape: &Shape, values: &BTreeMap<String, Str
     filled
 }
 
-/// Sizes, choices and limits that are given, and those that have a place: "311 of 402".
+/// Sizes, choices and limits that are given, and those that have a place: "311 of 402 given".
 pub(crate) fn given_words(document: &Document) -> String {
     let values = document_values(document);
     let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values));
     let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));
-    format!("{given} of {places}")
+    format!("{given} of {places} given")
 }
 
 /// Number of entries below a path.

@@ -1,7 +1,7 @@
 //! Fields of a form, from the shape of the document.
 
 use super::edits::BareNumbers;
-use crate::words::{count, reader_words, sentence, spaced};
+use crate::words::{count, full_stop, reader_words, sentence, spaced};
 use engine::document::{Field, Shape, TableShape};
 use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
@@ -95,6 +95,8 @@ impl Form<'_> {
                 details.limit-group open[noted] {
                     summary { b { (title) } " " span.quiet { (given) " of " (limits.len()) " given" } }
                     @for (key, field) in limits { (self.any(key, key, field)) }
+                    // One near every part: the form is long.
+                    div.actions.no-print { button.main type="submit" { "Keep" } span.quiet.small { "keeps what is written on the whole page" } }
                 }
             }
         }
@@ -192,7 +194,7 @@ impl Form<'_> {
                     @for (path, question) in self.asked {
                         li {
                             @if path.is_empty() { (question) }
-                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (question) }
+                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (full_stop(question)) }
                         }
                     }
                 }
@@ -316,7 +318,7 @@ impl Form<'_> {
             div.field {
                 label for=(path) { (label) }
                 div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
-                @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (question) } }
+                @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (full_stop(question)) } }
                 @else if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
                 @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }
             }

@@ -50,7 +50,7 @@ pub fn parts_index(view: &View) -> String {
     let values = document_values(&view.engine.document);
     let body = html! {
         div.page {
-            h1 { "Sizes and limits" }
+            h1 { "Specification: sizes and limits" }
             p { "Fill in what you know and leave out the rest: what is missing is named by the findings that need it. The same stands as text in the " a href=(view.at("document")) { "document" } "." }
             table.figures.parts {
                 thead { tr { th scope="col" { "part" } th scope="col" { "given" } th scope="col" { "not given" } } }
@@ -72,13 +72,13 @@ pub fn parts_index(view: &View) -> String {
             }
         }
     };
-    framed(view, &page("Sizes and limits", view, body))
+    framed(view, &page("Specification", view, body))
 }
 
 fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
     Page {
         title,
-        current: Current::Sizes,
+        current: Current::Spec,
         sheet: title.to_owned(),
         state: view.state(),
         scripts: &["form.js"],
@@ -149,7 +149,7 @@ pub fn parts_form(
     };
     let body = html! {
         div.page {
-            p.small { a href=(view.at("parts")) { "All sizes and limits" } }
+            p.small { a href=(view.at("parts")) { "All of the specification" } }
             h1 { (title) }
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }

@@ -1,7 +1,7 @@
 //! A measured curve, its columns, and the factors fitted to it.
 
 use super::curve::speed_axis;
-use super::units::{rev, rpm};
+use super::units::{place_words, rev, rpm};
 use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
@@ -56,7 +56,7 @@ pub fn calibration_page(
     let body = html! {
         h1 { "Calibrate" }
         (caution())
-        p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Hold some speeds out of the fit: only there does it show what it is worth." }
+        p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Leave some speeds out of the fit: only there does it show what it is worth." }
         @if let Some(problem) = &form.problem { p.error { (full_stop(problem)) } }
         div.no-print { (progress(power)) }
         @if power.specification.is_complete() && !runs {
@@ -116,9 +116,9 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
                     }
                 }
             }
-            div.field { label for="held_out" { "Hold out every" } div.entry {
+            div.field { label for="held_out" { "Speeds left out, to check the fit" } div.entry {
                 select id="held_out" name="held_out" {
-                    @for (every, words) in [("3", "third speed"), ("4", "fourth speed"), ("0", "none")] {
+                    @for (every, words) in [("3", "every third"), ("4", "every fourth"), ("0", "none")] {
                         option value=(every) selected[form.picked("held_out", every, every == "3")] { (words) }
                     }
                 } } }
@@ -136,6 +136,14 @@ fn percent(share: f64) -> String {
 fn told_apart(fitted: &Fitted) -> Option<f64> {
     let (least, most) = fitted.factor.usual_bounds();
     fitted.standard.filter(|s| !fitted.at_bound && 2.0 * s < most - least)
+}
+
+/// A fitted factor: with its expanded uncertainty to two figures of it (GUM 7.2.6); where the measurement does not tell it, to the
+/// hundredth that is worth entering.
+fn factor(fitted: &Fitted) -> String {
+    let Some(expanded) = told_apart(fitted).map(|s| 2.0 * s) else { return format_fixed(fitted.value, 2) };
+    let decimals = if expanded < 0.0995 { 3 } else { 2 };
+    format!("{} \u{b1} {}", format_fixed(fitted.value, decimals), format_fixed(expanded, decimals))
 }
 
 fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
@@ -171,20 +179,20 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
             div.broad { (figure(&plot)) }
             p.small.quiet { "Crosses: measured. Rings, dashed: computed before. Dots: computed with the fitted factors." }
             div.wide { table.figures.stacks aria-label="Fitted factors" {
-                thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "key of the document" } th scope="col" { "remark" } } }
+                thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "where it is stated" } th scope="col" { "remark" } } }
                 tbody { @for fitted in &found.factors { tr {
                     th scope="row" { (sentence(fitted.factor.words())) }
-                    td.n data-label="before" { (format_fixed(fitted.before, 3)) }
-                    td.n data-label="fitted" { (format_fixed(fitted.value, 3)) @if let Some(s) = told_apart(fitted) { " \u{b1} " (format_fixed(2.0 * s, 3)) } }
-                    td data-label="key" { a href=(power.view.at("parts/power")) { (fitted.factor.path()) } }
+                    td.n data-label="before" { (format_fixed(fitted.before, 2)) }
+                    td.n data-label="fitted" { (factor(fitted)) }
+                    td data-label="where it is stated" { a href=(power.view.at("parts/power")) { (sentence(&place_words(power, fitted.factor.path()))) } }
                     td data-label="remark" {
                         @if fitted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
-                        @else if told_apart(fitted).is_none() { "these points cannot tell it, alone or from the other factors" }
+                        @else if told_apart(fitted).is_none() { "these speeds cannot tell it, alone or from the other factors" }
                     }
                 } } }
             } }
             p { "Error of torque, root mean square: " (percent(found.fitted.0)) " before, " b { (percent(found.fitted.1)) " after" } " at the fitted speeds"
-                @if let Some((before, after)) = found.held_out { "; " (percent(before)) " before, " b { (percent(after)) " after" } " at the speeds held out" }
+                @if let Some((before, after)) = found.held_out { "; " (percent(before)) " before, " b { (percent(after)) " after" } " at the speeds left out" }
                 "." }
             p { b { "Unexplained: " } (full_stop(&found.unexplained)) }
             details { summary { "Each speed" }
@@ -193,10 +201,10 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
                     tbody { @for p in &found.points { tr {
                         th.n scope="row" { (rev(p.speed)) }
                         @for t in [p.measured, p.before, p.after] { td.n { (units.value(t, Dimension::Torque, 0)) } }
-                        td { @if p.held_out { "held out" } @else { "fitted" } }
+                        td { @if p.held_out { "left out" } @else { "fitted" } }
                     } } }
                 } } }
-            p.small.quiet { "Nothing is written into the document by itself: enter the factors under \u{201c}Sizes\u{201d}, then run the curve again." }
+            p.small.quiet { "Nothing is written into the document by itself: enter the factors under \u{201c}Spec\u{201d}, then run the curve again." }
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
 use super::units::{input_label, rev, rpm};
-use super::{PowerView, ShownRun, figure, page};
+use super::{PowerView, ShownRun, caution, figure, page};
 use crate::drawing::{Axis, LimitLine, Line, Marker, Plot};
 use crate::words::{full_stop, sentence, when};
 use engine::power::{PowerPoint, PowerRun, Request, SpecInput, TimingMode};
@@ -14,7 +14,8 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
     let curves: Vec<_> = power.kept.iter().filter(|k| k.curve).rev().take(12).collect();
     let body = html! {
         h1 { "Side by side" }
-        @if curves.len() < 2 { p { "Two kept runs are needed. Compute the curve, change the specification under \u{201c}Sizes\u{201d}, and compute it again." } }
+        (caution())
+        @if curves.len() < 2 { p { "Two kept runs are needed. Compute the curve, change the specification under \u{201c}Spec\u{201d}, and compute it again." } }
         @else {
             form.no-print method="get" action=(power.at("compare")) {
                 fieldset { legend { "Runs" }
@@ -32,7 +33,7 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
             @if !apart.is_empty() {
                 h2 { "Against run " (shown[0].line.number) }
                 @if apart.iter().all(no_difference) {
-                    p { "No difference at the speeds that the runs share: the lines lie on each other." }
+                    p { "No difference that the figures show at the speeds that the runs share: the lines lie on each other." }
                 } @else {
                     div.plot-row { @for plot in &apart { (figure(plot)) } }
                 }
@@ -78,6 +79,10 @@ fn label(shown: &ShownRun) -> String {
 fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     let units = power.shown();
     let Some((first, others)) = shown.split_first() else { return Vec::new() };
+    let greatest = |of: &dyn Fn(&PowerRun, &PowerPoint) -> f64, dimension| {
+        let all = first.run.points.iter().map(|p| units.number(of(first.run, p), dimension));
+        all.fold(0.0, f64::max)
+    };
     let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
         let line = |(n, s): (usize, &ShownRun)| {
             let pairs = s.run.points.iter().filter_map(|p| {
@@ -105,7 +110,7 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
             },
             lines: others.iter().enumerate().map(line).collect(),
             limits: vec![LimitLine { y: 0.0, label: format!("run {}", first.line.number) }],
-            decimals: Some(1),
+            decimals: Some(places(greatest(of, dimension))),
             width: WIDTH,
             height: HEIGHT,
             ..Plot::default()
@@ -115,9 +120,16 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     both.into_iter().filter(|plot| plot.lines.iter().any(|l| l.points.len() > 1)).collect()
 }
 
+/// Decimals of a difference between two curves: down to about a tenth of a per cent of the greatest figure, to which runs settle; what a
+/// curve is worth by itself drops out of a difference of two in part only.
+fn places(greatest: f64) -> usize {
+    usize::from(greatest < 100.0)
+}
+
 /// Differences below the last digit that is shown are none.
 fn no_difference(plot: &Plot) -> bool {
-    plot.lines.iter().flat_map(|l| &l.points).all(|(_, more)| more.abs() < 0.05)
+    let least = if plot.decimals == Some(0) { 0.5 } else { 0.05 };
+    plot.lines.iter().flat_map(|l| &l.points).all(|(_, more)| more.abs() < least)
 }
 
 fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {

@@ -37,7 +37,7 @@ fn bmep(run: &PowerRun, point: &PowerPoint) -> f64 {
     point.bmep * torque(run, point) / point.torque
 }
 
-/// Fuel for power that goes with the power as the run reports it: the fuel is the one that was burned.
+/// Specific fuel consumption that goes with the power as the run reports it: the fuel is the one that was burned.
 fn consumption(run: &PowerRun, point: &PowerPoint) -> f64 {
     point.specific_consumption * point.power / power_of(run, point)
 }
@@ -46,7 +46,7 @@ fn consumption(run: &PowerRun, point: &PowerPoint) -> f64 {
 pub(super) fn state_words(run: &PowerRun) -> Option<String> {
     corrected(run).then(|| {
         format!(
-            "Curve and table show torque, power, BMEP and fuel for power as corrected (factor {:.4} on power). What is said about the duty and the limits judges the engine as run.",
+            "Curve and table show torque, power, BMEP and specific fuel consumption as corrected (factor {:.4} on power). What is said about the duty and the limits judges the engine as run.",
             run.correction_factor
         )
     })
@@ -104,7 +104,7 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     [torque_plot, power_plot]
 }
 
-/// Pressure and temperature behind the compressor, behind the cooler and before the turbine.
+/// Pressure and temperature after the compressor, after the intercooler and before the turbine.
 fn states(point: &PowerPoint) -> [(Option<f64>, Option<f64>); 3] {
     point.rotor.as_ref().map_or([(None, None); 3], |r| {
         [
@@ -132,7 +132,7 @@ pub(super) fn states_table(power: &PowerView, run: &PowerRun) -> Markup {
                         tr {
                             th.n scope="row" { (rev(point.speed)) }
                             @for (pressure, temperature) in states(point) {
-                                td.n { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.value(p, Dimension::Pressure, 2)) ", " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
+                                td.n { @if let (Some(p), Some(t)) = (pressure, temperature) { (units.pressure(p)) ", " (units.value(t, Dimension::Temperature, 0)) } @else { span.quiet { "not kept" } } }
                             }
                         }
                     } }
@@ -142,9 +142,9 @@ pub(super) fn states_table(power: &PowerView, run: &PowerRun) -> Markup {
     }
 }
 
-const STATIONS: [&str; 3] = ["behind compressor", "behind cooler", "before turbine"];
+const STATIONS: [&str; 3] = ["after compressor", "after intercooler", "before turbine"];
 
-/// Columns of the table of points: what stands above, its unit, and the figure of a point.
+/// Columns of the table of speeds: what stands above, its unit, and the figure of a speed.
 type Columns<'a> = Vec<(&'static str, String, Box<dyn Fn(&PowerPoint) -> Option<String> + 'a>)>;
 
 fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
@@ -158,17 +158,21 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
     let mut all: Columns<'a> = vec![
         ("torque", unit(Dimension::Torque), Box::new(move |p| number(torque(run, p), Dimension::Torque, 0))),
         ("power", unit(Dimension::Power), Box::new(move |p| number(power_of(run, p), Dimension::Power, 0))),
-        ("BMEP", unit(Dimension::Pressure), Box::new(move |p| number(bmep(run, p), Dimension::Pressure, 1))),
-        ("filling", per_cent(), Box::new(move |p| Some(percent(p.volumetric_efficiency)))),
+        (
+            "BMEP",
+            unit(Dimension::Pressure),
+            Box::new(move |p| Some(units.mean_pressure_number(bmep(run, p)))),
+        ),
+        ("volumetric efficiency", per_cent(), Box::new(move |p| Some(percent(p.volumetric_efficiency)))),
         (
             "plenum, absolute",
             unit(Dimension::Pressure),
-            Box::new(move |p| number(p.plenum_pressure, Dimension::Pressure, 2)),
+            Box::new(move |p| Some(units.pressure_number(p.plenum_pressure))),
         ),
     ];
     if run.points.iter().any(|p| p.rotor.is_some()) {
         let of_rotor: Columns<'a> = vec![
-            ("rotor", "rev/min".to_owned(), Box::new(|p| Some(hundreds(p.rotor.as_ref()?.speed)))),
+            ("turbocharger", "rev/min".to_owned(), Box::new(|p| Some(hundreds(p.rotor.as_ref()?.speed)))),
             ("to surge", per_cent(), Box::new(move |p| Some(percent(p.rotor.as_ref()?.surge_margin)))),
             ("to choke", per_cent(), Box::new(move |p| Some(percent(p.rotor.as_ref()?.choke_margin)))),
         ];
@@ -181,15 +185,15 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
             Box::new(move |p| number(p.exhaust_temperature, Dimension::Temperature, 0)),
         ),
         (
-            "fuel for power",
+            "specific fuel consumption",
             units.consumption_unit().to_owned(),
             Box::new(move |p| Some(units.consumption_number(consumption(run, p)))),
         ),
-        ("injectors", per_cent(), Box::new(move |p| p.injector_duty.map(percent))),
+        ("injectors open", per_cent(), Box::new(move |p| p.injector_duty.map(percent))),
         ("leanest", "\u{3bb}".to_owned(), Box::new(move |p| Some(format_fixed(leanest(p), 2)))),
         (
-            "half burned",
-            "\u{b0}".to_owned(),
+            "50 % burned",
+            "\u{b0} after TDC".to_owned(),
             Box::new(|p| Some(format_fixed(p.cylinders.first()?.half_burned.to_degrees(), 0))),
         ),
     ];
@@ -197,7 +201,7 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
     all
 }
 
-/// Each point, and below it in words what it is flagged for. Units stand in the head, so that the table is narrow enough for a
+/// Each speed, and below it in words what it is flagged for. Units stand in the head, so that the table is narrow enough for a
 /// tablet; where it is not, it scrolls in its own box and the speed stays.
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
     let columns = columns(power, run);
@@ -224,7 +228,7 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
             }
         }
         @if points.iter().all(|(_, flagged)| flagged.is_empty()) { p.small.quiet { "No speed is flagged." } }
-        @if run.points.iter().any(|p| p.injector_duty.is_none()) { p.small.quiet { "Injectors: the share of the cycle is not known, because their flow is not stated." } }
+        @if run.points.iter().any(|p| p.injector_duty.is_none()) { p.small.quiet { "Injectors open: the share of the cycle is not known, because their flow is not stated." } }
     }
 }
 

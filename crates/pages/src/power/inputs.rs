@@ -1,6 +1,6 @@
 //! Every input of the computation with where it comes from.
 
-use super::{PowerView, goes_in, page, units};
+use super::{PowerView, caution, goes_in, page, units};
 use crate::words::sentence;
 use engine::power::{Group, InputOrigin, SpecInput};
 use maud::{Markup, html};
@@ -21,7 +21,8 @@ const GROUPS: [Group; 9] = [
 pub fn inputs_page(power: &PowerView) -> String {
     let body = html! {
         h1 { "What goes in" }
-        p { "Each input with its origin. What stands as common practice is a usual figure that nobody has stated for this engine: state it under \u{201c}Sizes\u{201d} and it is replaced." }
+        (caution())
+        p { "Each input with its origin. What stands as common practice is a usual figure that nobody has stated for this engine: state it under \u{201c}Spec\u{201d} and it is replaced." }
         (goes_in(power, "Where it comes from"))
         @for group in GROUPS { (inputs(power, group)) }
     };

@@ -2,7 +2,7 @@
 
 use super::curve::{HEIGHT, WIDTH};
 use super::units::{degrees, hundreds, minus, rev};
-use super::{PowerView, ShownRun, figure, page, plot_box, stale, table_under, values_table};
+use super::{PowerView, ShownRun, caution, figure, page, plot_box, stale, table_under, values_table};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
 use crate::words::sentence;
 use engine::features::Side;
@@ -20,6 +20,7 @@ pub fn inside_page(
 ) -> String {
     let body = html! {
         h1 { "Inside a cycle" }
+        (caution())
         @match shown {
             None => { p.quiet { "Nothing computed yet." } }
             Some(shown) => {
@@ -428,7 +429,7 @@ fn map(power: &PowerView, run: &PowerRun) -> Markup {
             @let (reference, temperature) = (units.value(map.reference_pressure, Dimension::Pressure, 2), units.value(map.reference_temperature, Dimension::Temperature, 0));
             section {
                 h2 { "Compressor map" }
-                p.small.quiet { (sentence("flow at ")) (reference) ", " (temperature) ". Thin: speed lines with their rotor speed; dotted: equal efficiency in per cent; dashed with rings: the engine at full throttle; a cross: beyond a limit of the map." }
+                p.small.quiet { (sentence("flow at ")) (reference) ", " (temperature) ". Thin: speed lines with their turbocharger speed; dotted: equal efficiency in per cent; dashed with rings: the engine at full throttle; a cross: beyond a limit of the map." }
                 figure.plot-figure.broad { h3 { (plot.title) } (plot_box(&plot.title, drawing::map_plot(&plot))) (map_table(&plot)) }
             }
         }
@@ -458,7 +459,7 @@ fn map_table(plot: &MapPlot) -> Markup {
             line.points.iter().map(row).collect::<Vec<_>>()
         })
         .collect();
-    let mut map_head = head("rotor");
+    let mut map_head = head("turbocharger speed");
     map_head.push("efficiency".to_owned());
     html! {
         (table_under(&html! { "Operating line as a table" }, "Operating line", &head("engine"), &operating))

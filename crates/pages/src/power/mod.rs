@@ -29,13 +29,13 @@ use units::{Shown, rev};
 pub struct JobLine {
     /// "torque curve"
     pub what: String,
-    /// Points done.
+    /// Parts done: speeds of a curve, runs of a study.
     pub done: usize,
-    /// Points in all.
+    /// Parts in all.
     pub of: usize,
     /// Cycles run.
     pub cycles: u64,
-    /// Points of a curve so far: speed in rad/s, torque in N m, power in W.
+    /// Speeds of a curve so far: speed in rad/s, torque in N m, power in W.
     pub reached: Vec<(f64, f64, f64)>,
     /// It runs.
     pub runs: bool,
@@ -60,7 +60,7 @@ pub struct UnfinishedLine {
     pub done: usize,
     /// Parts in all, where that is known.
     pub of: Option<usize>,
-    /// Points of a curve so far: speed in rad/s, torque in N m, power in W.
+    /// Speeds of a curve so far: speed in rad/s, torque in N m, power in W.
     pub reached: Vec<(f64, f64, f64)>,
     /// What a study says so far.
     pub so_far: Option<SoFar>,
@@ -299,7 +299,7 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
                     form.actions method="post" action=(power.at("resume")) {
                         input type="hidden" name="_token" value=(power.view.token);
                         input type="hidden" name="number" value=(shown.line.number);
-                        button type="submit" { "Go on with run " (shown.line.number) ": " (count(shown.unreached, "point", "points")) " to go" }
+                        button type="submit" { "Go on with run " (shown.line.number) ": " (count(shown.unreached, "speed", "speeds")) " to go" }
                     }
                 }
             }
@@ -322,6 +322,23 @@ fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) ->
     }
 }
 
+/// What the parts of a computation are called, so many of them.
+fn parts_word(what: &str, n: usize) -> &'static str {
+    match (what, n) {
+        ("torque curve", 1) => "speed",
+        ("torque curve", _) => "speeds",
+        ("sweep of the cams", 1) => "pair of lobe centres",
+        ("sweep of the cams", _) => "pairs of lobe centres",
+        (_, 1) => "run",
+        _ => "runs",
+    }
+}
+
+/// "5 of the parts": "16 speeds", "1 run".
+fn parts(what: &str, n: usize) -> String {
+    format!("{n} {}", parts_word(what, n))
+}
+
 /// The job as it stands; the script asks for it again while it runs.
 pub fn progress(power: &PowerView) -> Markup {
     let job = power.job.as_ref();
@@ -330,9 +347,9 @@ pub fn progress(power: &PowerView) -> Markup {
             @if let Some(job) = job {
                 @if job.runs {
                     p { b.word { (sentence(&job.what)) } ": "
-                        @if job.of == 0 { "beginning" } @else { (job.done) " of " (count(job.of, "point", "points")) ", " (job.cycles) " cycles" }
+                        @if job.of == 0 { "beginning" } @else { (job.done) " of " (parts(&job.what, job.of)) ", " (count(usize::try_from(job.cycles).unwrap_or(usize::MAX), "cycle", "cycles")) }
                         @if job.stopping { ", stopping at the end of this cycle" } }
-                    progress max=(job.of.max(1)) value=(job.done) aria-label=(format!("{}, points done", job.what)) {}
+                    progress max=(job.of.max(1)) value=(job.done) aria-label=(format!("{}, how far", job.what)) {}
                     (so_far(power, &job.reached))
                     form.actions method="post" action=(power.at("stop")) {
                         input type="hidden" name="_token" value=(power.view.token);
@@ -353,7 +370,7 @@ fn unfinished(power: &PowerView, line: &UnfinishedLine) -> Markup {
     html! {
         div.ask {
             p { b.word { (sentence(&line.what)) } ", " (line.asked) ", begun " (when(&line.when)) ": stopped at " (line.done)
-                @if let Some(of) = line.of { " of " (of) } @else { @if line.done == 1 { " part" } @else { " parts" } }
+                @if let Some(of) = line.of { " of " (parts(&line.what, of)) } @else { " " (parts_word(&line.what, line.done)) }
                 ". What is done is kept"
                 @if line.so_far.is_some() { ", and stands under " a href=(power.at("choices")) { "Choices and cam timing" } }
                 "." }
@@ -429,13 +446,13 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }
             (findings(power, shown))
             h2 { "Each speed" }
-            p.small.quiet { "Filling: the air that is taken in over the air outside that would fill the swept volume. " (units::LAMBDA_IS) }
+            p.small.quiet { "Volumetric efficiency: the air that is taken in over the air outside that would fill the swept volume. " (units::LAMBDA_IS) }
             (curve::table(power, run)) (curve::states_table(power, run))
         }
     }
 }
 
-/// "Torque curve by bench, 2031-03-06 12:10, from version 3 of the document and the log up to entry 542."
+/// "Torque curve by bench, 2031-03-06 12:10, from version 3 of the document and the log up to no. 542."
 fn made_from(shown: &ShownRun) -> String {
     let goes_on = shown.resumes.map_or_else(String::new, |n| format!(" It goes on from run {n}."));
     format!("{}{goes_on}", made(&shown.line))
@@ -443,7 +460,7 @@ fn made_from(shown: &ShownRun) -> String {
 
 fn made(line: &KeptLine) -> String {
     format!(
-        "By {}, {}, from version {} of the document and the log up to entry {}.",
+        "By {}, {}, from version {} of the document and the log up to no. {}.",
         line.who,
         when(&line.when),
         line.document,
@@ -497,6 +514,7 @@ pub fn power_finding_page(power: &PowerView, shown: &ShownRun, id: &str) -> Opti
     let finding = shown.findings.iter().find(|f| f.id == id)?;
     let body = html! {
         p.small { a href=(format!("{}?run={}", power.at(""), shown.line.number)) { "Power, run " (shown.line.number) } }
+        (caution())
         (stale(power, &shown.changes))
         div.working { (working(&power.view, finding)) }
     };
@@ -537,7 +555,7 @@ fn kept(power: &PowerView) -> Markup {
                         td { (when(&line.when)) }
                         td { (line.who) }
                         td.n { "version " (line.document) }
-                        td.n { "entry " (line.sequence) }
+                        td.n { "no. " (line.sequence) }
                     } } }
                 } }
             }
@@ -548,7 +566,9 @@ fn kept(power: &PowerView) -> Markup {
 /// A plot with its values as a table under a disclosure. The keyboard reads it value by value.
 fn figure(plot: &Plot) -> Markup {
     let svg = drawing::plot(plot);
-    let (head, rows) = plot_values(plot, 40);
+    let (head, mut rows) = plot_values(plot, 40);
+    // A row where no line has a value says nothing.
+    rows.retain(|row| row.iter().skip(1).any(|cell| !cell.is_empty()));
     html! {
         @if svg.is_empty() { p.quiet { (plot.title) ": nothing to draw." } }
         @else {
@@ -569,7 +589,7 @@ fn plot_box(title: &str, svg: String) -> Markup {
 }
 
 fn values_table(title: &str, head: &[String], rows: &[Vec<String>]) -> Markup {
-    let summary = html! { "Values as a table" span.reader-only { ": " (title) } };
+    let summary = html! { "Values as a table" span.reader-only { ": " (title) } " " span.count { (count(rows.len(), "row", "rows")) } };
     table_under(&summary, title, head, rows)
 }
 

@@ -107,7 +107,7 @@ fn partial_sweep(power: &PowerView, line: &UnfinishedLine, sweep: &CamSweep) -> 
             (partial_words(line, "pair of lobe centres", "pairs of lobe centres"))
             @if line.done > settled { p { (count(line.done - settled, "pair", "pairs")) " did not settle." } }
             @if let Some((intake, exhaust, most)) = sweep.best {
-                p { "Most torque so far, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}. The most of the whole sweep may lie elsewhere." }
+                p { "Greatest torque so far, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}. The greatest of the whole sweep may lie elsewhere." }
             }
             div.broad { (contour_figure(&contour(power, sweep, Extent::SoFar))) }
             p.small.quiet { "Each dot is a pair that was run. A line needs four dots around it." }
@@ -167,9 +167,9 @@ fn effects_table(power: &PowerView, speed: f64, effects: &[Effect]) -> Markup {
                     @if at_its_best(effect) { " " span.quiet.small { "(a step either way loses)" } }
                 }
                 td.n { (step(power, effect)) }
-                td.n { (signed(effect.torque_change * 100.0, 2)) " %" }
+                td.n { (signed(effect.torque_change * 100.0, 1)) " %" }
                 td { (bar(effect.torque_change / most)) }
-                td.n { (signed(effect.knock_change, 3)) }
+                td.n { (signed(effect.knock_change, 2)) }
             } } }
         } }
         p.small.quiet { "Knock integral: by how much that of the worst cylinder changes with the step, timing held. Where it rises, knock comes nearer: torque gained so is not free." }
@@ -209,7 +209,7 @@ fn contour(power: &PowerView, sweep: &CamSweep, extent: Extent) -> Contour {
     let torque = |t: f64| units.number(t, Dimension::Torque);
     let partial = extent == Extent::SoFar;
     let same = |(i, e, _): &(f64, f64, f64)| (i - sweep.now.0).abs() < 1e-9 && (e - sweep.now.1).abs() < 1e-9;
-    let most = if partial { "most so far" } else { "most" };
+    let most = if partial { "greatest so far" } else { "greatest" };
     let now = if sweep.best.as_ref().is_some_and(same) {
         format!("as it is, {most}")
     } else {
@@ -255,14 +255,14 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
     html! {
         @let unsettled = sweep.torque.iter().flatten().filter(|t| t.is_none()).count();
         @if unsettled > 0 {
-            p { (unsettled) " of " (sweep.intake.len() * sweep.exhaust.len()) " points did not settle; no line is drawn there." }
+            p { (unsettled) " of " (count(sweep.intake.len() * sweep.exhaust.len(), "pair of lobe centres", "pairs of lobe centres")) " did not settle; no line is drawn there." }
         }
         @if let Some((intake, exhaust, most)) = sweep.best {
             @if at_edge(&sweep.intake, intake) || at_edge(&sweep.exhaust, exhaust) {
-                p { b { "The most lies at the edge of what was swept: sweep further that way before you choose." } }
+                p { b { "The greatest torque lies at the edge of what was swept: sweep further that way before you choose." } }
             }
             p {
-                "Most torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
+                "Greatest torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
                 @if let Some(closing) = closing { "; the intake valves then close " (format_fixed(closing, 0)) "\u{b0} after bottom dead centre" }
                 "."
                 @if let Some(now) = torque_now(sweep) {

@@ -15,15 +15,21 @@ pub(super) fn rpm(speed: f64) -> f64 {
     speed * 60.0 / std::f64::consts::TAU
 }
 
-/// Speed of a rotor in rev/min from rad/s, to the hundred.
+/// Speed of a turbocharger in rev/min from rad/s, to the hundred.
 pub(super) fn hundreds(speed: f64) -> String {
     format_fixed((rpm(speed) / 100.0).round() * 100.0, 0)
 }
 
-/// An input in the reader's words: boost can be read as over the air outside, so it is named for what it is. The label itself
-/// stays, because kept results are compared by it.
+/// An input in the reader's words: boost can be read as over the air outside, so it is named for what it is; a part stands after
+/// another on the way of the gas, not behind it. The label itself stays, because kept results are compared by it.
 pub(super) fn input_label(label: &str) -> String {
-    label.replacen("boost aimed at", "plenum pressure aimed at, absolute", 1)
+    let words = [
+        ("boost aimed at", "plenum pressure aimed at, absolute"),
+        ("half burned", "50 % burned"),
+        ("behind the cooler", "after the intercooler"),
+        ("behind the", "after the"),
+    ];
+    words.into_iter().fold(label.to_owned(), |label, (stored, shown)| label.replacen(stored, shown, 1))
 }
 
 /// A number with a true minus sign.
@@ -59,7 +65,7 @@ impl Shown {
             .then_some((1.638_706_4e-5, "in\u{b3}"))
     }
 
-    /// Unit of fuel for power.
+    /// Unit of specific fuel consumption.
     pub const fn consumption_unit(self) -> &'static str {
         match self.units {
             UnitSystem::Metric => "g/kWh",
@@ -67,7 +73,7 @@ impl Shown {
         }
     }
 
-    /// Fuel for power from kg/J, in that unit.
+    /// Specific fuel consumption from kg/J, in that unit.
     pub fn consumption_number(self, si: f64) -> String {
         match self.units {
             UnitSystem::Metric => format_fixed(si * 3.6e9, 0),
@@ -99,6 +105,30 @@ impl Shown {
         with_unit(&number, self.symbol(dimension))
     }
 
+    /// Places of a computed gas pressure: a curve is worth 5 to 8 % where it is not calibrated, so that 0.01 bar and 0.1 psi are the
+    /// second figure of its uncertainty, the last that is worth showing (GUM 7.2.6).
+    const fn pressure_decimals(self) -> usize {
+        match self.units {
+            UnitSystem::Metric => 2,
+            UnitSystem::Inch => 1,
+        }
+    }
+
+    /// A computed gas pressure, the number alone.
+    pub fn pressure_number(self, si: f64) -> String {
+        minus(&format_fixed(self.number(si, Dimension::Pressure), self.pressure_decimals()))
+    }
+
+    /// A computed gas pressure with its unit.
+    pub fn pressure(self, si: f64) -> String {
+        self.value(si, Dimension::Pressure, self.pressure_decimals())
+    }
+
+    /// A computed mean effective pressure, the number alone: ten times a gas pressure, one place less.
+    pub fn mean_pressure_number(self, si: f64) -> String {
+        minus(&format_fixed(self.number(si, Dimension::Pressure), self.pressure_decimals() - 1))
+    }
+
     /// With as many figures as a person reads, about four.
     pub fn about(self, si: f64, dimension: Dimension) -> String {
         let number = self.number(si, dimension);
@@ -125,7 +155,7 @@ impl Shown {
         let show = |si: f64| self.about(si, change.dimension);
         match (change.before, change.now) {
             (Some(before), Some(now)) if show(before) == show(now) => {
-                format!("{label}: {}, in a place behind the figures shown or by its origin", show(now))
+                format!("{label}: {}, in a place beyond the figures shown or by its origin", show(now))
             }
             (Some(before), Some(now)) => format!("{label}: was {}, is {}", show(before), show(now)),
             (Some(before), None) => format!("{label}: was {}, is not known any more", show(before)),
@@ -156,9 +186,15 @@ pub(super) fn place_words(power: &PowerView, path: &str) -> String {
     }
 }
 
-/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, 1".
+/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, number 1". Entries of lists count from 1; in brackets the path counts from 0.
 fn field_words(path: &str) -> String {
-    let words = path.split(['.', '[']).map(|part| spaced(part.trim_end_matches(']')));
+    let words = path.split(['.', '[']).map(|part| {
+        let bare = part.trim_end_matches(']');
+        match bare.parse::<usize>() {
+            Ok(number) => format!("number {}", number + usize::from(bare != part)),
+            Err(_) => spaced(bare),
+        }
+    });
     words.collect::<Vec<_>>().join(", ").replace("lambda", LAMBDA)
 }
 
@@ -174,8 +210,8 @@ mod tests {
     #[test]
     fn a_place_in_the_document_is_told_in_words() {
         assert_eq!(field_words("duty.ambient_pressure"), "duty, ambient pressure");
-        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, 1");
-        assert_eq!(field_words("operations[0].amount"), "operations, 0, amount");
+        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, number 1");
+        assert_eq!(field_words("operations[0].amount"), "operations, number 1, amount");
     }
 
     #[test]

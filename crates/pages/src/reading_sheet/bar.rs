@@ -7,7 +7,7 @@ use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, Unit, display_unit, find_unit, find_unit_of_any, phrase_list};
-use engine::readings::{self, Operation, Reading};
+use engine::readings::{self, Operation, PART_TEMPERATURES, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
@@ -69,7 +69,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
                 @if let Some(zero) = &i.zero { span.set.zero data-instrument=(i.name) hidden[i.name != chosen] { (zero) } }
             }
             label {
-                "part at " input type="text" name="temperature" data-setting="temperature" inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not given";
+                "part at " input type="text" name="temperature" data-setting="temperature" data-least=(PART_TEMPERATURES.start()) data-most=(PART_TEMPERATURES.end()) inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not given";
                 (unit.symbol) kbd.no-print aria-hidden="true" { "T" }
             }
             (held(table, last))

@@ -10,6 +10,7 @@ use ::engine::document::parse_document;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use serde::Deserialize;
 
 /// GET /engine/{id}/document
 pub(in crate::server) async fn show(
@@ -44,6 +45,70 @@ fn unplaced(assessed: &Assessed) -> Option<pages::Diagnostic> {
     })
 }
 
+/// All versions, the newest first.
+fn versions(app: &App, assessed: &Assessed) -> Result<Vec<pages::Version>, Fault> {
+    let shown = |v: store::DocumentInfo| pages::Version {
+        current: v.version == assessed.version,
+        number: v.version,
+        when: v.when,
+        who: v.who,
+        note: v.note,
+    };
+    Ok(app.bench.versions(&assessed.id)?.into_iter().rev().map(shown).collect())
+}
+
+/// The one whose number was asked for.
+fn one<'a>(all: &'a [pages::Version], asked: &str, engine: &str) -> Result<&'a pages::Version, Fault> {
+    all.iter().find(|v| v.number.to_string() == asked.trim()).ok_or_else(|| {
+        Fault::missing(format!("This document has no version \"{asked}\"."))
+            .link(format!("/engine/{engine}/document"), "Document")
+    })
+}
+
+/// GET /engine/{id}/document/version/{version}
+pub(in crate::server) async fn version(
+    State(app): State<App>,
+    Path((id, number)): Path<(String, String)>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        let versions = versions(app, &assessed)?;
+        let version = one(&versions, &number, &assessed.id)?;
+        let text = app.bench.version(&assessed.id, version.number)?;
+        let power = app.power_words(&assessed.id);
+        Ok(Page(pages::version_page(&app.view(&assessed, &power, None), version, &text, &versions)))
+    })
+    .await
+}
+
+/// Which versions are compared.
+#[derive(Debug, Deserialize)]
+pub(in crate::server) struct Compared {
+    #[serde(default)]
+    from: String,
+    #[serde(default)]
+    to: String,
+}
+
+/// GET /engine/{id}/document/changes?from=1&to=2
+pub(in crate::server) async fn changes(
+    State(app): State<App>,
+    Path(id): Path<String>,
+    Query(Compared { from, to }): Query<Compared>,
+) -> Result<Page, Fault> {
+    app.work(move |app| {
+        let assessed = app.bench.engine(&id)?;
+        let versions = versions(app, &assessed)?;
+        let (before, after) = (one(&versions, &from, &assessed.id)?, one(&versions, &to, &assessed.id)?);
+        let text = |version: &pages::Version| app.bench.version(&assessed.id, version.number);
+        let (old, new) = (text(before)?, text(after)?);
+        let power = app.power_words(&assessed.id);
+        let view = app.view(&assessed, &power, None);
+        Ok(Page(pages::changes_page(&view, (before, &old), (after, &new), &versions)))
+    })
+    .await
+}
+
 fn page(
     app: &App,
     assessed: &Assessed,
@@ -53,19 +118,7 @@ fn page(
     done: Option<&str>,
 ) -> Result<String, Fault> {
     let notice = done.and_then(super::super::notices::sentence);
-    let versions: Vec<pages::Version> = app
-        .bench
-        .versions(&assessed.id)?
-        .into_iter()
-        .rev()
-        .map(|v| pages::Version {
-            current: v.version == assessed.version,
-            number: v.version,
-            when: v.when,
-            who: v.who,
-            note: v.note,
-        })
-        .collect();
+    let versions = versions(app, assessed)?;
     let power = app.power_words(&assessed.id);
     Ok(pages::document_page(
         &app.view(assessed, &power, notice.as_deref()),

@@ -52,7 +52,7 @@ fn page(
     )
     .ok_or_else(|| {
         Fault::missing(format!("The document has no section \"{section}\" with a form."))
-            .link(format!("/engine/{}/parts", assessed.id), "Sizes and limits")
+            .link(format!("/engine/{}/parts", assessed.id), "Specification")
     })
 }
 

@@ -41,7 +41,8 @@ struct Moment {
     unfinished: Vec<UnfinishedLine>,
 }
 
-fn line(info: &store::KeptInfo) -> KeptLine {
+/// `written` readings stand in the document; the log goes on counting after them.
+fn line(info: &store::KeptInfo, written: u64) -> KeptLine {
     KeptLine {
         number: info.number,
         what: words(&info.kind).to_owned(),
@@ -49,7 +50,7 @@ fn line(info: &store::KeptInfo) -> KeptLine {
         when: info.when.clone(),
         who: info.who.clone(),
         document: info.document,
-        sequence: info.sequence,
+        sequence: info.sequence + written,
     }
 }
 
@@ -64,9 +65,18 @@ fn words(kind: &str) -> &'static str {
 }
 
 impl Moment {
+    fn line(&self, info: &store::KeptInfo) -> KeptLine {
+        line(info, self.assessed.engine.document.readings.len() as u64)
+    }
+
     fn of(app: &App, id: &str) -> Result<Self, Fault> {
         let (assessed, specification) = app.bench.specification(id)?;
-        let kept = app.bench.power_results(id)?.iter().map(line).collect();
+        let kept = app
+            .bench
+            .power_results(id)?
+            .iter()
+            .map(|info| line(info, assessed.engine.document.readings.len() as u64))
+            .collect();
         let unfinished = app
             .bench
             .unfinished_power(id)?
@@ -104,14 +114,14 @@ impl Moment {
 
     /// A kept study as it is shown.
     fn study<'a, T: ?Sized>(&self, kept: &KeptResult, found: &'a T) -> ShownStudy<'a, T> {
-        ShownStudy { line: line(&kept.info), found, changes: study_changes(&self.specification, kept) }
+        ShownStudy { line: self.line(&kept.info), found, changes: study_changes(&self.specification, kept) }
     }
 
     /// A kept curve as it is shown.
     fn shown<'a>(&self, kept: &'a KeptResult) -> Option<ShownRun<'a>> {
         let Computed::Curve(run) = &kept.computed else { return None };
         Some(ShownRun {
-            line: line(&kept.info),
+            line: self.line(&kept.info),
             resumes: kept.resumes,
             run,
             changes: changes(&self.specification, run),

@@ -9,7 +9,7 @@ use super::issue::Issue;
 use super::model::Document;
 use crate::quantity::{Dimension, UnitSystem, display_unit};
 use facts::{Fact, Facts, Relation};
-use mechanics::math::log10;
+use mechanics::math::{log10, powi};
 
 /// More questions than this say nothing more: the units of the whole file are wrong.
 const MOST_QUESTIONS: usize = 40;
@@ -132,7 +132,7 @@ impl Question<'_> {
         };
         let mut draft = Draft::warning(Code::Proportion, message);
         if own {
-            let range = |share_wanted: f64| shown(fact.si * share_wanted / share, fact.dimension, units);
+            let range = |share_wanted: f64| roughly(fact.si * share_wanted / share, fact.dimension, units);
             let (least, most) = (self.broken.least, self.broken.most);
             let expected = if least > 0.0 {
                 format!("{} to {}", range(least), range(most))
@@ -179,6 +179,14 @@ impl Said {
             _ => Self { value, meant: Some(meant) },
         }
     }
+}
+
+/// The same to two figures: the ends of a wide proportion are worth no more.
+fn roughly(si: f64, dimension: Dimension, units: UnitSystem) -> String {
+    let unit = display_unit(dimension, units);
+    let number = (si - unit.offset) / unit.factor;
+    let place = powi(10.0, log10(number.abs().max(1e-12)).floor() as i32 - 1);
+    format!("{} {}", figures((number / place).round() * place), unit.symbol).trim_end().to_owned()
 }
 
 /// A size in the reader's unit, with the figures that a slip is seen by.

@@ -270,7 +270,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let by = parts.too_far(chosen);
     if by > 0 {
         let alone = if relax.is_empty() { "alone" } else { "and beside one of these" };
-        let words = Phrase::words(format!("{alone}: the greatest allowed spread of weights by ")).at_least(
+        let words = Phrase::words(format!("{alone}: the greatest allowed spread of masses by ")).at_least(
             by as f64 * 1e-9,
             Dimension::Mass,
             1,
@@ -289,8 +289,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
 }
 
 const KEPT: &str = "proved: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
-const FREE: &str = "with every pin in its piston and every rod in its cylinder a fit or the weights stay outside; proved: with all of them free nothing is nearer inside, nor any clearances nearer to the target. How few move is sought by exchanges, and not proved";
-const KEPT_UNWEIGHED: &str = "proved, without weights: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
+const FREE: &str = "with every pin in its piston and every rod in its cylinder a fit or the masses stay outside; proved: with all of them free nothing is nearer inside, nor any clearances nearer to the target. How few move is sought by exchanges, and not proved";
+const KEPT_UNWEIGHED: &str = "proved, without the masses: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
 
 /// The selection with its words.
 fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outcome) -> Selection {
@@ -387,7 +387,7 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
         title: TITLE.to_owned(),
         outcome: Outcome::Best {
             proved: true,
-            proof: "every clearance and the weights are good as they stand".to_owned(),
+            proof: "every clearance and the masses are good as they stand".to_owned(),
         },
         summary: Phrase::words("all stay where they are: clearance ").length(least).say(" to ").length(most),
         placements,
@@ -398,7 +398,7 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
     Some(selection.settling(&["piston_clearance"]))
 }
 
-const OBJECTIVE: &str = "what is good stays; else every fit inside its range (piston in bore, pin in piston, pin in rod), weights inside their spread, clearances nearest to the target, even weights. A piston keeps its pin and a cylinder its rod; only where that leaves a fit or the weights outside are pins and rods free, and then few of them move rather than the weights come still nearer";
+const OBJECTIVE: &str = "what is good stays; else every fit inside its range (piston in bore, pin in piston, pin in rod), masses inside their spread, clearances nearest to the target, even masses. A piston keeps its pin and a cylinder its rod; only where that leaves a fit or the masses outside are pins and rods free, and then few of them move rather than the masses come still nearer";
 
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
@@ -406,8 +406,8 @@ fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
 
 fn weights(spread: Option<f64>) -> Phrase {
     match spread {
-        Some(spread) => Phrase::words("; weights within ").value(spread, Dimension::Mass, 1),
-        None => Phrase::words("; weights not all read"),
+        Some(spread) => Phrase::words("; masses within ").value(spread, Dimension::Mass, 1),
+        None => Phrase::words("; masses not all read"),
     }
 }
 

@@ -267,7 +267,7 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
     let one = if read > 0 { Some(sum / f64::from(read)) } else { stated.injector_flow.map(|f| f.0) };
     let injectors = one.zip(stated.injectors).map(|(flow, count)| flow * f64::from(count));
     if injectors.is_none() {
-        b.left_out.push("injector duty: fuel.injectors and fuel.injector_flow are not stated".to_owned());
+        b.left_out.push("share of the cycle that the injectors are open: fuel.injectors and fuel.injector_flow are not stated".to_owned());
     }
     if stated.pump_flow.is_none() {
         b.left_out.push("fuel pump: fuel.pump_flow is not stated".to_owned());

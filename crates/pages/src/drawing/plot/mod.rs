@@ -206,11 +206,35 @@ pub fn plot(plot: &Plot) -> String {
     svg.picture(plot.width, plot.height, "plot", &words)
 }
 
+/// Where the labels at the ends of the lines stand, px from above, once none lies under the mark of what is aimed at.
+fn clear_of_targets(plot: &Plot, frame: &Frame, places: &[f64]) -> Vec<f64> {
+    let marks: Vec<Point> = plot.targets.iter().map(|t| (frame.x(t.at.0), frame.y(t.at.1))).collect();
+    let mut clear: Vec<f64> = places.to_vec();
+    for (i, line) in plot.lines.iter().enumerate() {
+        let Some(left) = line.points.last().map(|end| frame.x(end.0) + 12.0).filter(|x| x.is_finite()) else {
+            continue;
+        };
+        let right = left + text_width(&line.label, SMALL);
+        let free = |at: f64| {
+            let of_marks =
+                marks.iter().all(|m| m.0 + 12.0 < left || m.0 - 12.0 > right || (m.1 - at).abs() > 17.0);
+            let of_others = clear.iter().enumerate().all(|(j, other)| j == i || (other - at).abs() >= 15.0);
+            of_marks && of_others && (frame.top..=frame.bottom).contains(&at)
+        };
+        let ways = [0.0, 18.0, -18.0, 27.0, -27.0, 36.0, -36.0];
+        if let Some(at) = ways.into_iter().map(|by| clear[i] + by).find(|at| free(*at)) {
+            clear[i] = at;
+        }
+    }
+    clear
+}
+
 /// Draws the lines and gives the boxes of the labels at their ends.
 fn lines(svg: &mut Svg, plot: &Plot, frame: &Frame) -> Vec<Written> {
     let ends: Vec<f64> =
         plot.lines.iter().map(|l| l.points.last().map_or(frame.bottom, |p| frame.y(p.1))).collect();
     let places = super::section::spread(&ends, 17.0, frame.top, frame.bottom.max(frame.top + 1.0));
+    let places = clear_of_targets(plot, frame, &places);
     let finite = |p: &&Point| p.0.is_finite() && p.1.is_finite();
     let mut marked: Vec<Point> = Vec::new();
     let mut written = Vec::new();

@@ -37,8 +37,8 @@ pub struct Sides {
     pub right: bool,
 }
 
-/// Middle to middle, px: two balloons with their outline.
-const LEAST: f64 = 31.0;
+/// Middle to middle, px: two balloons with their outlines.
+const LEAST: f64 = 34.5;
 /// Wanted distance: a finger's width.
 const WANTED: f64 = 46.0;
 

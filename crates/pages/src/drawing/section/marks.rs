@@ -316,13 +316,21 @@ fn colour(balloon: &Balloon) -> &'static str {
 }
 
 const RADIUS: f64 = 13.0;
+/// Radius of the second ring around what stops the build: told apart without colour.
+const SECOND_RING: f64 = 16.4;
+
+/// Where the outline of a balloon ends.
+fn outer(balloon: &Balloon) -> f64 {
+    if balloon.stops { SECOND_RING } else { RADIUS }
+}
 
 /// A thin line from a balloon to its part; to a part behind the cut it is dashed and ends in a ring.
 fn leader(svg: &mut Svg, one: &Placed, selected: bool) {
     let (anchor, at, colour) = (one.anchor, one.at, colour(one.balloon));
     let (dx, dy) = (at.0 - anchor.0, at.1 - anchor.1);
     let length = (dx * dx + dy * dy).sqrt().max(1e-6);
-    let end = (at.0 - dx / length * RADIUS, at.1 - dy / length * RADIUS);
+    let edge = outer(one.balloon);
+    let end = (at.0 - dx / length * edge, at.1 - dy / length * edge);
     let width = if selected { 1.8 } else { 0.9 };
     svg.line(anchor, end, &format!("stroke=\"{PAPER}\" stroke-width=\"{}\"", number(width + 2.2)));
     let dashes = if one.hidden { " stroke-dasharray=\"5 3\"" } else { "" };
@@ -339,6 +347,9 @@ fn balloon(svg: &mut Svg, balloon: &Balloon, at: Point, options: &SectionOptions
     let stops = if balloon.stops { ", stops the build" } else { "" };
     svg.open_link(&balloon.href, class, &format!("{} {}{stops}", balloon.number, balloon.label));
     svg.circle(at, 22.0, "fill=\"#000000\" fill-opacity=\"0\"");
+    if balloon.stops {
+        svg.circle(at, SECOND_RING, &format!("fill=\"{PAPER}\" stroke=\"{ink}\" stroke-width=\"1.2\""));
+    }
     svg.circle(at, RADIUS, &format!("fill=\"{fill}\" stroke=\"{ink}\" stroke-width=\"1.6\""));
     svg.text((at.0, at.1 + 5.0), Align::Middle, &type_of(14.0, text, true), &balloon.number.to_string());
     svg.close_link();

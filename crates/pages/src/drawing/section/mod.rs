@@ -165,10 +165,14 @@ fn in_words(scene: &Scene, options: &SectionOptions) -> String {
         Arrangement::Vee => "vee",
         Arrangement::Flat => "flat",
     };
-    let count = scene.document.layout.cylinders.unwrap_or(0);
+    let cylinders = match scene.document.layout.cylinders {
+        None | Some(0) => "an unknown number of cylinders".to_owned(),
+        Some(1) => "1 cylinder".to_owned(),
+        Some(n) => format!("{n} cylinders"),
+    };
     let name = if scene.document.engine.name.is_empty() { "Engine" } else { &scene.document.engine.name };
     format!(
-        "{name}: {shape} engine of {count} cylinders, cut along the crank, crank at {:.0} degrees after top dead centre of cylinder 1, {} marked",
+        "{name}: {shape} engine of {cylinders}, cut along the crank, crank at {:.0} degrees after top dead centre of cylinder 1, {} marked",
         scene.crank_deg,
         match options.balloons.len() {
             0 => "no finding".to_owned(),
