@@ -149,7 +149,8 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             unit: own_unit(i),
-            differs: own_unit(i).is_some_and(|own| own.symbol != display_unit(own.dimension, view.units()).symbol),
+            differs: own_unit(i)
+                .is_some_and(|own| own.symbol != display_unit(own.dimension, view.units()).symbol),
             usual: i.kind == table.gauge,
             reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),
