@@ -172,6 +172,26 @@ fn half_of_an_order_is_never_scrap() {
     assert!(text.contains("does not clean up below the greatest bore allowed"), "{text}");
 }
 
+/// A hone puts no metal back: the target clears the largest single reading, however small the mean of its level is.
+#[test]
+fn a_hone_target_clears_the_largest_reading() {
+    let text = FOUR.replace("max = \"89.110 mm\"", "max = \"89.120 mm\"");
+    let read = READ.replace("block.bore.2.mid.thrust,89.098 mm", "block.bore.2.mid.thrust,89.108 mm");
+    let (_, assessment, plan) = judged(&text, &read);
+    for id in ["bore_taper/2", "bore_round/2"] {
+        let finding = finding(&assessment, id);
+        assert_eq!(finding.verdict, Verdict::Bad, "{id}");
+    }
+    let hones: Vec<_> = plan.cuts.iter().filter(|c| c.operation == K::Hone && c.part == "bore 2").collect();
+    assert!(!hones.is_empty());
+    for hone in hones {
+        let to = hone.to.expect("a size");
+        assert!(to >= 89.108 * MM && to <= 89.115 * MM, "{to}");
+    }
+    let said = texts(&assessment, &plan).join("\n");
+    assert!(!said.contains("Hone to 89.105"), "{said}");
+}
+
 /// What rests on a size that an earlier line changes is held behind that line, and names what asks for it.
 #[test]
 fn what_an_earlier_cut_changes_is_held() {

@@ -6,7 +6,7 @@ use crate::frame::{View, after_words};
 use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit, phrase_list};
+use engine::quantity::{Dimension, Unit, display_unit, find_unit, find_unit_of_any, phrase_list};
 use engine::readings::{self, Operation, PART_TEMPERATURES, Reading};
 use maud::{Markup, html};
 
@@ -82,7 +82,12 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
 }
 
 fn option(choice: &Choice, chosen: &str) -> Markup {
-    html! { option value=(choice.name) selected[choice.name == chosen] { (choice.words) (choice.place) } }
+    let dimension = choice.unit.map(|unit| unit.dimension.word());
+    html! {
+        option value=(choice.name) selected[choice.name == chosen] data-unit=[choice.unit.map(|unit| unit.symbol)] data-dimension=[dimension] {
+            (choice.words) @if let Some(unit) = choice.unit.filter(|_| choice.differs) { ", in " (unit.symbol) } (choice.place)
+        }
+    }
 }
 
 fn held(table: &Table, last: Option<&Reading>) -> Markup {
@@ -120,6 +125,10 @@ const fn held_word(held: Held) -> &'static str {
 struct Choice<'a> {
     name: &'a str,
     words: String,
+    /// The unit of a bare number that it types, where that is stated.
+    unit: Option<&'static Unit>,
+    /// That unit is another than the pages show.
+    differs: bool,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
     /// Can it settle anything here?
@@ -139,6 +148,9 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
         .map(|(name, i)| Choice {
             name,
             words: instrument_words(name, i),
+            unit: own_unit(i),
+            differs: own_unit(i)
+                .is_some_and(|own| own.symbol != display_unit(own.dimension, view.units()).symbol),
             usual: i.kind == table.gauge,
             reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),
@@ -170,6 +182,15 @@ fn instrument_words(name: &str, instrument: &Instrument) -> String {
     } else {
         // The name first: a narrow list cuts the end.
         format!("{name}, {}", instrument.label)
+    }
+}
+
+/// The unit in which this gauge shows its values, where it states one of what it reads.
+fn own_unit(instrument: &Instrument) -> Option<&'static Unit> {
+    let written = instrument.unit.as_deref()?;
+    match instrument.kind.reads() {
+        Some(dimension) => find_unit(written, dimension),
+        None => find_unit_of_any(written),
     }
 }
 
