@@ -295,13 +295,17 @@ fn readings_stand_as_they_were_typed() {
     assert_eq!(format!("{} mm", cell.shown), reading.text);
     // The title block follows the readings without a reload.
     assert_eq!(parts.edition, "document 1, nothing read");
-    assert!(pages::sheet_page(&shop.view(), Sheet::Bores).contains("<dd id=\"edition\">document 1, nothing read</dd>"));
+    assert!(
+        pages::sheet_page(&shop.view(), Sheet::Bores)
+            .contains("<dd id=\"edition\">document 1, nothing read</dd>")
+    );
 }
 
 #[test]
 fn what_the_starter_proposes_is_counted_apart_and_told_beside_its_field() {
     let kind = "F4".parse().expect("a layout");
-    let shop = Shop::document(&engine::document::new_document(kind, "Four", engine::quantity::UnitSystem::Metric));
+    let shop =
+        Shop::document(&engine::document::new_document(kind, "Four", engine::quantity::UnitSystem::Metric));
     let values = pages::part_values(&shop.text, "layout");
     let page = |values: &BTreeMap<String, String>, stands: &BTreeMap<String, String>| {
         pages::parts_page(&shop.view(), "layout", values, stands, &BTreeMap::new(), 1).expect("layout")
@@ -323,7 +327,8 @@ fn examples_fit_their_fields() {
         ("M1.kind".to_owned(), "micrometer".to_owned()),
         ("B1.kind".to_owned(), "scale".to_owned()),
     ]);
-    let html = pages::parts_page(&shop.view(), "instruments", &values, &values, &BTreeMap::new(), 1).expect("gauges");
+    let html = pages::parts_page(&shop.view(), "instruments", &values, &values, &BTreeMap::new(), 1)
+        .expect("gauges");
     let example = |name: &str| {
         let (_, after) = html.split_once(&format!("name=\"{name}\"")).unwrap_or_else(|| panic!("{name}"));
         let (_, after) = after.split_once("placeholder=\"").unwrap_or_else(|| panic!("{name}: no example"));
@@ -342,7 +347,8 @@ fn least_is_told_before_most() {
     let shop = Shop::document("crosshatch = 2\n");
     let wrong = |end: &str| (format!("end_float.{end}"), format!("no {end}"));
     let errors = BTreeMap::from([wrong("max"), wrong("min"), wrong("nominal")]);
-    let html = pages::parts_page(&shop.view(), "limits", &BTreeMap::new(), &BTreeMap::new(), &errors, 1).expect("limits");
+    let html = pages::parts_page(&shop.view(), "limits", &BTreeMap::new(), &BTreeMap::new(), &errors, 1)
+        .expect("limits");
     let (summary, fields) = html.split_once("<form").expect("a form");
     for part in [summary, fields] {
         let at = |words: &str| part.find(words).unwrap_or_else(|| panic!("{words}"));
