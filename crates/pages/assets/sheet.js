@@ -140,7 +140,7 @@
     return {
       instrument: part.querySelector('[data-setting="instrument"]').value,
       temperature: temperature.value.trim().replace(",", "."),
-      unit: temperature.nextSibling?.textContent.trim() || "°C",
+      unit: temperature.parentElement.querySelector(".unit")?.textContent.trim() || "°C",
       held: Array.from(part.querySelectorAll('[data-setting="held"]:checked'), (box) => box.value),
     };
   };
@@ -445,6 +445,8 @@
     for (const [feature, cell] of Object.entries(parts.cells ?? {})) { const input = field(feature); if (input) put(input, cell); }
     if (parts.tabs) replace(document.getElementById("tabs"), parts.tabs);
     if (parts.foot) replace(document.getElementById("foot"), parts.foot);
+    const edition = document.getElementById("edition");
+    if (parts.edition && edition) edition.textContent = parts.edition;
     if (parts.last) last = Math.max(last, parts.last);
   };
 

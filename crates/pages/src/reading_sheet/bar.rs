@@ -48,7 +48,7 @@ pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
 pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Markup {
     let last = last_reading(view, table);
     let instruments = instruments(view, table);
-    let chosen = chosen(last, &instruments);
+    let chosen = chosen(view, table, &instruments);
     let unit = display_unit(Dimension::Temperature, view.units());
     let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
     html! {
@@ -70,7 +70,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             }
             label {
                 "part at " input type="text" name="temperature" data-setting="temperature" data-least=(PART_TEMPERATURES.start()) data-most=(PART_TEMPERATURES.end()) inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not given";
-                (unit.symbol) kbd.no-print aria-hidden="true" { "T" }
+                span.unit { (unit.symbol) } kbd.no-print aria-hidden="true" { "T" }
             }
             (held(table, last))
             span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
@@ -242,26 +242,38 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
     }
 }
 
-/// The gauge of the last reading, else the one that is usual here.
-fn chosen(last: Option<&Reading>, instruments: &[Choice]) -> String {
-    last.map(|r| r.instrument.clone())
-        .filter(|name| !name.is_empty())
-        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
+/// The gauge used last of those that fit this table, else the one that is usual here, else the one used last.
+fn chosen(view: &View, table: &Table, instruments: &[Choice]) -> String {
+    let used = || readings_of(view, table).map(|r| r.instrument.as_str()).filter(|name| !name.is_empty());
+    let fits = |name: &str, without_warning: bool| {
+        instruments.iter().any(|i| i.name == name && i.reads && !(without_warning && i.warning.is_some()))
+    };
+    let usual = || instruments.first().filter(|i| i.usual).map(|i| i.name);
+    used()
+        .find(|name| fits(name, true))
+        .or_else(|| used().find(|name| fits(name, false)))
+        .or_else(usual)
+        .or_else(|| used().next())
         .unwrap_or_default()
+        .to_owned()
 }
 
 /// Gauge and temperature as they stand above a table.
 pub(super) fn head_of(view: &View, table: &Table) -> (String, String) {
     let last = last_reading(view, table);
     let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
-    (chosen(last, &instruments(view, table)), temperature)
+    (chosen(view, table, &instruments(view, table)), temperature)
 }
 
 pub(super) fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
-    let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
-    view.engine
-        .readings
-        .iter()
-        .rev()
-        .find(|r| view.engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position))
+    readings_of(view, table).next()
+}
+
+/// Readings of a table, the last first.
+fn readings_of<'a>(view: &View<'a>, table: &Table) -> impl Iterator<Item = &'a Reading> + use<'a> {
+    let engine = view.engine;
+    let position = engine.catalogue.tables.iter().position(|t| t.id == table.id);
+    let here =
+        move |r: &&Reading| engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position);
+    engine.readings.iter().rev().filter(here)
 }
