@@ -104,6 +104,14 @@ fn what_is_placed_too_early_is_said() {
     let said = out(&run(&["plan", FOUR], &data));
     assert!(said.contains("bore 3: NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring."), "{said}");
     assert!(said.contains("Surely needed: 37.50 EUR"), "{said}");
+    // Both rings of a cylinder are held: each is named, not their cylinder twice.
+    assert!(
+        said.contains("top ring 2 and second ring 2: NOT BEFORE THIS IS SETTLED: bore 2, taper."),
+        "{said}"
+    );
+    // The work of a selection that can hurt says so, as a finding does.
+    assert!(said.contains("Caution: Rod bolts near yield"), "{said}");
+    assert!(said.contains("Tolerance \u{b1} 0.002 mm (common practice, no source)."), "{said}");
 }
 
 #[test]
@@ -514,6 +522,35 @@ fn an_engine_of_the_data_folder_is_checked_by_its_name() {
     let unknown = run(&["check", "six"], &data);
     assert_eq!(code(&unknown), 2);
     assert!(err(&unknown).contains("neither a file six nor an engine"), "{}", err(&unknown));
+}
+
+/// The two verbs that compute take an engine as the others do.
+#[test]
+fn power_and_calibrate_take_an_engine_of_the_data_folder_by_its_name() {
+    let (folder, data) = folders();
+    drop(crosshatch::workbench::Workbench::open(&data, "test").expect("a folder"));
+    let power = |engine: &str| run(&["power", engine, "--speeds", "7000", "--json"], &data);
+    let by_name: Value = serde_json::from_str(&out(&power("hill-climb-four"))).expect("JSON");
+    let by_file: Value = serde_json::from_str(&out(&power(FOUR))).expect("JSON");
+    let torque = |json: &Value| json["run"]["points"][0]["torque"].as_f64().expect("a torque");
+    assert!((torque(&by_name) - torque(&by_file)).abs() < 1e-9, "{by_name}");
+    for verb in ["power", "calibrate"] {
+        let more: &[&str] = match verb {
+            "power" => &[],
+            _ => &["--curve", "none.csv", "--speed", "speed", "--torque", "torque"],
+        };
+        let unknown = run(&[&[verb, "six"], more].concat(), &data);
+        assert_eq!(code(&unknown), 2);
+        assert!(err(&unknown).contains("neither a file six nor an engine"), "{}", err(&unknown));
+    }
+    let kept = run(&["power", "hill-climb-four", "--keep"], &data);
+    assert_eq!(code(&kept), 2);
+    assert!(err(&kept).contains("its page Power"), "{}", err(&kept));
+    let curve = path(&folder, "measured.csv");
+    std::fs::write(&curve, "speed,torque\n6000,200\n7000,200\n8000,190\n").expect("a curve");
+    let fit = ["calibrate", "hill-climb-four", "--curve", &curve, "--speed", "speed", "--torque", "torque"];
+    let refused = run(&[&fit[..], &["--fit", "luck"]].concat(), &data);
+    assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));
 }
 
 #[test]

@@ -162,3 +162,57 @@ fn the_older_of_two_readings_can_be_taken_back() {
     assert!(!html.contains(&format!("name=\"number\" value=\"{older}\"")));
     assert_eq!(back("99999").status, 404);
 }
+
+/// A question is answered by what a person says of its own reading, and by nothing that happens to the readings beside it.
+#[test]
+fn an_open_question_stays_when_the_readings_beside_it_are_taken_back_or_corrected() {
+    let program = Program::start();
+    let fields = [
+        ("name", "Six"),
+        ("arrangement", "inline"),
+        ("cylinders", "6"),
+        ("units", "metric"),
+        ("bore", "76.2"),
+        ("stroke", "88.9"),
+    ];
+    assert_eq!(program.post_form("/new", &fields).status, 303);
+    let six = "/engine/six";
+    let read = |place: &str, text: &str, more: &serde_json::Value| {
+        let mut fields = json!({ "instrument": "" });
+        fields.as_object_mut().expect("fields").extend(more.as_object().expect("fields").clone());
+        let answer = program.post_reading(six, &reading(place, text, &fields));
+        assert_eq!(answer.status, 200, "{place}: {}", answer.body);
+        answer.json()
+    };
+    read("block.bore.3.mid.along", "76.311", &json!({}));
+    let mut beside = Vec::new();
+    for bore in [3, 4, 5, 6] {
+        for place in ["top.thrust", "top.along", "mid.thrust", "mid.along", "low.thrust", "low.along"] {
+            if (bore, place) != (3, "mid.along") {
+                let place = format!("block.bore.{bore}.{place}");
+                read(&place, &format!("76.21{}", (bore + beside.len()) % 3), &json!({}));
+                beside.push((place, beside.len() as u64 + 2));
+            }
+        }
+    }
+    let asked = |program: &Program| program.get(six).body.contains("Asked about");
+    assert!(asked(&program), "the neighbours raise the question");
+    // One of them is corrected, all the others are taken back.
+    for (n, (place, number)) in beside.iter().enumerate() {
+        if n == 0 {
+            read(place, "76.214", &json!({ "corrects": number, "confirmed": true }));
+        } else {
+            let back = [("number", number.to_string())];
+            let fields: Vec<(&str, &str)> = back.iter().map(|(k, v)| (*k, v.as_str())).collect();
+            assert_eq!(program.post_form(&format!("{six}/readings/back"), &fields).status, 303, "{place}");
+        }
+        assert!(asked(&program), "nobody has answered it: {place}");
+    }
+    let folder = program.stop().expect("a folder");
+    let program = Program::start_in(folder.path().join("data"));
+    assert!(asked(&program), "it is still there after the program was started anew");
+    let fields = json!({ "corrects": 1, "instrument": "" });
+    let corrected = program.post_reading(six, &reading("block.bore.3.mid.along", "76.211", &fields));
+    assert_eq!(corrected.status, 200, "{}", corrected.body);
+    assert!(!asked(&program), "a corrected reading is asked about no more");
+}

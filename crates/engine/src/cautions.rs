@@ -5,20 +5,25 @@
 pub const SPRING: &str =
     "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
 /// Where the bolts of main caps are loosened and tightened.
-pub const MAIN_BOLTS: &str =
-    "Main bolts near yield: tighten by the maker's steps, never re-use one that stays long.";
+pub const MAIN_BOLTS: &str = "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 /// Where the bolts of a rod are loosened and tightened.
 pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
+/// Where a head comes off and goes on again.
+pub const HEAD_BOLTS: &str = "Head bolts near yield can break without warning: loosen and tighten them in the part maker's order, never re-use one that stays longer than its maker allows, eye protection on. The head is heavy: lift it with a second person or a hoist.";
 /// Where bolts of main caps or rods are tightened for a reading.
 pub const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 /// Where the crank is lifted and turned on its own.
 pub const CRANK: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
+/// Where the caps come off and the crank goes out for other thrust shells.
+pub const THRUST_SHELLS: &str = "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on. Lift the crank with a sling; keep fingers out of the throws while it turns.";
+/// Where a rocker is set, or a pushrod changed.
+pub const ROCKER: &str = "Turn the engine until both valves of the cylinder are closed and the rocker is free; fingers clear: a loaded spring throws the rocker.";
 /// Where the engine is turned for a reading.
 pub const TURNING: &str = "Keep fingers clear while the crank turns.";
 /// Where the caps of a camshaft come off.
 pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
 /// Where block, crank or head go on a machine.
-pub const LIFTING: &str = "Lift block, crank or head with a sling or a second person.";
+pub const LIFTING: &str = "Lift the block with a hoist and slings rated for its weight, crank and head with a hoist or a second person; nobody under the load.";
 /// Where a journal is ground, or a bent crank straightened.
 pub const JOURNAL: &str = "Grind only where the crank maker allows it: a rolled fillet or a hardened skin is lost and must be made again; test for cracks before and after; lift the crank with a sling.";
 /// Where a journal is below its least size and may run on with other shells.
@@ -32,9 +37,11 @@ pub const CROWN: &str = "Cut a crown only as far as the piston maker's least thi
 /// Where an injector is on the bench.
 pub const FUEL_MIST: &str = "Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.";
 
-/// A ring that butts.
+/// A ring that butts, or is near it.
 pub const RING_BUTTS: &str =
     "Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it.";
+/// Wherever a figure stands that somebody could set an engine by.
+pub const COMPUTED: &str = "A computed figure, not a setting. Boost, fuel and ignition are set on a guarded test bed by a qualified person, from the safe side, within the part makers\u{2019} limits.";
 /// After the cams were moved.
 pub const VALVES_MEET: &str = "Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start.";
 /// Peak pressure above what is allowed.

@@ -1,7 +1,8 @@
 //! `docs/findings.md` is made from the explanations beside the questions. `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.
 
-use engine::document::{Limit, parse_with_readings};
+use engine::document::{Limit, Limits, Origin, parse_with_readings};
 use engine::findings::{Finding, cautions_of};
+use engine::quantity::UnitSystem;
 use engine::{Engine, assess};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -42,8 +43,8 @@ fn the_manual_says_what_the_questions_say() {
     assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
 }
 
-/// Findings of both demo engines as they stand, with limits stated for what is only asked then.
-fn findings_of_the_demos() -> Vec<Finding> {
+/// Both demo engines as they stand, with limits stated for what is only asked then; or with `stated` off, without any limit.
+fn findings_of_the_demos_with(stated: bool) -> Vec<Finding> {
     let demos = [
         (
             include_str!("../../../examples/hill-climb-four.toml"),
@@ -59,6 +60,10 @@ fn findings_of_the_demos() -> Vec<Finding> {
         .flat_map(|(text, csv)| {
             let parsed = parse_with_readings(text, "demo.toml", csv, "demo.readings.csv");
             let mut document = parsed.document.expect("the demo is a document");
+            if !stated {
+                document.limits = Limits::default();
+                return assess(&Engine::new(document, Vec::new(), Vec::new())).findings;
+            }
             let limits = &mut document.limits;
             for limit in [
                 &mut limits.crush,
@@ -73,6 +78,65 @@ fn findings_of_the_demos() -> Vec<Finding> {
             assess(&Engine::new(document, Vec::new(), Vec::new())).findings
         })
         .collect()
+}
+
+fn findings_of_the_demos() -> Vec<Finding> {
+    findings_of_the_demos_with(true)
+}
+
+/// Every kind of finding with the limit that it is judged by, what stands in where the document states none, and its source; as the
+/// findings themselves say it.
+fn kinds() -> String {
+    let (stated, bare) = (findings_of_the_demos(), findings_of_the_demos_with(false));
+    // Where a limit is missing the finding says which one to write.
+    let asked_for = |finding: &Finding| {
+        let rule = finding.working.rule.print(UnitSystem::Metric);
+        rule.split("limits.").nth(1).and_then(|rest| rest.split(' ').next()).map(str::to_owned)
+    };
+    let limit_of = |finding: &Finding| {
+        finding.limit.as_ref().map(|limit| limit.name.clone()).or_else(|| asked_for(finding))
+    };
+    // A size with a tolerance is no limit: it is stated at its part, or the finding is not known.
+    let stands_in = |f: &&Finding| f.limit.as_ref().is_some_and(|l| l.origin == Origin::CommonPractice);
+    let mut text =
+        String::from("| question | judged by | where none is stated | source |\n|---|---|---|---|\n");
+    for about in engine::findings::manual().chain(engine::power::ABOUT) {
+        for code in about.codes {
+            let limits: BTreeSet<String> =
+                stated.iter().filter(|f| f.code == *code).filter_map(limit_of).collect();
+            let limits: Vec<String> = limits.iter().map(|name| format!("`{name}`")).collect();
+            let judged = if limits.is_empty() { "its own rule".to_owned() } else { limits.join(", ") };
+            let mut without = bare.iter().filter(|f| f.code == *code).peekable();
+            let stands = if engine::power::ABOUT.iter().any(|a| a.codes.contains(code)) {
+                "the duty of the document"
+            } else if without.peek().is_none() {
+                "not asked"
+            } else if without.any(|f| stands_in(&f)) {
+                Origin::CommonPractice.words()
+            } else {
+                "not known"
+            };
+            let _ = writeln!(text, "| `{code}` | {judged} | {stands} | {} |", about.source);
+        }
+    }
+    text
+}
+
+const START: &str = "<!-- made by the test `the_table_of_verdicts_names_every_kind` -->\n";
+const END: &str = "<!-- end of the table -->\n";
+
+#[test]
+fn the_table_of_verdicts_names_every_kind() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/physics/verdicts.md");
+    let page = std::fs::read_to_string(&path).expect("docs/physics/verdicts.md");
+    let (before, rest) = page.split_once(START).expect("the start of the table is marked");
+    let (written, after) = rest.split_once(END).expect("the end of the table is marked");
+    let made = kinds();
+    if std::env::var_os("UPDATE_DOCS").is_some() {
+        std::fs::write(&path, format!("{before}{START}{made}{END}{after}")).expect("the page can be written");
+        return;
+    }
+    assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
 }
 
 #[test]

@@ -353,3 +353,124 @@ fn a_deck_cut_that_the_plan_chooses_is_cut_and_paid_for() {
     assert_eq!(relieved.count(), 0, "a relief would lower what is too low");
     assert!(plan.cuts.iter().zip(1..).all(|(cut, step)| cut.step == step), "numbered in order");
 }
+
+/// Where the work of a selection or finding can hurt someone, it says so there.
+#[test]
+fn what_moves_heavy_or_loaded_parts_warns() {
+    let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
+    let selection = |demo: &Job, code: &str| {
+        let found = demo.plan.selections.iter().find(|s| s.code == code);
+        found.unwrap_or_else(|| panic!("no selection {code}")).caution
+    };
+    assert_eq!(selection(&v8, "deck_and_gasket"), Some(cautions::HEAD_BOLTS), "another gasket");
+    let filed = four.plan.cuts.iter().find(|c| c.operation == K::RingFile).expect("a ring is filed");
+    assert_eq!(filed.caution, Some(cautions::RING_BUTTS));
+    assert_eq!(selection(&four, "ring_filing"), Some(cautions::RING_BUTTS));
+    for demo in [&four, &v8] {
+        let moved = demo.plan.selections.iter().find(|s| s.code == "pistons").expect("pistons are chosen");
+        let moves = moved.placements.iter().any(|p| !p.stays);
+        assert_eq!(moved.caution, moves.then_some(cautions::ROD_BOLTS));
+    }
+    // A rocker that is set: both valves of the cylinder closed.
+    let v8 = job(V8, &[("head.intake.1a.lash,0.0180 in", "head.intake.1a.lash,0.0280 in")]);
+    let lash = v8.finding("lash/intake.1a");
+    assert_eq!((lash.verdict, lash.actions[0].caution), (Verdict::Bad, Some(cautions::ROCKER)));
+}
+
+/// A thin wall and a core that has shifted ask for one map, on one line.
+#[test]
+fn the_map_of_a_bore_is_asked_for_once() {
+    let four = job(FOUR, &[]);
+    let maps: Vec<_> = four
+        .plan
+        .bench
+        .iter()
+        .filter(|t| {
+            t.part == "bore 3" && t.text.print(UnitSystem::Inch).contains("8 directions at 3 heights")
+        })
+        .collect();
+    let [map] = maps.as_slice() else { panic!("{} lines ask for a map of bore 3", maps.len()) };
+    for id in ["wall/3", "core_shift/3"] {
+        assert!(map.settles.iter().any(|s| s == id), "{id}: {:?}", map.settles);
+    }
+}
+
+/// What prints alike at both ends of a range is said once.
+#[test]
+fn a_range_without_width_is_one_figure() {
+    for demo in [FOUR, V8].map(|demo| Box::new(job(demo, &[]))) {
+        let results = demo.plan.selections.iter().flat_map(|s| &s.placements).map(|p| &p.result);
+        let summaries = demo.plan.selections.iter().map(|s| &s.summary);
+        for phrase in results.chain(summaries) {
+            for units in [UnitSystem::Metric, UnitSystem::Inch] {
+                let said = phrase.print(units);
+                let ends = |part: &str| part.split_once(" to ").is_some_and(|(a, b)| a.ends_with(b));
+                assert!(!said.split([',', ';']).any(ends), "{said}");
+            }
+        }
+    }
+}
+
+/// Honed again and read at one point: the others are sizes of the bore as it was. No target is made of both, and what to read stands first.
+#[test]
+fn a_bore_that_is_read_in_part_after_its_hone_has_no_target() {
+    let text = format!(
+        "{}\n[[operations]]\nname = \"second hone\"\nkind = \"hone\"\nonly = [\"block.bore.2\"]\nwhen = \"2031-03-05T08:00:00Z\"\n",
+        FOUR.0
+    );
+    let read = |places: &[&str]| {
+        let lines = places.iter().map(|place| {
+            format!("block.bore.2.{place},89.106 mm,B1,20 °C,second hone,torque_plate,builder,2031-03-05T09:00:00Z,,\n")
+        });
+        Job::of(&text, &format!("{}{}", FOUR.1, lines.collect::<String>()))
+    };
+    let hone =
+        |job: &Job| job.plan.cuts.iter().find(|c| c.operation == K::Hone && c.part == "bore 2").map(|c| c.to);
+    let in_part = read(&["top.thrust"]);
+    assert_eq!(hone(&in_part), None, "no line tells a size made of both");
+    let taper = in_part.finding("bore_taper/2");
+    assert_eq!((taper.verdict, taper.value, taper.stale), (Verdict::Unknown, None, false));
+    let [(ActionKind::Measure, words)] = &in_part.actions("bore_taper/2")[..] else { panic!("one action") };
+    assert_eq!(
+        words,
+        "Read top along, mid thrust, mid along, low thrust and low along of this bore first, as it is now"
+    );
+    assert_eq!(taper.missing.len(), 5, "{:?}", taper.missing);
+    let pistons = in_part.plan.selections.iter().find(|s| s.code == "pistons").expect("asked");
+    assert!(
+        matches!(&pistons.outcome, engine::plan::Outcome::Missing { features } if features.len() == 5),
+        "{:?}",
+        pistons.outcome
+    );
+    let all = ["top.thrust", "top.along", "mid.thrust", "mid.along", "low.thrust", "low.along"];
+    let whole = read(&all);
+    assert_eq!(whole.finding("bore_taper/2").verdict, Verdict::Good);
+    assert_eq!(hone(&whole), None, "it is straight now");
+}
+
+/// Each line that goes to a machine says what the shop has to keep, and where that stands.
+#[test]
+fn each_line_for_the_machine_shop_has_its_tolerance() {
+    let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
+    let oval = job(FOUR, &[("crank.pin.1.front.across,46.485 mm", "crank.pin.1.front.across,46.515 mm")]);
+    let of = |demo: &Job, kind| {
+        let cut = demo.plan.cuts.iter().find(|c| c.operation == kind);
+        cut.and_then(|c| c.tolerance_words(demo.engine.units())).unwrap_or_default()
+    };
+    assert_eq!(of(&four, K::Hone), "± 0.002 mm (common practice, no source)");
+    assert_eq!(of(&v8, K::DeckSkim), "± 0.0008 in (common practice, no source)");
+    // Pins of 46.478 to 46.490 mm.
+    assert_eq!(of(&oval, K::Regrind), "± 0.006 mm (half the range of the crank pin)");
+    assert!(
+        of(&four, K::AlignHone).ends_with("(half the range of the main housing)"),
+        "{}",
+        of(&four, K::AlignHone)
+    );
+    assert!(of(&four, K::RingFile).ends_with("(what the limit of the gap leaves)"));
+    for demo in [&four, &v8, &oval] {
+        for cut in &demo.plan.cuts {
+            let without = matches!(cut.operation, K::CapSeat | K::Sleeve | K::SpringShim);
+            assert_eq!(cut.tolerance.is_none(), without, "{:?} {}", cut.operation, cut.part);
+        }
+    }
+}

@@ -160,6 +160,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             th scope="row" {
                 b { (sentence(&cut.part)) ", " (operation_words(cut.operation)) }
                 div { (prose(&cut.text, units)) }
+                @if let Some(tolerance) = cut.tolerance_words(units) { div.small { "Tolerance " (tolerance) "." } }
                 @if let Some(condition) = cut.only_if { div { b.word { "Only if" } " " (condition) "." } }
                 @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
                 (caution(cut.caution))

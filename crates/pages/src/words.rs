@@ -11,9 +11,7 @@ use maud::{Markup, html};
 use std::fmt::Write as _;
 
 /// "1 action", "7 actions".
-pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
-}
+pub(crate) use engine::quantity::counted as count;
 
 /// Writes text so that it may stand in an address.
 pub(crate) fn path_query(text: &str) -> String {

@@ -122,7 +122,7 @@ pub(super) enum Verb {
     /// Torque and power over speed, what limits them, and whether they reach what the document asks for
     #[command(
         after_help = "Examples:\n  crosshatch power engine.toml\n  crosshatch power engine.toml --speeds \"3000 to 8500 by 500\"\n  \
-        crosshatch power engine.toml --keep && crosshatch check engine.toml\n\n\
+        crosshatch power engine.toml --keep && crosshatch check engine.toml\n  crosshatch power hill-climb-four\n\n\
         What is asked for stands under [duty] in the document: power and torque, each with its speed, the limiter, the greatest pressures.\n\n\
         Progress goes to the standard error. Ctrl+C stops; what is done is printed (and kept) all the same, and the command ends with 3.\n\n\
         Ends with 0 when every speed was reached and nothing is wrong, 1 when a finding stops the build, 2 when the input is bad, \
@@ -132,6 +132,7 @@ pub(super) enum Verb {
     /// Adjust named factors of the computation until it meets a curve measured on this engine
     #[command(
         after_help = "Example:\n  crosshatch calibrate engine.toml --curve measured.csv --speed \"speed [rev/min]\" --torque \"torque [N·m]\" --fit friction,burn_duration --hold-out 3,6\n\n\
+        Instead of a file, the name of an engine of the data folder does as well.\n\n\
         Nothing is written into the document: enter the factors that you accept under [power].\n\n\
         Ends with 0, with 3 when a factor stands at its bound, with 2 when the input is bad."
     )]
@@ -253,7 +254,8 @@ pub(super) struct PowerArguments {
     /// Crank speeds in rev/min, "3000, 4000, 5000" or "3000 to 8500 by 500"; 16 up to the limiter when left out
     #[arg(long, value_name = "SPEEDS")]
     pub speeds: Option<String>,
-    /// Keep the curve in ENGINE.power.json beside the document, where "check", "show" and "plan" take it by themselves
+    /// Keep the curve in ENGINE.power.json beside the document, where "check", "show" and "plan" take it by themselves;
+    /// for an engine of the data folder the page Power keeps it
     #[arg(long)]
     pub keep: bool,
     /// With --json: pressures and flows over crank angle as well (much text)

@@ -2,7 +2,8 @@
 
 use super::arguments::{CalibrateArguments, Common};
 use super::check::heading;
-use super::file::{read_file, text};
+use super::file::{read, text};
+use super::power;
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -12,7 +13,7 @@ use serde_json::json;
 use std::fmt::Write as _;
 
 pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
-    let read = read_file(&arguments.input)?;
+    let read = read(&arguments.input, common)?;
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     let columns = Columns {
@@ -76,18 +77,12 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
     let mut out = String::new();
     let mut factors = Table::new(&["factor", "before", "fitted", "remark"]);
     for f in &found.factors {
-        let band = f.standard.map_or_else(String::new, |s| format!(" \u{b1} {}", format_fixed(2.0 * s, 3)));
-        let remark = match (f.at_bound, f.standard) {
+        let remark = match (f.at_bound, f.told_apart()) {
             (true, _) => "stands at its bound: something else is missing",
-            (false, None) => "these speeds cannot tell it from the others",
+            (false, None) => "these speeds cannot tell it, alone or from the other factors",
             (false, Some(_)) => "",
         };
-        factors.row([
-            f.factor.path().to_owned(),
-            format_fixed(f.before, 3),
-            format!("{}{band}", format_fixed(f.value, 3)),
-            remark.to_owned(),
-        ]);
+        factors.row([f.factor.path().to_owned(), format_fixed(f.before, 2), f.figure(), remark.to_owned()]);
     }
     out.push_str(&factors.print());
     out.push('\n');
@@ -109,5 +104,6 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
     }
     out.push_str(&wrap(&format!("Unexplained: {}", found.unexplained), 100).join("\n"));
     out.push('\n');
+    out.push_str(&power::advice());
     out
 }

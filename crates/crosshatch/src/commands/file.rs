@@ -32,7 +32,7 @@ pub(super) fn read(arguments: &FileArguments, common: &Common) -> Result<FromFil
 }
 
 /// Reads and assesses a file.
-pub(super) fn read_file(arguments: &FileArguments) -> Result<FromFile, Report> {
+fn read_file(arguments: &FileArguments) -> Result<FromFile, Report> {
     let name = arguments.file.display().to_string();
     let text = text(&arguments.file)?;
     let beside = arguments.file.with_extension("readings.csv");
@@ -52,7 +52,7 @@ pub(super) fn read_file(arguments: &FileArguments) -> Result<FromFile, Report> {
 }
 
 /// The name of an engine: one word without a folder or an ending, and no file.
-fn name_on_shelf(file: &Path) -> Option<&str> {
+pub(super) fn name_on_shelf(file: &Path) -> Option<&str> {
     let bare = file.components().count() == 1 && file.extension().is_none() && !file.exists();
     bare.then(|| file.to_str()).flatten()
 }

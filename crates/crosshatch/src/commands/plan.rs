@@ -65,11 +65,12 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
         let text = cut.text.print(units);
         let stop = if text.ends_with('.') { "" } else { "." };
         let only_if = condition(cut.only_if);
+        let tolerance = cut.tolerance_words(units).map(|t| format!(" Tolerance {t}.")).unwrap_or_default();
         cuts.row([
             cut.step.to_string(),
             cut.part.clone(),
             if cut.price == Some(0.0) { "own work".to_owned() } else { money(cut.price, plan) },
-            format!("{text}{stop}{only_if}{held}{opens}{caution}"),
+            format!("{text}{stop}{tolerance}{only_if}{held}{opens}{caution}"),
         ]);
     }
     out.push_str(&or_nothing(&cuts));
@@ -135,7 +136,9 @@ fn or_nothing(table: &Table) -> String {
 }
 
 fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> String {
-    let mut out = paragraph(&selection.summary.print(units));
+    let summary = selection.summary.print(units);
+    let stop = if selection.caution.is_some() { "." } else { "" };
+    let mut out = paragraph(&format!("{summary}{stop}{}", words::caution(selection.caution)));
     let moves: Vec<_> = selection.placements.iter().filter(|p| !p.stays).collect();
     if !moves.is_empty() {
         let mut table = Table::new(&["what", "to", "from", "gives"]);
@@ -144,7 +147,7 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
         }
         out.push_str(&table.print());
     }
-    out.push_str(&held_places(read, &selection.placements));
+    out.push_str(&held_places(read, &selection.placements, units));
     match &selection.outcome {
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
@@ -166,12 +169,15 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
 }
 
 /// "NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring (bore 3)." a line for each that holds.
-fn held_places(read: &FromFile, placements: &[Placement]) -> String {
+fn held_places(read: &FromFile, placements: &[Placement], units: UnitSystem) -> String {
+    // Two parts of one place, as the rings of a cylinder, are told apart by what they are.
+    let shared = |place: &str| placements.iter().filter(|p| p.place == place).count() > 1;
+    let named = |p: &Placement| if shared(&p.place) { p.what.print(units) } else { p.place.clone() };
     let mut holding: Vec<(&[String], Vec<String>)> = Vec::new();
     for placement in placements.iter().filter(|p| !p.held_by.is_empty()) {
         match holding.iter_mut().find(|(by, _)| *by == placement.held_by.as_slice()) {
-            Some((_, places)) => places.push(placement.place.clone()),
-            None => holding.push((&placement.held_by, vec![placement.place.clone()])),
+            Some((_, places)) => places.push(named(placement)),
+            None => holding.push((&placement.held_by, vec![named(placement)])),
         }
     }
     let line = |(by, places): (&[String], Vec<String>)| {
@@ -193,13 +199,13 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
         })).collect::<Vec<_>>(),
         "cuts": plan.cuts.iter().map(|c| json!({
             "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,
-            "to": c.to, "tolerance": c.tolerance, "stock_left": c.stock_left, "price": c.price, "days": c.days,
+            "to": c.to, "tolerance": c.tolerance, "tolerance_from": c.tolerance_from, "stock_left": c.stock_left, "price": c.price, "days": c.days,
             "opens_again": c.opens_again, "settles": c.settles, "held_by": c.held_by, "caution": c.caution,
             "only_if": c.only_if,
         })).collect::<Vec<_>>(),
         "selections": plan.selections.iter().map(|s| json!({
             "code": s.code, "title": s.title, "summary": s.summary.print(units), "objective": s.objective,
-            "outcome": s.outcome, "settles": s.settles,
+            "caution": s.caution, "outcome": s.outcome, "settles": s.settles,
             "placements": s.placements.iter().map(|p| json!({
                 "what": p.what.print(units), "place": p.place, "instance": p.instance, "from": p.from.print(units),
                 "result": p.result.print(units), "value": p.value, "stays": p.stays, "held_by": p.held_by,

@@ -2,7 +2,7 @@
 
 use super::arguments::{Common, PowerArguments};
 use super::check::heading;
-use super::file::{FromFile, keep_curve, read_file};
+use super::file::{FromFile, keep_curve, name_on_shelf, read};
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
@@ -19,7 +19,14 @@ use std::fmt::Write as _;
 const REV_PER_MINUTE: f64 = std::f64::consts::TAU / 60.0;
 
 pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
-    let read = read_file(&arguments.input)?;
+    if arguments.keep
+        && let Some(name) = name_on_shelf(&arguments.input.file)
+    {
+        return Err(Report::refused(format!(
+            "--keep writes beside a file, and there is no file {name}; a curve of an engine of the data folder is computed and kept on its page Power"
+        )));
+    }
+    let read = read(&arguments.input, common)?;
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     if !specification.is_complete() {
@@ -106,9 +113,11 @@ fn missing(specification: &Specification) -> String {
     out
 }
 
-/// Last lines of every answer.
-const ADVICE: &str =
-    "A computed figure, not a setting. Crosshatch advises; a person decides, with the part makers' data.\n";
+/// Last lines of every answer with figures that somebody could set an engine by.
+pub(super) fn advice() -> String {
+    wrap(&format!("{} Crosshatch advises; a person decides.", engine::cautions::COMPUTED), 100).join("\n")
+        + "\n"
+}
 
 /// Number in the reader's unit.
 fn number(si: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> String {
@@ -177,7 +186,7 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
     );
     out.push_str(&wrap(&inputs, 100).join("\n"));
     out.push('\n');
-    out.push_str(ADVICE);
+    out.push_str(&advice());
     out
 }
 

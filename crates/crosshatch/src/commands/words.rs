@@ -2,6 +2,7 @@
 
 pub(super) use engine::findings::percent as per_cent;
 use engine::findings::{Finding, LimitFigures, LimitUsed, limit_figures, usual_decimals};
+pub(super) use engine::quantity::counted as count;
 use engine::quantity::{Dimension, UnitSystem, format_fixed, format_value, format_with_uncertainty};
 
 /// A plain value in the reader's unit.
@@ -53,9 +54,4 @@ pub(super) fn caution(said: Option<&str>) -> String {
 pub(super) fn days(days: f64) -> String {
     let number = format_fixed(days, usize::from((days - days.round()).abs() > 1e-9));
     if number == "1" { "1 day".to_owned() } else { format!("{number} days") }
-}
-
-/// "1 action", "7 actions".
-pub(super) fn count(n: usize, one: &str, many: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }

@@ -1,8 +1,10 @@
 //! One sentence on top of a page after something was done. The address carries a word, never text of its own.
 
+use engine::quantity::counted;
+
 /// The sentence for the word in `?done=`.
 pub(super) fn sentence(done: &str) -> Option<String> {
-    let (word, number) = done.split_once('-').map_or((done, None), |(w, n)| (w, n.parse::<u64>().ok()));
+    let (word, number) = done.split_once('-').map_or((done, None), |(w, n)| (w, n.parse::<usize>().ok()));
     Some(match (word, number) {
         ("kept", Some(n)) => format!("Kept as version {n} of the document."),
         ("operation", _) if done == "operation-back" => {
@@ -17,11 +19,9 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         ("back", _) => "On the shelf again.".to_owned(),
         ("backup", _) => "Backup made, read back and restored on trial: it is good.".to_owned(),
         ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),
-        ("taken", Some(1)) => "Taken in with 1 reading.".to_owned(),
-        ("taken", Some(n)) => format!("Taken in with {n} readings."),
+        ("taken", Some(n)) => format!("Taken in with {}.", counted(n, "reading", "readings")),
         ("imported", Some(0)) => "Nothing new: every reading of this file is in the log already.".to_owned(),
-        ("imported", Some(1)) => "1 reading imported.".to_owned(),
-        ("imported", Some(n)) => format!("{n} readings imported."),
+        ("imported", Some(n)) => format!("{} imported.", counted(n, "reading", "readings")),
         _ => return None,
     })
 }

@@ -3,6 +3,7 @@
 use super::Workbench;
 use super::clock::now;
 use super::error::Result;
+use engine::quantity::counted;
 use std::path::{Path, PathBuf};
 use store::{Head, Store};
 
@@ -106,6 +107,7 @@ fn time(name: &str) -> String {
 
 fn holds(heads: &[Head]) -> String {
     let (engines, entries) = (heads.len(), heads.iter().map(|h| h.entries).sum::<u64>());
-    let engines = if engines == 1 { "1 engine".to_owned() } else { format!("{engines} engines") };
-    format!("{engines}, {entries} entries in their logs, every chain holds")
+    let logs = if engines == 1 { "its log" } else { "their logs" };
+    let entries = counted(entries as usize, "entry", "entries");
+    format!("{}, {entries} in {logs}, every chain holds", counted(engines, "engine", "engines"))
 }

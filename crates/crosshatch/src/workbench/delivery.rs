@@ -6,6 +6,7 @@ use super::assessed::{Assessed, Start};
 use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::judge::{Judged, ReadingFault, ReadingInput, judge};
+use super::questions::{kept_open, left_open};
 use super::queue::{Delivery, ReadingAnswer};
 use super::slot::{Loaded, Slot};
 use engine::Engine;
@@ -117,11 +118,18 @@ impl Hand {
             }
             decided.push((delivery.answer, decision));
         }
-        let drafts: Vec<Draft> = decided
+        let mut drafts: Vec<Draft> = decided
             .iter()
             .filter_map(|(_, d)| if let Decided::Store(_, draft) = d { Some(draft.clone()) } else { None })
             .collect();
-        if let Some(engine) = engine {
+        if let Some(mut engine) = engine {
+            // A question stays when what was read beside it goes: it is logged together with the reading that would end it.
+            if before.assessment.slips.iter().any(|slip| !slip.confirmed) {
+                let asked = before.assessment.slips.iter().cloned();
+                let open = left_open(asked, &engine::sizes::slips(&engine), &engine);
+                drafts.extend(kept_open(&open, loaded.written(), &self.who));
+                engine.asked.extend(open);
+            }
             match self.store.append_many(&self.id, drafts) {
                 Ok(entries) => {
                     let last = entries.last().map_or(loaded.last_sequence, |e| e.sequence);

@@ -219,9 +219,9 @@ impl Workbench {
         *bench = None;
         if let Some(before) = before {
             let loaded = slot.loaded(&mut bench, &self.store, id)?;
-            let open = questions::left_open(&before, loaded, &self.who);
+            let open = questions::left_open_by_document(&before, loaded);
             if !open.is_empty() {
-                self.store.append_many(id, open)?;
+                self.store.append_many(id, questions::kept_open(&open, loaded.written(), &self.who))?;
                 *bench = None;
             }
         }

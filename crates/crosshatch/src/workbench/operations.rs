@@ -3,7 +3,7 @@
 use super::clock::now;
 use super::entries;
 use super::error::{Error, Result};
-use super::{Assessed, Workbench};
+use super::{Assessed, Workbench, questions};
 use engine::document::{EditError, EditValue, OperationKind, append};
 use engine::quantity::{Dimension, format_value, parse_quantity};
 use engine::readings::{Operation, usual_most};
@@ -81,9 +81,16 @@ impl Workbench {
     ) -> Result<Arc<Assessed>> {
         let slot = self.slot(id)?;
         let mut bench = slot.bench();
-        let draft = draft(&slot.loaded(&mut bench, &self.store, id)?.assessed.engine)?;
-        self.store.append(id, draft)?;
+        let before = Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed);
+        self.store.append(id, draft(&before.engine)?)?;
         *bench = None;
+        let loaded = slot.loaded(&mut bench, &self.store, id)?;
+        let (asked, now) = (before.assessment.slips.iter().cloned(), &loaded.assessed);
+        let open = questions::left_open(asked, &now.assessment.slips, &now.engine);
+        if !open.is_empty() {
+            self.store.append_many(id, questions::kept_open(&open, loaded.written(), &self.who))?;
+            *bench = None;
+        }
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 }

@@ -4,7 +4,10 @@ use super::assessed::Assessed;
 use super::clock::now;
 use super::entries;
 use super::slot::Loaded;
+use engine::Engine;
 use engine::document::{Code, Diagnostic, parse_document};
+use engine::readings::Slip;
+use engine::sizes::waits_for_an_answer;
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use store::Draft;
@@ -60,29 +63,34 @@ pub(super) fn ask(
     if asked.fields.is_empty() || asked.word == answered { Ok(()) } else { Err(asked) }
 }
 
-/// Questions about readings that were open before the document changed and that nothing raises any more: they stay open.
-pub(super) fn left_open(before: &Assessed, now_loaded: &Loaded, who: &str) -> Vec<Draft> {
+/// Questions about readings that were open before, that nothing raises any more, and that nobody has answered: they stay open.
+/// `raised` are those of the engine as it is now.
+pub(super) fn left_open(before: impl Iterator<Item = Slip>, raised: &[Slip], engine: &Engine) -> Vec<Slip> {
+    before
+        .filter(|slip| !slip.confirmed && !raised.iter().any(|s| s.reading == slip.reading))
+        .filter(|slip| waits_for_an_answer(engine, slip))
+        .collect()
+}
+
+/// The same after the document changed: readings of the log move when it gains or loses some before them.
+pub(super) fn left_open_by_document(before: &Assessed, now_loaded: &Loaded) -> Vec<Slip> {
     let after = &now_loaded.assessed;
     let written = before.engine.document.readings.len() as u64;
     let moved = now_loaded.written();
-    // Readings of the log move when the document gains or loses some before them.
     let number = |old: u64| if old > written { old - written + moved } else { old };
-    before
-        .assessment
-        .slips
-        .iter()
-        .filter(|slip| !slip.confirmed)
-        .map(|slip| engine::readings::Slip { reading: number(slip.reading), ..slip.clone() })
-        .filter(|slip| !after.assessment.slips.iter().any(|s| s.reading == slip.reading))
-        .filter(|slip| {
-            after.engine.readings.iter().any(|r| r.number == slip.reading && r.feature == slip.feature)
-        })
-        .map(|slip| Draft {
-            kind: entries::ASKED.to_owned(),
-            body: entries::asked_body(&slip, moved),
-            who: who.to_owned(),
-            when: now(),
-            delivery_key: None,
-        })
-        .collect()
+    let asked = before.assessment.slips.iter();
+    let renumbered = asked.map(|slip| Slip { reading: number(slip.reading), ..slip.clone() });
+    left_open(renumbered, &after.assessment.slips, &after.engine)
+}
+
+/// Entries of the log that keep these questions open. `written` readings stand in the document before those of the log.
+pub(super) fn kept_open(open: &[Slip], written: u64, who: &str) -> Vec<Draft> {
+    let draft = |slip: &Slip| Draft {
+        kind: entries::ASKED.to_owned(),
+        body: entries::asked_body(slip, written),
+        who: who.to_owned(),
+        when: now(),
+        delivery_key: None,
+    };
+    open.iter().map(draft).collect()
 }

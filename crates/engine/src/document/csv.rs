@@ -10,6 +10,7 @@ use super::record_check::Records;
 use super::size_limit::{MAX_BYTES, too_large};
 use super::suggest::nearest;
 use super::workshop::{Held, ReadingEntry};
+use crate::quantity::counted;
 use csv::{ReaderBuilder, StringRecord, WriterBuilder};
 use std::ops::Range;
 
@@ -176,7 +177,11 @@ impl Table<'_> {
         if row.len() > width {
             let draft = Draft::error(
                 Code::Syntax,
-                format!("this line has {} fields, the first line names {width} columns", row.len()),
+                format!(
+                    "this line has {}, the first line names {}",
+                    counted(row.len(), "field", "fields"),
+                    counted(width, "column", "columns")
+                ),
             )
             .hint("put text that holds the separator in double quotes");
             self.report(draft, row, Some(width));

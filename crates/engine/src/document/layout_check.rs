@@ -6,7 +6,7 @@ use super::model::{Arrangement, Document, Layout};
 use super::parts::Shells;
 use super::path::Segment::{self, Entry, Key};
 use super::suggest::nearest;
-use crate::quantity::{Quantity, phrase_list};
+use crate::quantity::{Quantity, counted, phrase_list};
 use std::f64::consts::PI;
 
 const CYLINDERS: &[&str] = &["layout.cylinders"];
@@ -102,7 +102,7 @@ fn banks<'a>(layout: &'a Layout, issues: &mut Vec<Issue<'a>>) {
         None => banks.len(),
     };
     if banks.len() != expected || banks.len() > 2 {
-        let draft = Draft::error(Code::Layout, format!("{} banks are listed", banks.len()))
+        let draft = Draft::error(Code::Layout, counted(banks.len(), "bank is listed", "banks are listed"))
             .expected(if expected == 1 { "one bank, or none" } else { "two banks" });
         issues.push(Issue::new(at_layout("banks"), draft).needs(&["layout.arrangement"]));
         return;
@@ -159,17 +159,30 @@ fn throws<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     if let (Some(throws), Some(count)) = (throws, layout.cylinders)
         && (throws == 0 || throws > count as usize)
     {
-        let draft = Draft::error(Code::Throws, format!("{throws} throws are listed for {count} cylinders"))
-            .expected(format!("1 to {count} throws"));
+        let draft = Draft::error(
+            Code::Throws,
+            format!(
+                "{} for {}",
+                counted(throws, "throw is listed", "throws are listed"),
+                counted(count as usize, "cylinder", "cylinders")
+            ),
+        )
+        .expected(if count == 1 { "1 throw".to_owned() } else { format!("1 to {count} throws") });
         issues.push(Issue::new(at_layout("throws"), draft).needs(CYLINDERS));
         return;
     }
     match (&layout.throw_of_cylinder, layout.cylinders) {
         (Some(carried), Some(count)) => {
             if carried.len() != count as usize {
-                let draft =
-                    Draft::error(Code::Throws, format!("{} entries for {count} cylinders", carried.len()))
-                        .expected("the number of the throw that carries each cylinder, cylinder 1 first");
+                let draft = Draft::error(
+                    Code::Throws,
+                    format!(
+                        "{} for {}",
+                        counted(carried.len(), "entry", "entries"),
+                        counted(count as usize, "cylinder", "cylinders")
+                    ),
+                )
+                .expected("the number of the throw that carries each cylinder, cylinder 1 first");
                 issues.push(Issue::new(at_layout("throw_of_cylinder"), draft).needs(CYLINDERS));
             }
             let most = throws.unwrap_or(count as usize);
@@ -195,7 +208,10 @@ fn throws_as_derived<'a>(document: &'a Document, throws: Option<usize>, issues: 
     {
         let draft = Draft::error(
             Code::Throws,
-            format!("{throws} throws are listed, this arrangement usually has {needed}"),
+            format!(
+                "{}, this arrangement usually has {needed}",
+                counted(throws, "throw is listed", "throws are listed")
+            ),
         )
         .hint("say which throw carries each cylinder: throw_of_cylinder = [1, 1, 2, 2]");
         issues.push(Issue::new(at_layout("throws"), draft).needs(BANKS));
@@ -240,8 +256,9 @@ fn grades<'a>(shells: &'a Shells, section: &'static str, issues: &mut Vec<Issue<
     for (journal, fitted) in &shells.fitted {
         let path = [Key(section), Key("fitted"), Key(journal)];
         if !(1..=2).contains(&fitted.len()) {
-            let draft = Draft::error(Code::Incomplete, format!("{} grades are named", fitted.len()))
-                .expected("one grade, or two when the upper and the lower shell differ");
+            let draft =
+                Draft::error(Code::Incomplete, counted(fitted.len(), "grade is named", "grades are named"))
+                    .expected("one grade, or two when the upper and the lower shell differ");
             issues.push(Issue::new(path, draft));
         }
         for (i, grade) in fitted.iter().enumerate().filter(|(_, g)| !shells.grades.contains_key(*g)) {

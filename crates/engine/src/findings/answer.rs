@@ -3,7 +3,7 @@
 use super::bench::{Allowed, Bench};
 use super::model::{Action, ActionKind, Finding, Input, Measured, Subject, Verdict, Working};
 use crate::features::Sheet;
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, counted};
 use crate::sizes::Doubt;
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::decision::{Conformity, Prior, Risk, Window, guard_band, probability_outside};
@@ -158,6 +158,16 @@ impl<'a> Answer<'a> {
         values.into_iter().collect()
     }
 
+    /// A place that was read, and has to be read again before anything can be said.
+    pub fn read_again(&mut self, path: &str) {
+        self.finding.missing.push(path.to_owned());
+    }
+
+    /// What it works with.
+    pub const fn bench(&self) -> Bench<'a> {
+        self.bench
+    }
+
     /// Notes an input that stands in the document: a nominal, a grade.
     pub fn input(&mut self, label: &str, value: &Uncertain, dimension: Dimension) {
         self.note(label, measured(value, dimension, true), "");
@@ -300,8 +310,7 @@ impl<'a> Answer<'a> {
             0 if self.finding.why.is_empty() => Phrase::words("not read yet"),
             0 => return,
             _ if missing == total => Phrase::words("not read yet"),
-            1 => Phrase::words("1 reading to go"),
-            _ => Phrase::words(format!("{missing} readings to go")),
+            n => Phrase::words(counted(n, "reading to go", "readings to go")),
         };
         if let Some(field) = self.finding.missing.iter().find(|m| m.starts_with("document: ")) {
             self.finding.why = Phrase::words(lacking(field.trim_start_matches("document: ")));

@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::model::{Action, ActionKind, Finding, LimitUsed, Verdict};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, phrase_list};
 use mechanics::metrology::Uncertain;
 
 /// Explanations for the manual.
@@ -49,11 +49,54 @@ fn path(cylinder: u32, height: &str, direction: &str) -> String {
     format!("block.bore.{cylinder}.{height}.{direction}")
 }
 
-/// Readings of one bore, level by level; None until all are there.
+/// Places of a bore that were read before it was cut, where others were read after it.
+pub fn left_from_before(bench: Bench<'_>, cylinder: u32) -> Vec<String> {
+    let all = HEIGHTS.iter().flat_map(|h| ["thrust", "along"].map(|d| path(cylinder, h, d)));
+    let read = all.filter_map(|path| bench.size(&path).map(|size| (path, size.stale)));
+    let (before, after): (Vec<_>, Vec<_>) = read.partition(|(_, stale)| *stale);
+    if after.is_empty() { Vec::new() } else { before.into_iter().map(|(path, _)| path).collect() }
+}
+
+/// What comes before any order to cut a bore that is read in part: the rest of it.
+fn read_the_rest(mut finding: Finding, bench: Bench<'_>, cylinder: u32) -> Finding {
+    let left = left_from_before(bench, cylinder);
+    if left.is_empty() {
+        return finding;
+    }
+    // Not an old answer, but none.
+    finding.stale = false;
+    let places: Vec<String> = left.iter().map(|path| short_place(path)).collect();
+    let one = left.len() == 1;
+    finding.why = Phrase::words(format!(
+        "{} {} read before the bore was cut, the others after it: together they are no size",
+        phrase_list(&places),
+        if one { "was" } else { "were" }
+    ));
+    finding.actions = vec![Action::new(
+        ActionKind::Measure,
+        Phrase::words(format!("Read {} of this bore first, as it is now", phrase_list(&places))),
+    )];
+    finding
+}
+
+/// "mid along" of `block.bore.2.mid.along`.
+fn short_place(path: &str) -> String {
+    path.split('.').skip(3).collect::<Vec<_>>().join(" ")
+}
+
+/// Readings of one bore, level by level; None until all are there, all of them from before its last cut or all from after it.
 fn levels(answer: &mut Answer<'_>, cylinder: u32) -> Option<Vec<[Uncertain; 2]>> {
     let paths: Vec<String> =
         HEIGHTS.iter().flat_map(|h| ["thrust", "along"].map(|d| path(cylinder, h, d))).collect();
     let values = answer.read_all(&paths)?;
+    // Sizes from before a cut and from after it are those of two bores.
+    let left = left_from_before(answer.bench(), cylinder);
+    if !left.is_empty() {
+        for path in &left {
+            answer.read_again(path);
+        }
+        return None;
+    }
     Some(values.chunks_exact(2).map(|pair| [pair[0].clone(), pair[1].clone()]).collect())
 }
 
@@ -101,7 +144,7 @@ fn size(bench: Bench<'_>, cylinder: u32) -> Finding {
     let mean = levels(&mut answer, cylinder)
         .and_then(|levels| Uncertain::mean(&level_means(&levels).iter().collect::<Vec<_>>()));
     answer.value(mean, false);
-    let mut finding = answer.finish();
+    let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     let above =
         finding.value.zip(finding.limit.as_ref()).is_some_and(|(v, l)| l.max.is_some_and(|m| v.value > m));
     if finding.verdict == Verdict::Bad {
@@ -128,7 +171,7 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
         Some((largest.clone(), smallest.clone()))
     });
     answer.value(extremes.as_ref().map(|(a, b)| a - b), false);
-    let mut finding = answer.finish();
+    let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     if let (Verdict::Bad | Verdict::Uncertain, Some((largest, smallest))) = (finding.verdict, &extremes) {
         let order = hone_order(bench, largest.value());
         finding.why =
@@ -248,7 +291,7 @@ fn round(bench: Bench<'_>, cylinder: u32) -> Finding {
         differences.max_by(|a, b| a.value().total_cmp(&b.value()))
     });
     answer.value(worst, false);
-    let mut finding = answer.finish();
+    let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     if finding.verdict == Verdict::Bad {
         finding.actions.push(
             Action::new(

@@ -201,11 +201,12 @@ fn explain_wall(
         why = why.say("; ").join(core_shift::sentence(shift));
     }
     finding.why = why;
-    let bored = bench.engine.operations.iter().any(|o| o.did(OperationKind::Bore));
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding.actions.push(
-            Action::new(ActionKind::Hold, Phrase::words(format!("Do not bore {}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights", if bored { "or hone on" } else { "first" })))
-                .gives(Phrase::words("the shared speed-of-sound term goes down, and the verdict becomes sure"))
+            Action::new(ActionKind::Hold, map_again(bench))
+                .gives(Phrase::words(
+                    "the shared speed-of-sound term goes down, and the verdict becomes sure",
+                ))
                 .supplied(bench.job(OperationKind::Handled)),
         );
         finding.actions.push(
@@ -218,6 +219,15 @@ fn explain_wall(
             .supplied(bench.job(OperationKind::Sleeve)),
         );
     }
+}
+
+/// What a thin wall and a core that has shifted both ask for first, in the same words, so that the plan has one line for them.
+pub(super) fn map_again(bench: Bench<'_>) -> Phrase {
+    let bored = bench.engine.operations.iter().any(|o| o.did(OperationKind::Bore));
+    let not = if bored { "or hone on" } else { "first" };
+    Phrase::words(format!(
+        "Do not bore {not}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights"
+    ))
 }
 
 fn hardness(bench: Bench<'_>) -> Finding {

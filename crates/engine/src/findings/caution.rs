@@ -55,6 +55,12 @@ const TABLE: &[Work] = &[
         ANY,
         say::ROD_BOLTS,
     ),
+    // A piston comes out with its rod.
+    work(&["mass_spread", "piston_clearance", "pin_in_piston", "pin_in_rod"], ANY, say::ROD_BOLTS),
+    work(&["end_float"], ANY, say::THRUST_SHELLS),
+    work(&["quench", "compression_ratio"], &[K::Order], say::HEAD_BOLTS),
+    work(&["top_ring_gap", "second_ring_gap", "rail_gap", "ring_butting"], &[K::File], say::RING_BUTTS),
+    work(&["pushrod"], ANY, say::ROCKER),
     work(&["cam_clearance", "bucket_clearance"], ANY, say::CAM_CAPS),
     work(
         &["coil_bind_margin", "seat_load", "spring_installed", "guide", "seat_width", "seat_run_out"],
@@ -84,7 +90,7 @@ const TABLE: &[Work] = &[
 
 /// Cautions that a question gives itself, since they hang on more than the kind of work.
 const OWN: &[(&str, &[&str])] = &[
-    ("lash", &[say::CAM_CAPS]),
+    ("lash", &[say::CAM_CAPS, say::ROCKER]),
     ("chamber", &[say::LIFTING]),
     ("cam_timing", &[say::VALVES_MEET]),
     ("peak_pressure", &[say::PRESSURE]),

@@ -3,11 +3,12 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
+use super::casting::map_again;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::bored_after;
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::metrology::form::magnitude;
 use mechanics::metrology::thickness::{WallFit, WallModel, WallReading, fit};
 use mechanics::metrology::{SourceId, Uncertain};
@@ -88,11 +89,11 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
         }),
         _ => {
             let read = levels.iter().filter(|(_, read)| !read.is_empty()).count();
-            let plural = if read == 1 { "" } else { "s" };
+            let levels = counted(read, "height", "heights");
             // Three readings always lie on some circle.
             let spare = if all.len() == 3 { ", none to spare: a wrong reading would not show" } else { "" };
             Some(CoreShift {
-                used: format!("{} readings at {read} height{plural}, {circle}{spare}", all.len()),
+                used: format!("{} readings at {levels}, {circle}{spare}", all.len()),
                 fit: together,
                 heights,
             })
@@ -225,9 +226,10 @@ pub(super) fn finding(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>
     let Some(shift) = shift else { return Some(finding) };
     finding.why = sentence(shift);
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
-        let text = "Judge the thin side by its least wall, and map 8 directions at 3 heights before a cut";
         finding.actions.push(
-            Action::new(ActionKind::Hold, Phrase::words(text)).supplied(bench.job(OperationKind::Handled)),
+            Action::new(ActionKind::Hold, map_again(bench))
+                .gives(Phrase::words("the thin side is then judged by its least wall"))
+                .supplied(bench.job(OperationKind::Handled)),
         );
     }
     Some(finding)

@@ -33,7 +33,9 @@ pub use answer::{chance, percent};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
-pub use bore::{HoneOrder, hone_order, mean_size, size_order, top_size, with_plate};
+pub use bore::{
+    HONE_TOLERANCE, HoneOrder, hone_order, left_from_before, mean_size, size_order, top_size, with_plate,
+};
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, ratio_value, space};
 pub(crate) use common_practice::boosted;

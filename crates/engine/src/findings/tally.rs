@@ -1,6 +1,7 @@
 //! How the findings of an engine stand as a whole: one count and one set of words for pages, shelf and command line.
 
 use super::model::{Finding, Verdict};
+use crate::quantity::counted;
 
 /// Where one finding is counted; each is counted once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -116,7 +117,8 @@ impl Tally {
             Whole::Stops => counted(self.stop, "stops the build", "stop the build"),
             Whole::NotProved if self.nothing_known() => "not proved: nothing is known yet".to_owned(),
             Whole::NotProved => {
-                format!("not proved: {} of {} questions open", self.open() + self.follow, self.all())
+                let all = counted(self.all(), "question", "questions");
+                format!("not proved: {} of {all} open", self.open() + self.follow)
             }
             Whole::Good => "all good".to_owned(),
         }
@@ -141,10 +143,6 @@ impl Tally {
             .collect::<Vec<_>>()
             .join(", ")
     }
-}
-
-fn counted(n: usize, one: &str, many: &str) -> String {
-    format!("{n} {}", if n == 1 { one } else { many })
 }
 
 #[cfg(test)]

@@ -195,7 +195,9 @@ fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
     if finding.verdict == Verdict::Bad {
         let action = |text| Action::new(ActionKind::Place, Phrase::words(text));
         finding.actions.push(match bench.document().cams.lash_adjustment {
-            Some(LashAdjustment::RockerScrew) => action("Set the screw again, cold, lobe away"),
+            Some(LashAdjustment::RockerScrew) => {
+                action("Set the screw again, cold, lobe away").caution(cautions::ROCKER)
+            }
             _ => action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS),
         });
     }

@@ -4,10 +4,11 @@ use super::select::{ONLY_IF, RingAnswer, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
-use crate::document::{OperationKind as K, Supply};
+use crate::document::{OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
-    Action, ActionKind, Bench, Finding, Measured, Verdict, hone_order, off_height, size_order, with_plate,
+    Action, ActionKind, Bench, Finding, HONE_TOLERANCE, LimitUsed, Measured, Verdict, hone_order, off_height,
+    size_order, with_plate,
 };
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
@@ -109,14 +110,16 @@ pub fn add_deck_cuts(
         let taken = |words: Phrase| words.length(placement.value);
         if let Some(skim) = skim {
             let words = skim.text.clone().say("; then ");
-            skim.text = taken(words).say(" more all over, for compression and quench");
+            let words = taken(words).say(" more all over, for compression and quench");
+            skim.text = with_room(words, placement.room);
             skim.stock_left = skim.stock_left.map(|left| left - placement.value);
             continue;
         }
         let mut asking: Vec<&Finding> = assessment.findings.iter().filter(asks).collect();
         asking.sort_by_key(|f| f.verdict == Verdict::Good);
         let Some(finding) = asking.first() else { continue };
-        let text = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
+        let words = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
+        let text = with_room(words, placement.room);
         let stock_left = engine.document.block.deck_stock.map(|s| s.0 - placement.value);
         let sketch =
             Sketch { stock_left, only_if, ..empty(K::DeckSkim, placement.place.clone(), text, finding) };
@@ -155,6 +158,8 @@ pub fn add_sleeve_hones(engine: &Engine, assessment: &Assessment, cuts: &mut Vec
 
 fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32) -> Cut {
     let supply: Option<&Supply> = engine.document.shop.jobs.get(sketch.operation.word());
+    let (tolerance, tolerance_from) = tolerance(engine, &sketch).unzip();
+    let tolerance_from = tolerance_from.unwrap_or_default();
     Cut {
         step,
         operation: sketch.operation,
@@ -163,7 +168,8 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         text: sketch.text,
         from: sketch.from,
         to: sketch.to,
-        tolerance: sketch.tolerance,
+        tolerance,
+        tolerance_from,
         dimension: sketch.dimension,
         decimals: match sketch.operation {
             K::SpringShim | K::RingFile | K::ChamberRelief => 2,
@@ -181,6 +187,66 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
     }
 }
 
+/// What a deck or a head is skimmed to, m. Common practice, no source.
+const SKIM_TOLERANCE: f64 = 0.02e-3;
+/// What a bore is bored to before its hone, m: as the cut of a wall is reckoned. Common practice, no source.
+const BORE_TOLERANCE: f64 = 0.01e-3;
+/// What a journal is ground, or a housing honed to where no drawing says, m. Common practice, no source.
+const FIT_TOLERANCE: f64 = 5e-6;
+/// What a ring gap is filed to where its limit has one side only, m. Common practice, no source.
+const GAP_TOLERANCE: f64 = 0.02e-3;
+/// What a chamber is opened to, m³. Common practice, no source.
+const CHAMBER_TOLERANCE: f64 = 0.1e-6;
+
+const COMMON: &str = "common practice, no source";
+
+/// What the shop is asked to keep, and where that stands; none where the job has no size of its own.
+fn tolerance(engine: &Engine, sketch: &Sketch<'_>) -> Option<(f64, String)> {
+    let document = &engine.document;
+    let common = |tolerance: f64| (tolerance, COMMON.to_owned());
+    // A part that is made to another size keeps the tolerance of its drawing.
+    let drawn = |target: Option<&Target>, name: &str| {
+        let half = target.and_then(|t| Some((t.max?.0 - t.min?.0) / 2.0)).filter(|half| *half > 0.0);
+        half.map_or_else(|| common(FIT_TOLERANCE), |half| (half, format!("half the range of {name}")))
+    };
+    Some(match sketch.operation {
+        K::Hone => common(sketch.tolerance.unwrap_or(HONE_TOLERANCE)),
+        K::DeckSkim | K::HeadSkim => common(SKIM_TOLERANCE),
+        K::Bore => common(BORE_TOLERANCE),
+        K::Regrind if sketch.part.starts_with("main") => {
+            drawn(document.crank.main_journal.as_ref(), "the main journal")
+        }
+        K::Regrind => drawn(document.crank.pin_journal.as_ref(), "the crank pin"),
+        K::AlignHone => drawn(document.block.main_housing.as_ref(), "the main housing"),
+        K::BigEndHone => drawn(document.rods.big_end.as_ref(), "the big end"),
+        K::RingFile => sketch.to.zip(sketch.finding.limit.as_ref()).and_then(room_of_limit).map_or_else(
+            || common(GAP_TOLERANCE),
+            |room| (room, "what the limit of the gap leaves".to_owned()),
+        ),
+        K::ChamberRelief => common(CHAMBER_TOLERANCE),
+        _ => return None,
+    })
+}
+
+/// From the size to reach to the nearer end of its limit; none where an end is open.
+fn room_of_limit((to, limit): (f64, &LimitUsed)) -> Option<f64> {
+    let room = (to - limit.min?).min(limit.max? - to);
+    (room > 0.0).then_some(room)
+}
+
+/// Says where the limits leave less room than the usual tolerance of a skim.
+fn with_room(text: Phrase, room: Option<f64>) -> Phrase {
+    match room {
+        Some(room) if room < SKIM_TOLERANCE => text
+            .say(" (the limits leave room for \u{b1} ")
+            .value(room, Dimension::Length, 3)
+            .say(" only, not for the usual \u{b1} ")
+            .value(SKIM_TOLERANCE, Dimension::Length, 3)
+            .say(": order that tolerance)"),
+        _ => text,
+    }
+}
+
 /// The usual caution of a job. Common practice, no source.
 const fn caution(operation: K) -> Option<&'static str> {
     match operation {
@@ -191,6 +257,7 @@ const fn caution(operation: K) -> Option<&'static str> {
         K::Regrind => Some(cautions::JOURNAL),
         K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
         K::SpringShim | K::SeatCut => Some(cautions::SPRING),
+        K::RingFile => Some(cautions::RING_BUTTS),
         _ => None,
     }
 }

@@ -6,7 +6,7 @@ use crate::assess::Assessment;
 use crate::document::InstrumentKind;
 use crate::engine::Engine;
 use crate::findings::{Finding, Verdict};
-use crate::quantity::phrase_list;
+use crate::quantity::{counted, phrase_list};
 use crate::readings::Slip;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -94,9 +94,14 @@ fn group_words(engine: &Engine, (gauge, table): Place, places: &BTreeSet<usize>)
         format!("{}, {}", sheet_table.title, phrase_list(&words))
     };
     if places.len() == total {
-        return format!("{title}: all {total} places");
+        return if total == 1 {
+            format!("{title}: its one place")
+        } else {
+            format!("{title}: all {total} places")
+        };
     }
     let rows: BTreeSet<usize> = places.iter().map(|p| features[*p].row).collect();
     let words: Vec<String> = rows.iter().map(|r| sheet_table.rows[*r].clone()).collect();
-    format!("{title}, {} {}: {} places", sheet_table.row_name, phrase_list(&words), places.len())
+    let places = counted(places.len(), "place", "places");
+    format!("{title}, {} {}: {places}", sheet_table.row_name, phrase_list(&words))
 }

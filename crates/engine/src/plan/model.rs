@@ -3,7 +3,8 @@
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::findings::ActionKind;
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem, counted, display_unit, format_fixed};
+use mechanics::math::powi;
 use serde::Serialize;
 
 /// One line of the order list.
@@ -40,8 +41,10 @@ pub struct Cut {
     pub from: Option<f64>,
     /// Size to reach, SI.
     pub to: Option<f64>,
-    /// Plus and minus tolerance, SI.
+    /// Plus and minus tolerance, SI: of the size to reach, else of what is taken off.
     pub tolerance: Option<f64>,
+    /// Where the tolerance comes from: a drawing of the document, a limit, common practice.
+    pub tolerance_from: String,
     /// Dimension of the three.
     pub dimension: Dimension,
     /// Decimals that the readings behind them support, in metric units.
@@ -65,10 +68,26 @@ pub struct Cut {
 }
 
 impl Cut {
+    /// "± 0.02 mm (common practice, no source)"; none where the job has no size to keep.
+    pub fn tolerance_words(&self, units: UnitSystem) -> Option<String> {
+        let unit = display_unit(self.dimension, units);
+        let shown = tolerance_figure(self.tolerance? / unit.factor);
+        Some(format!("\u{b1} {shown} {} ({})", unit.symbol, self.tolerance_from))
+    }
+
     /// Is it needed in any case? Not where it waits for a condition, or is not to be made yet.
     pub const fn is_sure(&self) -> bool {
         self.only_if.is_none() && self.held_by.is_empty()
     }
+}
+
+/// A tolerance to its first figure, to the second where the first is a one: 0.00008, 0.013.
+fn tolerance_figure(shown: f64) -> String {
+    let size = shown.abs();
+    let first = (0..9_i32).find(|d| size * powi(10.0, *d) >= 0.95).unwrap_or(9);
+    let decimals = first + i32::from(size * powi(10.0, first) < 1.95);
+    let text = format_fixed(shown, usize::try_from(decimals).unwrap_or(0));
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// Work at the bench that is neither a cut nor something to buy: take apart and clean, swap, read again, leave alone.
@@ -163,8 +182,7 @@ impl Sum {
         words = words.say(")");
         match self.unknown_waits {
             0 => words,
-            1 => words.say(", 1 wait not known"),
-            n => words.say(format!(", {n} waits not known")),
+            n => words.say(format!(", {} not known", counted(n, "wait", "waits"))),
         }
     }
 }
@@ -186,6 +204,8 @@ pub struct Placement {
     pub value: f64,
     /// True when nothing has to move.
     pub stays: bool,
+    /// How far a cut of it may come out otherwise, to either side, before a limit is reached, SI; none where nothing is cut.
+    pub room: Option<f64>,
     /// Do not do it before these findings are settled, by id: a cut that they ask for changes the sizes it is chosen by.
     pub held_by: Vec<String>,
 }

@@ -5,7 +5,7 @@ use super::{Outcome, Plan, Task, Undecided};
 use crate::assess::Assessment;
 use crate::findings::{Action, ActionKind, Finding, Verdict};
 use crate::power::is_power;
-use crate::quantity::Phrase;
+use crate::quantity::{Phrase, counted};
 use std::collections::BTreeSet;
 
 /// Adds the lines that are still missing, and names on each line the findings that follow from those it settles.
@@ -86,10 +86,7 @@ fn settle(finding: &Finding, plan: &mut Plan) {
             )),
             Outcome::Missing { features } => Some(format!(
                 "The plan can choose when it has {}",
-                match features.len() {
-                    1 => "1 more reading".to_owned(),
-                    n => format!("{n} more readings"),
-                }
+                counted(features.len(), "more reading", "more readings")
             )),
         });
     match (waits, finding.actions.first()) {

@@ -4,6 +4,7 @@ use super::curve::MeasuredCurve;
 use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
 use super::specification::Specification;
+use crate::quantity::{counted, format_fixed};
 use gas_exchange::cylinder::friction::FrictionLaw;
 use gas_exchange::cylinder::heat_transfer::HeatLaw;
 use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, run_points};
@@ -107,6 +108,23 @@ pub struct Fitted {
     pub standard: Option<f64>,
     /// It stands at one of its bounds: something else is missing from the model or the measurement.
     pub at_bound: bool,
+}
+
+impl Fitted {
+    /// The standard uncertainty of the factor, where it says something: at a bound, or when it is as wide as all that the factor may
+    /// usually be, it does not.
+    pub fn told_apart(&self) -> Option<f64> {
+        let (least, most) = self.factor.usual_bounds();
+        self.standard.filter(|s| !self.at_bound && 2.0 * s < most - least)
+    }
+
+    /// "1.098 ± 0.030": with its expanded uncertainty to two figures of it (GUM 7.2.6); where the measurement does not tell it, to the
+    /// hundredth that is worth entering.
+    pub fn figure(&self) -> String {
+        let Some(expanded) = self.told_apart().map(|s| 2.0 * s) else { return format_fixed(self.value, 2) };
+        let decimals = if expanded < 0.0995 { 3 } else { 2 };
+        format!("{} \u{b1} {}", format_fixed(self.value, decimals), format_fixed(expanded, decimals))
+    }
 }
 
 /// Measured and computed torque at one speed.
@@ -277,10 +295,10 @@ fn check(curve: &MeasuredCurve, choose: &[(Factor, f64, f64)], used: &[usize]) -
     }
     if used.len() <= choose.len() {
         return wrong(format!(
-            "{} of {} points are left to fit {} factors: at least one more point than factors is needed",
+            "{} of {} to fit {}: at least one more point than factors is needed",
             used.len(),
-            curve.points.len(),
-            choose.len()
+            counted(curve.points.len(), "point is left", "points are left"),
+            counted(choose.len(), "factor", "factors")
         ));
     }
     Ok(())

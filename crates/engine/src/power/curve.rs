@@ -96,7 +96,7 @@ pub enum CurveError {
         speed: f64,
     },
     /// Too few points.
-    #[error("the file has {0} points: at least 3 are needed to fit anything")]
+    #[error("too few points in the file, {0}: at least 3 are needed to fit anything")]
     TooFew(usize),
 }
 

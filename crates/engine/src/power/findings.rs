@@ -15,7 +15,7 @@ use crate::findings::{
     About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, about, boosted,
     chance,
 };
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
 use std::f64::consts::{PI, TAU};
 
@@ -459,10 +459,10 @@ fn settled(run: &PowerRun) -> Option<Finding> {
         .filter(|p| !p.closure.converged)
         .map(|p| {
             format!(
-                "{}: still changing by {:.2} % after {} cycles",
+                "{}: still changing by {:.2} % after {}",
                 rev(p.speed),
                 100.0 * p.closure.drift,
-                p.closure.cycles
+                counted(p.closure.cycles as usize, "cycle", "cycles")
             )
         })
         .chain(run.failures.iter().map(|f| format!("{}: {}", rev(f.speed), f.why)))

@@ -6,7 +6,7 @@ mod spelling;
 mod typed;
 mod units;
 
-pub use phrase::{Phrase, Piece, phrase_list};
+pub use phrase::{Phrase, Piece, counted, phrase_list};
 pub use print::{
     UnitSystem, decimals_for, display_unit, display_unit_at, format_fixed, format_money, format_value,
     format_value_beside, format_with_uncertainty,

@@ -24,6 +24,17 @@ pub enum Piece {
         /// Decimals when shown in metric units; inches get one more (two for lengths).
         decimals: usize,
     },
+    /// From one quantity to another, in SI: printed once where both print alike.
+    Range {
+        /// The lesser, SI.
+        low: f64,
+        /// The greater, SI.
+        high: f64,
+        /// What they measure.
+        dimension: Dimension,
+        /// Decimals when shown in metric units.
+        decimals: usize,
+    },
 }
 
 /// A sentence.
@@ -53,6 +64,13 @@ impl Phrase {
     #[must_use]
     pub fn value(mut self, si: f64, dimension: Dimension, decimals: usize) -> Self {
         self.0.push(Piece::Value { si, expanded: None, dimension, decimals });
+        self
+    }
+
+    /// Adds "1.02 mm to 1.10 mm", and "1.02 mm" where both print alike.
+    #[must_use]
+    pub fn range(mut self, low: f64, high: f64, dimension: Dimension, decimals: usize) -> Self {
+        self.0.push(Piece::Range { low, high, dimension, decimals });
         self
     }
 
@@ -109,6 +127,11 @@ fn print_piece(piece: &Piece, system: UnitSystem) -> String {
         Piece::Value { si, expanded: None, dimension, decimals } => {
             format_value(*si, *dimension, system, shown_decimals(*dimension, system, *decimals))
         }
+        Piece::Range { low, high, dimension, decimals } => {
+            let shown = shown_decimals(*dimension, system, *decimals);
+            let [low, high] = [low, high].map(|si| format_value(*si, *dimension, system, shown));
+            if low == high { low } else { format!("{low} to {high}") }
+        }
     }
 }
 
@@ -118,6 +141,11 @@ fn shown_decimals(dimension: Dimension, system: UnitSystem, decimals: usize) -> 
         (Dimension::Length, UnitSystem::Inch) => (decimals + 1).min(4),
         _ => decimals,
     }
+}
+
+/// "1 shim changes", "3 shims change": a count with the words that go with it.
+pub fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
 }
 
 /// "a", "a and b", "a, b and c".

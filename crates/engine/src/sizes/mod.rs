@@ -9,4 +9,4 @@ pub use gauges::{
     says_something, standard_of,
 };
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
-pub use slips::{check_new, slips};
+pub use slips::{check_new, slips, waits_for_an_answer};

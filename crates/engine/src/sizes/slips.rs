@@ -83,15 +83,29 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
     let new: Vec<Slip> = second.filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
     slips.extend(new);
     // A question stays until a person answers it, also where the neighbours that raised it are gone.
-    let stands = |number: u64| latest.iter().flatten().any(|r| r.number == number && !r.confirmed);
     let open: Vec<Slip> = engine
         .asked
         .iter()
-        .filter(|asked| stands(asked.reading) && !slips.iter().any(|s| s.reading == asked.reading))
+        .filter(|asked| !slips.iter().any(|s| s.reading == asked.reading))
+        .filter(|asked| waits_for_an_answer(engine, asked))
         .cloned()
         .collect();
     slips.extend(open);
     slips
+}
+
+/// Does a question still wait for a person? Not where its reading was confirmed, corrected or taken back; nor where an operation has
+/// moved since what it read, or the readings that it contradicts were corrected or taken back.
+pub fn waits_for_an_answer(engine: &Engine, slip: &Slip) -> bool {
+    let asked_about = |r: &&Reading| r.number == slip.reading && r.feature == slip.feature && !r.confirmed;
+    let Some(reading) = active_readings(&engine.readings).find(asked_about) else { return false };
+    let moved = engine
+        .catalogue
+        .find(&reading.feature)
+        .is_none_or(|place| is_stale(reading, &engine.catalogue.features[place], &engine.operations));
+    // Two readings of one place contradict each other no more once the other one was corrected or taken back.
+    let settled = matches!(slip.slip, SlipKind::Differs { .. }) && disagreement(engine, reading).is_none();
+    !moved && !settled
 }
 
 /// The last readings of places that were read more than once in the state of today.

@@ -275,8 +275,8 @@ impl Shop<'_> {
             .to_vec()
     }
 
-    /// A core shift that leaves `by` U less than the limit at one place after the cut. U is that of the ultrasonic gauge
-    /// there, from its own figures.
+    /// A core shift that leaves `by` U less than the limit at one place. Walls and bores are read in one state, so that nothing is cut
+    /// between. U is that of the ultrasonic gauge there, from its own figures.
     fn thin_wall(
         &self,
         truth: &mut Truth,
@@ -287,13 +287,12 @@ impl Shop<'_> {
     ) -> Vec<usize> {
         let gauge = super::layouts::gauge_of("block.wall").expect("walls are read");
         let figures = self.shape.figures(gauge);
-        let cut = 0.25 * MM;
-        let mut thin = least + cut;
+        let mut thin = least;
         for _ in 0..20 {
             let own = (figures.step * figures.step / 12.0 + figures.scatter * figures.scatter).sqrt() * MM;
             let shared = gauge.scale * thin;
             let expanded = 2.0 * (own * own + shared * shared).sqrt();
-            thin = least + cut - f64::from(by) * expanded;
+            thin = least - f64::from(by) * expanded;
         }
         let (mean, toward, level) = (4.9 * MM, draws.below(8), draws.below(3));
         let mut moved = Vec::new();

@@ -5,7 +5,7 @@ use super::units::{place_words, rev, rpm};
 use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
 use crate::words::{full_stop, sentence};
-use engine::power::{Calibration, Factor, Fitted};
+use engine::power::{Calibration, Factor};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
@@ -131,21 +131,6 @@ fn percent(share: f64) -> String {
     format!("{} %", format_fixed(share * 100.0, 1))
 }
 
-/// The standard uncertainty of a factor, where it says something: at a bound, or when it is as wide as all that the factor may
-/// usually be, it does not.
-fn told_apart(fitted: &Fitted) -> Option<f64> {
-    let (least, most) = fitted.factor.usual_bounds();
-    fitted.standard.filter(|s| !fitted.at_bound && 2.0 * s < most - least)
-}
-
-/// A fitted factor: with its expanded uncertainty to two figures of it (GUM 7.2.6); where the measurement does not tell it, to the
-/// hundredth that is worth entering.
-fn factor(fitted: &Fitted) -> String {
-    let Some(expanded) = told_apart(fitted).map(|s| 2.0 * s) else { return format_fixed(fitted.value, 2) };
-    let decimals = if expanded < 0.0995 { 3 } else { 2 };
-    format!("{} \u{b1} {}", format_fixed(fitted.value, decimals), format_fixed(expanded, decimals))
-}
-
 fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
     let found = shown.found;
     let units = power.shown();
@@ -183,11 +168,11 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
                 tbody { @for fitted in &found.factors { tr {
                     th scope="row" { (sentence(fitted.factor.words())) }
                     td.n data-label="before" { (format_fixed(fitted.before, 2)) }
-                    td.n data-label="fitted" { (factor(fitted)) }
+                    td.n data-label="fitted" { (fitted.figure()) }
                     td data-label="where it is stated" { a href=(power.view.at("parts/power")) { (sentence(&place_words(power, fitted.factor.path()))) } }
                     td data-label="remark" {
                         @if fitted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
-                        @else if told_apart(fitted).is_none() { "these speeds cannot tell it, alone or from the other factors" }
+                        @else if fitted.told_apart().is_none() { "these speeds cannot tell it, alone or from the other factors" }
                     }
                 } } }
             } }

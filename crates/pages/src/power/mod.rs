@@ -203,7 +203,7 @@ pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
 /// What every page says that shows figures somebody could set.
 fn caution() -> Markup {
     html! {
-        p.caution { "A computed figure, not a setting. Boost, fuel and ignition are set on a guarded test bed by a qualified person, from the safe side, within the part makers\u{2019} limits." }
+        p.caution { (engine::cautions::COMPUTED) }
     }
 }
 

@@ -11,6 +11,7 @@ use ::engine::power::{
     Change, Choice, Column, Columns, CorrectionMode, Factor, Request, Specification, TimingMode, changes,
     curve_headings, findings, input_changes, read_curve,
 };
+use ::engine::quantity::counted;
 use axum::extract::multipart::MultipartRejection;
 use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
@@ -199,7 +200,11 @@ fn unfinished_line(unfinished: &Unfinished, document: &Document) -> UnfinishedLi
                 format!("at {}, {steps} steps of {:.1}° to either side", rev(*speed), step.to_degrees())
             }
             Work::Calibration(curve, factors, _) => {
-                format!("{} factors on {} measured speeds", factors.len(), curve.points.len())
+                format!(
+                    "{} on {}",
+                    counted(factors.len(), "factor", "factors"),
+                    counted(curve.points.len(), "measured speed", "measured speeds")
+                )
             }
         },
         kind: unfinished.kind.clone(),
@@ -744,8 +749,7 @@ impl App {
             return "stale".to_owned();
         }
         match self.bench.power_results(id).map(|all| all.iter().filter(|r| r.kind == "power_curve").count()) {
-            Ok(1) => "1 run".to_owned(),
-            Ok(n) if n > 1 => format!("{n} runs"),
+            Ok(n) if n > 0 => counted(n, "run", "runs"),
             _ => "not run".to_owned(),
         }
     }

@@ -6,6 +6,7 @@ use super::download::attachment;
 use super::form::{Posted, fields, get};
 use super::{Done, problem};
 use crate::workbench::{Assessed, Error, ReadingAnswer, ReadingInput};
+use ::engine::quantity::counted;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -45,7 +46,8 @@ fn page(
     let notice = done.and_then(super::super::notices::sentence);
     let mut chain = match app.bench.verify(&assessed.id) {
         Ok(head) => {
-            format!("The chain of {} entries holds; it ends in {}.", head.entries, head.log.in_groups())
+            let entries = counted(head.entries as usize, "entry", "entries");
+            format!("The chain of {entries} holds; it ends in {}.", head.log.in_groups())
         }
         Err(broken) => broken.to_string(),
     };

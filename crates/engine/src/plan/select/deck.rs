@@ -1,13 +1,14 @@
 //! Deck cut and gasket together, for compression and quench.
 
 use super::{Desk, missing, placement, window};
+use crate::cautions;
 use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict};
 use crate::findings::{ratio_value, space};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
-use crate::quantity::{Dimension, Phrase, UnitSystem, phrase_list};
+use crate::quantity::{Dimension, Phrase, UnitSystem, counted, phrase_list};
 use mechanics::compression::Space;
 use mechanics::metrology::Uncertain;
 use mechanics::selection::deck_and_gasket::{
@@ -109,6 +110,20 @@ fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     Some((spread, most_spread(desk)?))
 }
 
+/// How far the cut of a bank may come out otherwise before a ratio or a quench of it is outside, or the ratios lie too far apart by what
+/// is left of their spread, m; none where something is outside already. A cut of dh changes the ratio by (r − 1)²/stroke · dh, since
+/// r − 1 = bore area · stroke over the space above the crown.
+fn room(choice: &BankChoice, bank: &Bank, slack: Option<f64>) -> Option<f64> {
+    let inside = |value: f64, window: &Window| (value - window.min).min(window.max - value);
+    let of_cylinder = |(cylinder, (ratio, quench)): (&Cylinder, &(f64, f64))| {
+        let by_cut = (ratio - 1.0) * (ratio - 1.0) / cylinder.space.stroke;
+        let by_ratio = inside(*ratio, &cylinder.ratio).min(slack.unwrap_or(f64::INFINITY)) / by_cut;
+        inside(*quench, &cylinder.quench).min(by_ratio)
+    };
+    let least = bank.cylinders.iter().zip(&choice.results).map(of_cylinder).fold(f64::INFINITY, f64::min);
+    (least >= 0.0 && least.is_finite()).then_some(least)
+}
+
 /// Said where they lie farther apart than allowed: nothing in the plan brings them together by itself.
 fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     let Some((apart, most)) = spread(desk, choice).filter(|(apart, most)| apart > most) else {
@@ -199,7 +214,10 @@ impl Settled {
             }
             _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
         };
-        format!("proved: the best of {gaskets} gaskets for each bank, at any cut; {kept}")
+        format!(
+            "proved: the best of {} for each bank, at any cut; {kept}",
+            counted(gaskets, "gasket", "gaskets")
+        )
     }
 }
 
@@ -253,11 +271,15 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let (solution, settled) = solve(desk, &banks)?;
     let for_spread = brings_together(&solution.choice, &banks);
+    let slack = spread(desk, &solution.choice).map(|(apart, most)| most - apart);
     let placements: Vec<Placement> = solution
         .choice
         .iter()
         .enumerate()
-        .map(|(bank, choice)| place(desk, bank, choice, &banks[bank].gaskets))
+        .map(|(bank, choice)| Placement {
+            room: (choice.cut >= NO_CUT).then(|| room(choice, &banks[bank], slack)).flatten(),
+            ..place(desk, bank, choice, &banks[bank].gaskets)
+        })
         .collect();
     let relax: Vec<Phrase> = solution
         .choice
@@ -296,7 +318,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         placements,
         summary,
         objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut that are not cut anyway, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
-        caution: None,
+        caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
 }
@@ -359,14 +381,12 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
         ratio = (ratio.0.min(*r), ratio.1.max(*r));
         quench = (quench.0.min(*q), quench.1.max(*q));
     }
-    let result = Phrase::words("ratio ")
-        .value(ratio.0, Dimension::Ratio, 2)
-        .say(" to ")
-        .value(ratio.1, Dimension::Ratio, 2)
-        .say(", quench ")
-        .length_2(quench.0)
-        .say(" to ")
-        .length_2(quench.1);
+    let result = Phrase::words("ratio ").range(ratio.0, ratio.1, Dimension::Ratio, 2).say(", quench ").range(
+        quench.0,
+        quench.1,
+        Dimension::Length,
+        2,
+    );
     let place = deck_label(desk.bench.document(), bank);
     placement(
         Phrase::words("gasket ").length_2(thickness),
@@ -565,5 +585,12 @@ mod tests {
             }
         }
         assert!(seen > 100, "the grid has answers: {seen}");
+        // The cut of deck B may come out otherwise by as much as is said, to either side.
+        let slack = spread(&desk, &solution.choice).map(|(apart, most)| most - apart);
+        let free = room(&solution.choice[1], &banks[1], slack).expect("nothing is outside");
+        let moved = |by: f64| rank([chosen[0], (chosen[1].0, chosen[1].1 + by)]);
+        assert!(free > 1e-6, "{free}");
+        assert!([0.97, -0.97].iter().all(|part| moved(part * free).is_some()), "{free}");
+        assert!([1.03, -1.03].iter().any(|part| moved(part * free).is_none()), "{free}");
     }
 }

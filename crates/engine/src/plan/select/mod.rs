@@ -167,5 +167,5 @@ pub(super) fn placement(
     value: f64,
     stays: bool,
 ) -> Placement {
-    Placement { what, place, instance, from, result, value, stays, held_by: Vec::new() }
+    Placement { what, place, instance, from, result, value, stays, room: None, held_by: Vec::new() }
 }

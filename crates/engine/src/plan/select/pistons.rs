@@ -1,10 +1,11 @@
 //! Pistons, pins and rods to cylinders.
 
 use super::{Desk, missing, outcome, placement, window};
+use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Finding, Verdict, pin_in, piston_in};
+use crate::findings::{Allowed, Finding, Verdict, left_from_before, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase, UnitSystem};
+use crate::quantity::{Dimension, Phrase, UnitSystem, counted};
 use mechanics::selection::pistons::{
     Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
     choose_whole, with_fewer_moves,
@@ -26,6 +27,7 @@ fn unread(desk: &Desk<'_>) -> Vec<String> {
         if desk.planned_bore(cylinder).is_none() {
             paths.push(format!("block.bore.{cylinder}.mid.thrust"));
         }
+        paths.extend(left_from_before(desk.bench, cylinder));
         let gauge = format!("piston.{cylinder}.gauge");
         if desk.bench.size(&gauge).is_none() {
             paths.push(gauge);
@@ -300,12 +302,12 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
     let words = if moved == 0 {
         "all stay where they are: clearance ".to_owned()
     } else {
-        format!("{moved} change place: clearance ")
+        format!("{}: clearance ", counted(moved, "changes place", "change place"))
     };
     let (least, most) = ends(sets.iter().map(|s| s.clearance));
     let spread = parts.spread(sets);
     let mut summary =
-        Phrase::words(words).length(least).say(" to ").length(most).join(weights(spread)).join(pins(parts));
+        Phrase::words(words).range(least, most, Dimension::Length, 3).join(weights(spread)).join(pins(parts));
     if sets.iter().enumerate().any(|(cylinder, s)| s.rod.is_some_and(|rod| rod != cylinder)) {
         summary =
             summary.say("; a rod that moves takes its big end along: read its bearing clearance again there");
@@ -317,7 +319,8 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
         summary,
         placements,
         objective: OBJECTIVE,
-        caution: None,
+        // A piston comes out with its rod.
+        caution: (moved > 0).then_some(cautions::ROD_BOLTS),
         settles: Vec::new(),
     };
     let mut selection = selection.settling(&["piston_clearance"]);
@@ -389,7 +392,12 @@ fn stays(desk: &Desk<'_>, bores: &[f64], clearance: Window) -> Option<Selection>
             proved: true,
             proof: "every clearance and the masses are good as they stand".to_owned(),
         },
-        summary: Phrase::words("all stay where they are: clearance ").length(least).say(" to ").length(most),
+        summary: Phrase::words("all stay where they are: clearance ").range(
+            least,
+            most,
+            Dimension::Length,
+            3,
+        ),
         placements,
         objective: OBJECTIVE,
         caution: None,

@@ -1,9 +1,10 @@
 //! How much to file off each ring: one answer for each gap, from which the selection and the cutting list are both made.
 
 use super::{Desk, placement};
+use crate::cautions;
 use crate::findings::{Finding, LimitUsed, Verdict};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::Phrase;
+use crate::quantity::{Phrase, counted};
 use mechanics::fit::ring::{filing, gap_change};
 
 /// Condition of a ring whose reading cannot tell whether it has to be filed.
@@ -98,7 +99,7 @@ pub(super) fn select(answers: &[RingAnswer<'_>]) -> Option<Selection> {
         summary: Phrase::words(summary(answers)),
         placements: answers.iter().map(RingAnswer::placement).collect(),
         objective: "rings below their range are filed to the target; what is in range stays",
-        caution: None,
+        caution: answers.iter().any(|a| matches!(a.what, What::File { .. })).then_some(cautions::RING_BUTTS),
         settles: answers.iter().filter(|a| a.settled()).map(|a| a.finding.id.clone()).collect(),
     })
 }
@@ -109,8 +110,7 @@ fn summary(answers: &[RingAnswer<'_>]) -> String {
     };
     let rings = |n: usize| match n {
         0 => "no ring".to_owned(),
-        1 => "1 ring".to_owned(),
-        n => format!("{n} rings"),
+        n => counted(n, "ring", "rings"),
     };
     match count(false) {
         0 => format!("{} to file", rings(count(true))),

@@ -4,7 +4,7 @@ use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::findings::{BearingKind, Verdict, journal_size};
 use crate::plan::{OrderLine, Placement, Selection};
-use crate::quantity::{Dimension, Length, Phrase, phrase_list};
+use crate::quantity::{Dimension, Length, Phrase, counted, phrase_list};
 use mechanics::selection::Limits;
 use mechanics::selection::shells::{Bearing, Grade, ShellChoice, choose};
 
@@ -100,7 +100,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         .map(|(_, number)| number.to_string())
         .collect();
     let changes = changed.len();
-    let of = format!("{}{} {}", word, if changes == 1 { "" } else { "s" }, phrase_list(&changed));
+    let of = format!("{word}{} {}", if changes == 1 { "" } else { "s" }, phrase_list(&changed));
     let selection = Selection {
         code,
         title: title.to_owned(),
@@ -110,14 +110,14 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         summary: Phrase::words(match (changes, ordered) {
             (0, _) => "all shells stay".to_owned(),
             (_, 0) => format!("change the shells of {of}; all on hand"),
-            (_, pairs) => format!(
-                "change the shells of {of}; order {pairs} {}",
-                if pairs == 1 { "pair" } else { "pairs" }
-            ),
+            (_, pairs) => {
+                format!("change the shells of {of}; order {}", counted(pairs as usize, "pair", "pairs"))
+            }
         })
         .say(match waiting.len() {
             0 => String::new(),
-            _ => format!("; {word} {} waits until its housing is settled", phrase_list(&waiting)),
+            1 => format!("; {word} {} waits until its housing is settled", waiting[0]),
+            _ => format!("; {word}s {} wait until their housings are settled", phrase_list(&waiting)),
         }),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",

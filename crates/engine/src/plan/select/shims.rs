@@ -6,7 +6,7 @@ use crate::document::{LashAdjustment, Supply};
 use crate::features::{ValveName, valve_names};
 use crate::findings::lash_limit;
 use crate::plan::{OrderLine, Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::selection::deck_and_gasket::SHARES;
 use mechanics::selection::shims::{Series, ShimChoice, ShimSource, Valve, choose};
 use mechanics::selection::{Solution, Window};
@@ -76,8 +76,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         },
         summary: Phrase::words(match (moved, bought.len()) {
             (0, _) => "all shims stay".to_owned(),
-            (n, 0) => format!("{n} shims change; nothing to buy"),
-            (n, b) => format!("{n} shims change; buy {b}"),
+            (n, 0) => format!("{}; nothing to buy", counted(n, "shim changes", "shims change")),
+            (n, b) => format!("{}; buy {b}", counted(n, "shim changes", "shims change")),
         }),
         placements,
         objective: "lash inside its range, fewest to buy, fewest valves opened, off the limits by the greatest share of its uncertainty, nearest to the target",

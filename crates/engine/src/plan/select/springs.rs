@@ -5,7 +5,7 @@ use crate::cautions;
 use crate::features::valve_names;
 use crate::findings::{ActionKind, OffHeight, Setting, off_height, setting};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::Phrase;
+use crate::quantity::{Phrase, counted};
 
 /// Every spring is shimmed as near to its installed height as the shims of the document allow, inside the limits of height, room and
 /// load. The stack under a spring is not a reading, so the plan says how much has to go or to come, and in which shims.
@@ -38,10 +38,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         return None;
     }
     let count = placements.len();
-    let words = match count {
-        1 => "1 spring to shim".to_owned(),
-        n => format!("{n} springs to shim"),
-    };
+    let words = counted(count, "spring to shim", "springs to shim");
     let unlisted = "; no shims are listed under springs: amounts are as needed, not as they can be had";
     let proof = if listed {
         "proved for each spring by itself: no one to three shims of the list, put in or taken out, stand it nearer inside its limits"
