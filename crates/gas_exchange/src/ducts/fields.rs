@@ -48,8 +48,8 @@ pub struct Fields {
     pub inverse_length: Row,
     pub inverse_volume: Row,
     pub area: Row,
-    /// (area right − area left) · length/(2 volume), 1.
-    pub flare: Row,
+    /// (area right − area left)/volume, 1/m.
+    pub widening: Row,
     // Walls, by volume; refreshed now and then (`walls`).
     /// 2 f/D, 1/m.
     pub drag: Row,
@@ -73,7 +73,7 @@ pub struct Fields {
     // Half step: centre.
     /// dt times the force by volume, kg/(m² s).
     pub impulse: Row,
-    /// dt times the heat by volume, J/m³.
+    /// Heat by volume, W/m³.
     pub warmth: Row,
     /// Half step: left and right face of each cell of one strip; the strip's first cell stands at the margin.
     pub left: FaceRows,
@@ -144,7 +144,7 @@ impl Fields {
             inverse_length: row(0.0),
             inverse_volume: row(0.0),
             area: row(0.0),
-            flare: row(0.0),
+            widening: row(0.0),
             drag: row(0.0),
             drag_laminar: row(0.0),
             heat: row(0.0),

@@ -21,7 +21,10 @@ pub fn predict<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
     let mut end_number = 0;
     while start < to {
         let stop = if start + STRIP < to { start + STRIP } else { to };
-        half_step::<L>(f, dt, start, stop);
+        // First order where the half step is not fine: that is rare, so a strip is done anew with a test at each cell.
+        if !half_step::<L, false>(f, dt, start, stop) {
+            half_step::<L, true>(f, dt, start, stop);
+        }
         fluxes::<L>(f, start, stop);
         while end_number < f.ends.len() && f.ends[end_number].cell < stop {
             let end = &mut f.ends[end_number];
@@ -55,14 +58,15 @@ fn half_slopes<L: Lane>(f: &Fields, i: usize) -> [L; 5] {
     ]
 }
 
-/// Slopes and half step of the cells `from..to`: states inside the faces, and the sources at the half step. The slopes are found
-/// a lane ahead, so that two chains of operations run side by side.
+/// Slopes and half step of the cells `from..to`: states inside the faces, and the sources at the half step. Says whether all faces
+/// have density and pressure; with `CAREFUL` a cell whose faces have not is first order, without, nothing is done about it.
 ///
 /// In primitive variables with area A: ∂ρ = −u ρ' − ρ d, ∂u = −u u' − p'/ρ − w u, ∂p = −u p' − γ p d + (γ−1)(q + ρ w u²),
 /// ∂Y = −u Y', where d = u' + u A'/A, w the drag and q the heat by volume.
 #[inline(always)]
-fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
+fn half_step<L: Lane, const CAREFUL: bool>(f: &mut Fields, dt: f64, from: usize, to: usize) -> bool {
     let (whole, half, zero) = (L::splat(dt), L::splat(0.5 * dt), L::splat(0.0));
+    let mut signs = zero;
     let mut i = from;
     while i < to {
         let [mut d_rho, mut d_u, mut d_p, mut d_burned, mut d_fuel] = half_slopes::<L>(f, i);
@@ -72,24 +76,27 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
         // The divider has nothing else to do here.
         let (specific_volume, capacity, inverse_pressure) = (rho.recip(), excess.recip(), p.recip());
         let colder = L::load(&f.wall_temperature, i) - temperature;
-        let flare = L::load(&f.flare, i);
+        let widening = L::load(&f.widening, i);
         let (drag_factor, drag_least) = (L::load(&f.drag, i), L::load(&f.drag_laminar, i));
         let (film_factor, film_least) = (L::load(&f.heat, i), L::load(&f.heat_laminar, i));
         // dt/2 by the length, times the slopes, which are halved. What the cell loses in dt/2:
         let k = whole * L::load(&f.inverse_length, i);
-        let carry = k * u;
-        let divergence = k * u.fma(flare, d_u);
-        let stream = (rho * u).abs();
-        let braking = (drag_factor * u.abs()).max(drag_least) * (half * u);
-        let warmth = (half * (film_factor * stream).max(film_least)).fma(colder, stream * braking.abs());
+        let (carry, way) = (k * u, half * u);
+        let divergence = way.fma(widening, k * d_u);
+        let stream = rho * u;
+        let braking = (drag_factor * u).greater_magnitude(drag_least) * way;
+        let film = (film_factor * stream).greater_magnitude(film_least);
+        let warmth = (half * film).fma(colder, stream * braking);
         let mut loss_rho = carry.fma(d_rho, rho * divergence);
         let mut loss_u = carry.fma(d_u, (k * d_p).fma(specific_volume, braking));
         let squeeze = carry.fma(d_p, excess.fma(p, p) * divergence);
         let mut loss_p = excess.fnma(warmth, squeeze);
         let (mut rho_half, mut p_half) = (rho - loss_rho, p - loss_p);
-        let fine = zero.lt((rho_half - d_rho.abs()).min(p_half - d_p.abs()));
-        // First order where the half step is not fine: no slope, no loss.
-        if !L::all(fine) {
+        let [mut rho_left, mut rho_right] = [rho_half - d_rho, rho_half + d_rho];
+        let [mut p_left, mut p_right] = [p_half - d_p, p_half + d_p];
+        if CAREFUL {
+            // No slope, no loss.
+            let fine = zero.lt(rho_left.min(rho_right).min(p_left.min(p_right)));
             for value in [&mut d_rho, &mut d_u, &mut d_p, &mut d_burned, &mut d_fuel] {
                 *value = L::select(fine, *value, zero);
             }
@@ -97,25 +104,26 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
                 *value = L::select(fine, *value, zero);
             }
             (rho_half, p_half) = (rho - loss_rho, p - loss_p);
+            [rho_left, rho_right] = [rho_half - d_rho, rho_half + d_rho];
+            [p_left, p_right] = [p_half - d_p, p_half + d_p];
+        } else {
+            signs = signs.negative_with(rho_left, rho_right).negative_with(p_left, p_right);
         }
         let u_half = u - loss_u;
 
         // Sources where the cell is at the half step; ΔT/T = Δp/p − Δρ/ρ.
-        let cooler = temperature * loss_p.fma(inverse_pressure, -(loss_rho * specific_volume));
+        let cooler = loss_p.fma(inverse_pressure, -(loss_rho * specific_volume));
         let flow = rho_half * u_half;
-        let drag = (drag_factor * u_half.abs()).max(drag_least);
-        let film = (film_factor * flow.abs()).max(film_least);
-        let widening = (k + k) * flare;
-        (whole * drag).fnma(flow, p_half * widening).store(&mut f.impulse, i);
-        (whole * film * (colder + cooler)).store(&mut f.warmth, i);
+        let drag = (drag_factor * u_half).greater_magnitude(drag_least);
+        let film = (film_factor * flow).greater_magnitude(film_least);
+        (whole * drag.fnma(flow, p_half * widening)).store(&mut f.impulse, i);
+        (film * temperature.fma(cooler, colder)).store(&mut f.warmth, i);
 
         // ρe = (cv/R) p + ρ (intercept + Σ κ ΔY) about the cell.
         let by_composition = L::load(&f.burned_energy, i).fma(d_burned, L::load(&f.fuel_energy, i) * d_fuel);
         let (one, intercept) = (L::splat(1.0), L::load(&f.intercept, i));
         let (leftwards, rightwards) = (one + carry, one - carry);
         let (l, r) = (&mut f.left, &mut f.right);
-        let (rho_left, rho_right) = (rho_half - d_rho, rho_half + d_rho);
-        let (p_left, p_right) = (p_half - d_p, p_half + d_p);
         let (burned, fuel) = (L::load(&f.burned, i), L::load(&f.fuel, i));
         rho_left.store(&mut l.density, j);
         rho_right.store(&mut r.density, j);
@@ -133,6 +141,7 @@ fn half_step<L: Lane>(f: &mut Fields, dt: f64, from: usize, to: usize) {
         capacity.fma(p_right, rho_right * at_right).store(&mut r.internal, j);
         i += L::WIDTH;
     }
+    signs.none_negative()
 }
 
 /// The states on both sides of a face; `j` is its place in the rows of the strip.
@@ -175,8 +184,8 @@ fn fluxes<L: Lane>(f: &mut Fields, from: usize, to: usize) {
         let area = L::load(&f.area, i);
         let mass = flux.mass * area;
         let burned =
-            L::select(flux.from_left, L::load(&rows_left.burned, j - 1), L::load(&rows_right.burned, j));
-        let fuel = L::select(flux.from_left, L::load(&rows_left.fuel, j - 1), L::load(&rows_right.fuel, j));
+            L::select(flux.from_right, L::load(&rows_right.burned, j), L::load(&rows_left.burned, j - 1));
+        let fuel = L::select(flux.from_right, L::load(&rows_right.fuel, j), L::load(&rows_left.fuel, j - 1));
         mass.store(&mut f.flux[0], i);
         (flux.momentum * area).store(&mut f.flux[1], i);
         (flux.energy * area).store(&mut f.flux[2], i);
@@ -196,33 +205,43 @@ pub struct Outcome {
     pub sound: bool,
 }
 
-/// Whole step of what is conserved of the cells `from..to`, then what follows from it.
+/// Whole step of what is conserved of the cells `from..to`, then what follows from it, a lane behind: so two chains of operations
+/// run side by side.
 #[inline(always)]
 pub fn update<L: Lane>(f: &mut Fields, mixing: &Mixing, dt: f64, from: usize, to: usize) -> Outcome {
-    let step = L::splat(dt);
     let mut found = Found::new();
     let mut i = from;
-    while i < to {
-        let k = step * L::load(&f.inverse_volume, i);
-        let (impulse, heat) = (L::load(&f.impulse, i), L::load(&f.warmth, i));
-        let before = L::load(&f.density, i);
-        let density = k.fma(gain::<L>(&f.flux[0], i), before);
-        let momentum = k.fma(gain::<L>(&f.flux[1], i), before.fma(L::load(&f.velocity, i), impulse));
-        let energy = k.fma(gain::<L>(&f.flux[2], i), L::load(&f.energy, i) + heat);
-        let burned = k.fma(gain::<L>(&f.flux[3], i), before * L::load(&f.burned, i));
-        let fuel = k.fma(gain::<L>(&f.flux[4], i), before * L::load(&f.fuel, i));
-        (L::load(&f.heat_lost, i) - heat).store(&mut f.heat_lost, i);
-        let volume = density.recip();
-        let (u, burned, fuel) = (momentum * volume, burned * volume, fuel * volume);
-        density.store(&mut f.density, i);
-        energy.store(&mut f.energy, i);
-        u.store(&mut f.velocity, i);
-        burned.store(&mut f.burned, i);
-        fuel.store(&mut f.fuel, i);
-        found = follow_one(f, mixing, i, [density, volume, u, energy, burned, fuel], found);
+    let mut kept = advance::<L>(f, dt, i);
+    while i + L::WIDTH < to {
+        let next = advance(f, dt, i + L::WIDTH);
+        found = follow_one(f, mixing, i, kept, found);
+        kept = next;
         i += L::WIDTH;
     }
-    found.outcome()
+    follow_one(f, mixing, i, kept, found).outcome()
+}
+
+/// Whole step of what is conserved of one lane of cells.
+#[inline(always)]
+fn advance<L: Lane>(f: &mut Fields, dt: f64, i: usize) -> [L; 6] {
+    let step = L::splat(dt);
+    let k = step * L::load(&f.inverse_volume, i);
+    let (impulse, heat) = (L::load(&f.impulse, i), L::load(&f.warmth, i));
+    let before = L::load(&f.density, i);
+    let density = k.fma(gain::<L>(&f.flux[0], i), before);
+    let momentum = k.fma(gain::<L>(&f.flux[1], i), before.fma(L::load(&f.velocity, i), impulse));
+    let energy = k.fma(gain::<L>(&f.flux[2], i), step.fma(heat, L::load(&f.energy, i)));
+    let burned = k.fma(gain::<L>(&f.flux[3], i), before * L::load(&f.burned, i));
+    let fuel = k.fma(gain::<L>(&f.flux[4], i), before * L::load(&f.fuel, i));
+    step.fnma(heat, L::load(&f.heat_lost, i)).store(&mut f.heat_lost, i);
+    let volume = density.recip();
+    let (u, burned, fuel) = (momentum * volume, burned * volume, fuel * volume);
+    density.store(&mut f.density, i);
+    energy.store(&mut f.energy, i);
+    u.store(&mut f.velocity, i);
+    burned.store(&mut f.burned, i);
+    fuel.store(&mut f.fuel, i);
+    [density, volume, u, energy, burned, fuel]
 }
 
 /// Flux in, less flux out.
@@ -291,15 +310,19 @@ fn follow_one<L: Lane>(
         inverse = L::splat(1.0 / mixing.energy[1]);
         t = (energy - L::splat(mixing.energy[0])) * inverse;
     } else {
-        // Two steps of Newton from the temperature of the step before, with the slope found there.
+        // From the temperature of the step before, by slope and curvature there (Chebyshev's third-order step): as near as two steps
+        // of Newton with one slope, without a second polynomial that waits for the first.
         let c = mixture(mixing, burned, fuel);
         let before = L::load(&f.temperature, i);
-        let (value, slope) = polynomial_and_slope(&c, held(before));
+        let inside = held(before);
+        let (value, slope, half_curvature) = polynomial_and_slopes(&c, inside);
         heat_capacity = slope;
         inverse = slope.recip_estimated();
-        let nearer = (energy - beyond(value, slope, before)).fma(inverse, before);
-        let value = polynomial(&c, held(nearer));
-        t = (energy - beyond(value, slope, nearer)).fma(inverse, nearer);
+        let newton = (energy - slope.fma(before - inside, value)) * inverse;
+        // Outside of where the polynomials hold the energy is straight.
+        let bend =
+            L::select(L::and(before.ge(inside), inside.ge(before)), half_curvature * inverse, L::splat(0.0));
+        t = before + (bend * newton).fnma(newton, newton);
     }
     let excess = gas_constant * inverse;
     let thrust = gas_constant * t;
@@ -321,6 +344,13 @@ fn follow_one<L: Lane>(
 #[inline(always)]
 pub fn composition_energies<L: Lane>(mixing: &Mixing, capacity: L, t: L) -> [L; 2] {
     let (thermal, t) = (capacity * t, held(t));
+    if mixing.constant {
+        // Then all constituents have one energy.
+        return [
+            -(thermal * L::splat(mixing.gas_constant_more[0])),
+            -(thermal * L::splat(mixing.gas_constant_more[1])),
+        ];
+    }
     [
         thermal
             .fnma(L::splat(mixing.gas_constant_more[0]), polynomial(&splat_all(&mixing.energy_more[0]), t)),
@@ -349,12 +379,6 @@ fn held<L: Lane>(t: L) -> L {
     t.max(L::splat(1e3 * HOLDS[0])).min(L::splat(1e3 * HOLDS[1]))
 }
 
-/// A polynomial's value straight on from where it holds.
-#[inline(always)]
-fn beyond<L: Lane>(value: L, slope: L, t: L) -> L {
-    slope.fma(t - held(t), value)
-}
-
 /// The same numbers in every lane.
 #[inline(always)]
 fn splat_all<L: Lane>(c: &[f64; ENERGY_COEFFICIENTS]) -> [L; ENERGY_COEFFICIENTS] {
@@ -379,18 +403,21 @@ fn polynomial<L: Lane>(c: &[L; ENERGY_COEFFICIENTS], t: L) -> L {
     value
 }
 
-/// Value and derivative together (Horner's scheme twice).
+/// Value, derivative and half the second derivative together (Horner's scheme thrice).
 #[inline(always)]
-fn polynomial_and_slope<L: Lane>(c: &[L; ENERGY_COEFFICIENTS], t: L) -> (L, L) {
-    let mut k = ENERGY_COEFFICIENTS - 2;
-    let mut slope = c[k + 1];
-    let mut value = t.fma(slope, c[k]);
+fn polynomial_and_slopes<L: Lane>(c: &[L; ENERGY_COEFFICIENTS], t: L) -> (L, L, L) {
+    let mut k = ENERGY_COEFFICIENTS - 3;
+    let mut bend = c[k + 2];
+    let mut value = t.fma(bend, c[k + 1]);
+    let mut slope = t.fma(bend, value);
+    value = t.fma(value, c[k]);
     while k > 0 {
         k -= 1;
+        bend = t.fma(bend, slope);
         slope = t.fma(slope, value);
         value = t.fma(value, c[k]);
     }
-    (value, slope)
+    (value, slope, bend)
 }
 
 /// First cell of a row that the lanes visit, and the end of what they visit, for `cells` cells behind the margin.

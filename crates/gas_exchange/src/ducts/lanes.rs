@@ -36,6 +36,11 @@ pub trait Lane:
     fn max(self, other: Self) -> Self;
     /// Without sign.
     fn abs(self) -> Self;
+    /// The greater magnitude, without sign.
+    #[inline(always)]
+    fn greater_magnitude(self, other: Self) -> Self {
+        self.abs().max(other.abs())
+    }
     /// Square root.
     fn sqrt(self) -> Self;
     /// 1/x by the divider.
@@ -44,6 +49,11 @@ pub trait Lane:
     fn recip_estimated(self) -> Self;
     /// self/divisor by the divider.
     fn over(self, divisor: Self) -> Self;
+    /// self/divisor to rounding by an estimate of 1/divisor where that frees the divider.
+    #[inline(always)]
+    fn over_estimated(self, divisor: Self) -> Self {
+        self.over(divisor)
+    }
     /// Exponent e and mantissa m of x = m·2^e with 1 ≤ m < 2, for a normal positive x.
     fn exponent_and_mantissa(self) -> (Self, Self);
     /// self < other.
@@ -64,6 +74,12 @@ pub trait Lane:
     }
     /// Both.
     fn and(a: Self::Mask, b: Self::Mask) -> Self::Mask;
+    /// One of them and not the other.
+    fn differ(a: Self::Mask, b: Self::Mask) -> Self::Mask;
+    /// A number that is negative where one of the three is.
+    fn negative_with(self, a: Self, b: Self) -> Self;
+    /// Whether none is negative.
+    fn none_negative(self) -> bool;
     /// `yes` where the mask holds, else `no`.
     fn select(mask: Self::Mask, yes: Self, no: Self) -> Self;
     /// Whether the mask holds everywhere.
@@ -140,6 +156,18 @@ impl Lane for f64 {
     #[inline(always)]
     fn and(a: bool, b: bool) -> bool {
         a & b
+    }
+    #[inline(always)]
+    fn differ(a: bool, b: bool) -> bool {
+        a ^ b
+    }
+    #[inline(always)]
+    fn negative_with(self, a: Self, b: Self) -> Self {
+        f64::from_bits(self.to_bits() | a.to_bits() | b.to_bits())
+    }
+    #[inline(always)]
+    fn none_negative(self) -> bool {
+        self.is_sign_positive()
     }
     #[inline(always)]
     fn select(mask: bool, yes: Self, no: Self) -> Self {

@@ -141,6 +141,18 @@ impl Lane for Four {
         unsafe { _mm256_and_pd(a, b) }
     }
     #[inline(always)]
+    fn differ(a: __m256d, b: __m256d) -> __m256d {
+        unsafe { _mm256_xor_pd(a, b) }
+    }
+    #[inline(always)]
+    fn negative_with(self, a: Self, b: Self) -> Self {
+        Self(unsafe { _mm256_or_pd(self.0, _mm256_or_pd(a.0, b.0)) })
+    }
+    #[inline(always)]
+    fn none_negative(self) -> bool {
+        unsafe { _mm256_movemask_pd(self.0) == 0 }
+    }
+    #[inline(always)]
     fn select(mask: __m256d, yes: Self, no: Self) -> Self {
         Self(unsafe { _mm256_blendv_pd(no.0, yes.0, mask) })
     }
@@ -203,6 +215,12 @@ impl Lane for Eight {
         Self(unsafe { _mm512_abs_pd(self.0) })
     }
     #[inline(always)]
+    fn greater_magnitude(self, other: Self) -> Self {
+        /// The greater magnitude with the sign cleared.
+        const GREATER: i32 = 0b1011;
+        Self(unsafe { _mm512_range_pd::<GREATER>(self.0, other.0) })
+    }
+    #[inline(always)]
     fn sqrt(self) -> Self {
         Self(unsafe { _mm512_sqrt_pd(self.0) })
     }
@@ -214,8 +232,18 @@ impl Lane for Eight {
     fn recip_estimated(self) -> Self {
         let one = Self::splat(1.0);
         let rough = Self(unsafe { _mm512_rcp14_pd(self.0) });
-        let better = rough.fma(self.fnma(rough, one), rough);
-        better.fma(self.fnma(better, one), better)
+        // With e = 1 − x y the reciprocal is y (1 + e)(1 + e²) within e⁴, 2⁻⁵⁶.
+        let wrong = self.fnma(rough, one);
+        let better = rough.fma(wrong, rough);
+        better.fma(wrong * wrong, better)
+    }
+    #[inline(always)]
+    fn over_estimated(self, divisor: Self) -> Self {
+        let rough = Self(unsafe { _mm512_rcp14_pd(divisor.0) });
+        let wrong = divisor.fnma(rough, Self::splat(1.0));
+        let first = self * rough;
+        let better = first.fma(wrong, first);
+        better.fma(wrong * wrong, better)
     }
     #[inline(always)]
     fn over(self, divisor: Self) -> Self {
@@ -255,6 +283,24 @@ impl Lane for Eight {
     #[inline(always)]
     fn and(a: __mmask8, b: __mmask8) -> __mmask8 {
         a & b
+    }
+    #[inline(always)]
+    fn differ(a: __mmask8, b: __mmask8) -> __mmask8 {
+        a ^ b
+    }
+    #[inline(always)]
+    fn negative_with(self, a: Self, b: Self) -> Self {
+        /// Set where one of the three is.
+        const ANY: i32 = 0xfe;
+        unsafe {
+            let (a, b) = (_mm512_castpd_si512(a.0), _mm512_castpd_si512(b.0));
+            let signs = _mm512_ternarylogic_epi64::<ANY>(_mm512_castpd_si512(self.0), a, b);
+            Self(_mm512_castsi512_pd(signs))
+        }
+    }
+    #[inline(always)]
+    fn none_negative(self) -> bool {
+        unsafe { _mm512_movepi64_mask(_mm512_castpd_si512(self.0)) == 0 }
     }
     #[inline(always)]
     fn select(mask: __mmask8, yes: Self, no: Self) -> Self {

@@ -40,8 +40,8 @@ pub struct FaceFlux<L: Lane> {
     pub momentum: L,
     /// W/m².
     pub energy: L,
-    /// Whether the gas comes from the left.
-    pub from_left: L::Mask,
+    /// Whether the gas comes from the right.
+    pub from_right: L::Mask,
 }
 
 /// HLLC flux between waves that swallow the masses that [`waves`] gives.
@@ -49,7 +49,8 @@ pub struct FaceFlux<L: Lane> {
 /// Each outer wave is kept as the mass that it swallows, m = ρ q with q its speed against the gas: then q itself, and with
 /// it two divisions, is never needed. With m negative on the right, across either wave p\* = p − m (s − u),
 /// 1/ρ\* = 1/ρ + (s − u)/m, and the energy by mass rises by (p u − p\* s)/m. The flux inside the fan is that of the star
-/// state itself, which the jump conditions make the same as F + S (U\* − U); at rest it is zero to the last bit.
+/// state itself, which the jump conditions make the same as F + S (U\* − U); at rest it is zero to the last bit. Where the whole fan
+/// is blown through the face, s = u makes all of that the flux of the gas itself.
 ///
 /// Source: E. F. Toro, Riemann Solvers and Numerical Methods for Fluid Dynamics, 3rd ed. 2009, sections 10.4 to 10.6
 /// (from memory), in Lagrangian form.
@@ -59,32 +60,28 @@ pub fn hllc<L: Lane>(l: FaceState<L>, r: FaceState<L>, [ml, mr]: [L; 2]) -> Face
     // The contact's speed s is push/both, and has the sign of the push.
     let push = ml.fma(l.velocity, mr.fma(r.velocity, l.pressure - r.pressure));
     let both = ml + mr;
-    let left = push.ge(zero);
-    let rho = L::select(left, l.density, r.density);
-    let u = L::select(left, l.velocity, r.velocity);
-    let p = L::select(left, l.pressure, r.pressure);
-    let internal = L::select(left, l.internal, r.internal);
-    let m = L::select(left, ml, -mr);
+    let right = push.lt(zero);
+    let rho = L::select(right, r.density, l.density);
+    let u = L::select(right, r.velocity, l.velocity);
+    let p = L::select(right, r.pressure, l.pressure);
+    let internal = L::select(right, r.internal, l.internal);
+    let m = L::select(right, -mr, ml);
     let flow = rho * u;
     let total = (half * flow).fma(u, internal);
-    let s = push.over(both);
-    // 1/(m + ρ (s − u)), without waiting for s.
-    let inverse = both * rho.fma(u.fnma(both, push), m * both).recip();
-    let p_star = m.fnma(s - u, p);
-    let work = p_star.fnma(s, p * u);
     // The upwind outer wave runs against the flow (u − q < 0, or u + q > 0) unless ρ u outdoes m, sign for sign.
-    let inside = m.same_sign(m - flow);
-    let density = L::select(inside, rho * m * inverse, rho);
-    let velocity = L::select(inside, s, u);
-    let pressure = L::select(inside, p_star, p);
-    let energy = L::select(inside, m.fma(total, rho * work) * inverse, total);
-    let mass = density * velocity;
-    FaceFlux {
-        mass,
-        momentum: mass.fma(velocity, pressure),
-        energy: velocity * (energy + pressure),
-        from_left: left,
-    }
+    let inside = L::differ(flow.lt(m), right);
+    // s − u times both masses; 0 where the whole fan is blown through the face, and all that follows is then the gas itself.
+    let lead = L::select(inside, u.fnma(both, push), zero);
+    let faster = lead.over(both);
+    // 1/(m + ρ (s − u)), without waiting for s.
+    let inverse = both.over_estimated(rho.fma(lead, m * both));
+    let s = u + faster;
+    let pressure = m.fnma(faster, p);
+    let power = pressure * s;
+    let by_mass = s * inverse;
+    let mass = rho * m * by_mass;
+    let energy = m.fma(total, rho * p.fma(u, -power));
+    FaceFlux { mass, momentum: mass.fma(s, pressure), energy: by_mass.fma(energy, power), from_right: right }
 }
 
 /// Masses that the two outer waves swallow, ρ q, kg/(m² s), with q = c + (γ + 1)/2 max(u − u\*, 0): the speed of sound in the middle of
@@ -99,7 +96,7 @@ pub fn waves<L: Lane>(l: FaceState<L>, r: FaceState<L>) -> [L; 2] {
     let zero = L::splat(0.0);
     let (left, right) = (l.density * l.sound_speed, r.density * r.sound_speed);
     let push = left.fma(l.velocity, right.fma(r.velocity, l.pressure - r.pressure));
-    let contact = push.over(left + right);
+    let contact = push.over_estimated(left + right);
     [
         l.density * shock_share(l).fma((l.velocity - contact).max(zero), l.sound_speed),
         r.density * shock_share(r).fma((contact - r.velocity).max(zero), r.sound_speed),

@@ -11,8 +11,8 @@ pub const MARGIN: usize = 8;
 /// Values in a page.
 const PAGE: usize = 512;
 
-/// How far the beginnings of rows that follow each other lie apart in their pages: nine lines, one more than a strip is long.
-const STAGGER: usize = 72;
+/// How far the beginnings of rows that follow each other lie apart in their pages: thirteen lines.
+const STAGGER: usize = 104;
 
 /// One page.
 #[derive(Clone, Copy, Debug)]

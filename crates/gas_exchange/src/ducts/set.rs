@@ -60,7 +60,7 @@ impl Ducts {
                 let (row, volume) = (first + i, shape.volume[i]);
                 fields.inverse_length[row] = 1.0 / shape.cell_length;
                 fields.inverse_volume[row] = 1.0 / volume;
-                fields.flare[row] = 0.5 * (shape.area[i + 1] - shape.area[i]) * shape.cell_length / volume;
+                fields.widening[row] = (shape.area[i + 1] - shape.area[i]) / volume;
                 fields.wall_temperature[row] = spec.wall_temperature;
                 let diameter = 2.0 * (volume / (shape.cell_length * std::f64::consts::PI)).sqrt();
                 fields.inverse_diameter[row] = 1.0 / diameter;
@@ -464,8 +464,58 @@ fn check_state(
 
 #[cfg(test)]
 mod tests {
-    use super::rarefaction_ratio;
+    use super::{Ducts, rarefaction_ratio};
+    use crate::ducts::{DuctSpec, Path, Station};
+    use crate::gas::{Composition, DuctGas};
     use mechanics::math::powf;
+
+    /// The temperature found in one step against the energy that is kept, where hot burned gas at ten times the pressure bursts
+    /// into cold air: what is wrong at the burst in one step is gone in the next. Held to be no worse than two steps of Newton with
+    /// one slope, which here leave 5.7 K in the first step at the burst and 3.6e-4 K in the mean.
+    #[test]
+    fn temperatures_follow_the_energy() {
+        let air = [-210e3, 690e3, 60e3, 40e3, -12e3, 20.0, 0.0, 0.0];
+        let burned = [-230e3, 730e3, 150e3, 20e3, -10e3, 20.0, 0.0, 0.0];
+        let gas =
+            DuctGas { gas_constant: [287.05, 80.0, 290.0], energy: [air, air, burned], formation: [0.0; 3] };
+        let spec = DuctSpec {
+            stations: vec![Station { x: 0.0, diameter: 0.04 }, Station { x: 1.0, diameter: 0.05 }],
+            cells: 200,
+            wall_temperature: 350.0,
+            roughness: 1e-5,
+            heat_factor: 1.0,
+            friction_factor_scale: 1.0,
+        };
+        for path in Path::ALL.into_iter().filter(|path| path.here()) {
+            let mut ducts = Ducts::new(std::slice::from_ref(&spec), &gas).expect("a duct");
+            ducts.set_path(path).expect("a path of this machine");
+            let state = |cell| {
+                if cell < 100 {
+                    (1e6, 1200.0, 0.0, Composition { burned: 1.0, fuel: 0.0 })
+                } else {
+                    (1e5, 300.0, 0.0, Composition::default())
+                }
+            };
+            ducts.fill_cells(0, state).expect("a state");
+            let (mut worst, mut sum, mut count) = (0.0_f64, 0.0, 0.0);
+            for _ in 0..150 {
+                let dt = ducts.step_limit(0.9);
+                ducts.predict(dt);
+                ducts.update(dt).expect("the step holds");
+                let f = &ducts.fields;
+                for i in ducts.places[0].rows() {
+                    let kept = f.energy[i] / f.density[i] - 0.5 * f.velocity[i] * f.velocity[i];
+                    let off = ducts.mixing.energy(f.temperature[i], f.burned[i], f.fuel[i]) - kept;
+                    let kelvin = (off / 750.0).abs();
+                    worst = worst.max(kelvin);
+                    sum += kelvin;
+                    count += 1.0;
+                }
+            }
+            let mean = sum / count;
+            assert!(worst < 5.7 && mean < 3.6e-4, "{path:?}: {worst} K at worst, {mean} K in the mean");
+        }
+    }
 
     /// The series against the power itself, over the whole range of its use.
     #[test]

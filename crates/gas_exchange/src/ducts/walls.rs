@@ -32,27 +32,27 @@ pub fn viscosity<L: Lane>(temperature: L) -> L {
 
 /// Fanning's friction factor of turbulent flow, within 2 % of Colebrook for Reynolds numbers above 4000.
 ///
-/// 1/√(4f) = −1.8 log₁₀((ε/(3.7 D))^1.11 + 6.9/Re).
+/// 1/√(4f) = −1.8 log₁₀((ε/(3.7 D))^1.11 + 6.9/Re), told 1/Re.
 ///
 /// Source: S. E. Haaland, J. Fluids Eng. 105 (1983) 89–90 (from memory).
 #[inline(always)]
-pub fn fanning<L: Lane>(rough_term: L, reynolds: L) -> L {
-    let root = L::splat(-1.8) * log10(rough_term + L::splat(6.9) * reynolds.recip_estimated());
-    L::splat(0.25) * (root * root).recip_estimated()
+pub fn fanning<L: Lane>(rough_term: L, inverse_reynolds: L) -> L {
+    let logarithm = log10(inverse_reynolds.fma(L::splat(6.9), rough_term));
+    L::splat(0.25 / (1.8 * 1.8)) * (logarithm * logarithm).recip_estimated()
 }
 
 /// Decimal logarithm of a normal positive number within 6e-7: log₁₀ x = e log₁₀ 2 + log₁₀ m with x = m·2^e, 1 ≤ m < 2, and
 /// ln m = ln √2 + 2 artanh z by its series, z = (m − √2)/(m + √2), |z| < 0.172.
 #[inline(always)]
 fn log10<L: Lane>(x: L) -> L {
-    const LN_ROOT_2: f64 = 0.5 * std::f64::consts::LN_2;
+    const LOG_2: f64 = std::f64::consts::LOG10_2;
     let (exponent, mantissa) = x.exponent_and_mantissa();
     let root = L::splat(std::f64::consts::SQRT_2);
     let z = (mantissa - root) * (mantissa + root).recip_estimated();
     let z2 = z * z;
     let series = z2.fma(z2.fma(L::splat(0.2), L::splat(1.0 / 3.0)), L::splat(1.0));
-    let natural = (L::splat(2.0) * z).fma(series, L::splat(LN_ROOT_2));
-    exponent.fma(L::splat(std::f64::consts::LOG10_2), natural * L::splat(std::f64::consts::LOG10_E))
+    let beside = exponent.fma(L::splat(LOG_2), L::splat(0.5 * LOG_2));
+    (L::splat(2.0 * std::f64::consts::LOG10_E) * z).fma(series, beside)
 }
 
 /// Renews drag, heat transfer and the energies of composition of the cells `from..to`.
@@ -61,27 +61,30 @@ pub fn refresh<L: Lane>(f: &mut Fields, mixing: &Mixing, from: usize, to: usize)
     let mut i = from;
     while i < to {
         let (density, inverse_diameter) = (L::load(&f.density, i), L::load(&f.inverse_diameter, i));
-        let viscosity = viscosity(L::load(&f.temperature, i));
-        let speed = L::load(&f.velocity, i).abs();
-        let reynolds = density * speed * (inverse_diameter * viscosity).recip_estimated();
-        let factor = fanning(L::load(&f.rough_term, i), reynolds.max(L::splat(REYNOLDS_LEAST)));
+        let temperature = L::load(&f.temperature, i);
+        // μ/D, and ρ|u| by it is the Reynolds number.
+        let viscous = viscosity(temperature) * inverse_diameter;
+        let stream = (density * L::load(&f.velocity, i).abs()).max(L::splat(REYNOLDS_LEAST) * viscous);
+        let factor = fanning(L::load(&f.rough_term, i), viscous * stream.recip_estimated());
         let gas_constant = L::load(&f.burned, i).fma(
             L::splat(mixing.gas_constant_more[0]),
             L::load(&f.fuel, i).fma(L::splat(mixing.gas_constant_more[1]), L::splat(mixing.gas_constant)),
         );
-        let capacity = L::load(&f.excess, i).recip();
-        let kappa = composition_energies(mixing, capacity, L::load(&f.temperature, i));
+        // One division for cv/R and 1/ρ.
+        let excess = L::load(&f.excess, i);
+        let reciprocal = (density * excess).recip();
+        let (capacity, volume) = (density * reciprocal, excess * reciprocal);
+        let kappa = composition_energies(mixing, capacity, temperature);
         kappa[0].store(&mut f.burned_energy, i);
         kappa[1].store(&mut f.fuel_energy, i);
-        let pressure_heat_capacity = (capacity + L::splat(1.0)) * gas_constant;
+        let pressure_heat_capacity = capacity.fma(gas_constant, gas_constant);
         let friction = L::load(&f.friction_scale, i) * inverse_diameter;
         let heat = L::load(&f.heat_factor, i) * inverse_diameter * pressure_heat_capacity;
-        (L::splat(2.0) * friction * factor).store(&mut f.drag, i);
-        (L::splat(32.0) * friction * inverse_diameter * viscosity * density.recip())
-            .store(&mut f.drag_laminar, i);
-        (L::splat(2.0 * PRANDTL_POWER) * heat * factor).store(&mut f.heat, i);
-        (L::splat(4.0 * NUSSELT_LAMINAR / PRANDTL) * heat * inverse_diameter * viscosity)
-            .store(&mut f.heat_laminar, i);
+        let factor = L::splat(2.0) * factor;
+        (friction * factor).store(&mut f.drag, i);
+        (L::splat(32.0) * friction * viscous * volume).store(&mut f.drag_laminar, i);
+        (L::splat(PRANDTL_POWER) * heat * factor).store(&mut f.heat, i);
+        (L::splat(4.0 * NUSSELT_LAMINAR / PRANDTL) * heat * viscous).store(&mut f.heat_laminar, i);
         i += L::WIDTH;
     }
 }
