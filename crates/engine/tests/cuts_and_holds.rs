@@ -6,6 +6,7 @@ use engine::findings::{Finding, Verdict};
 use engine::quantity::UnitSystem;
 use engine::readings::{Operation, Reading};
 use engine::{Assessment, Engine, Plan, assess, plan};
+use std::fmt::Write as _;
 
 const MM: f64 = 1e-3;
 
@@ -183,7 +184,7 @@ fn a_hone_target_clears_the_largest_reading() {
     assert!(!hones.is_empty());
     for hone in hones {
         let to = hone.to.expect("a size");
-        assert!(to >= 89.108 * MM && to <= 89.115 * MM, "{to}");
+        assert!((89.108 * MM..=89.115 * MM).contains(&to), "{to}");
     }
     let said = texts(&assessment, &plan).join("\n");
     assert!(!said.contains("Hone to 89.105"), "{said}");
@@ -350,7 +351,7 @@ fn shells_whose_walls_were_read_stay_where_they_fit() {
         for half in ["upper", "lower"] {
             let place = format!("rod_shell.{rod}.{half},");
             if !read.contains(&place) {
-                read.push_str(&format!("{place}1.4865 mm,M1,20 °C,,,builder,2026-03-04T12:00:00Z,,\n"));
+                let _ = writeln!(read, "{place}1.4865 mm,M1,20 °C,,,builder,2026-03-04T12:00:00Z,,");
             }
         }
     }

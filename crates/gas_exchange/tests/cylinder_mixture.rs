@@ -34,6 +34,9 @@ fn cycle(gas: &WorkingGas, lambda: f64, spec: &CylinderSpec, burn: Wiebe) -> (Cl
     (result, work)
 }
 
+/// Fuel, λ of the run, and of other mixtures λ and the change of work, per cent.
+type Runs<'a> = (&'a Fuel, f64, &'a [(f64, f64)]);
+
 /// Ideal cycle at constant volume, compression 8.5, from 330 K and 3 bar, in equilibrium throughout: work for a kilogram of air
 /// against that of the run's mixture, computed with Cantera 3.2 (NASA polynomials) from the elements of each mixture; the values are
 /// per cent. Between here and there: the burn lasts 0.7°, the burned gas freezes below 1,800 to 1,600 K, and the tables lie straight
@@ -43,7 +46,7 @@ fn the_work_of_another_mixture_is_that_of_its_elements() {
     const TOLERANCE: f64 = 0.1;
     let blend = Fuel::ethanol_blend(0.85).unwrap();
     let petrol = Fuel::petrol();
-    let pairs: [(&Fuel, f64, &[(f64, f64)]); 3] = [
+    let pairs: [Runs; 3] = [
         (&blend, 0.795, &[(0.817, 0.326), (0.77, -0.408), (0.85, 0.752)]),
         (&petrol, 1.0, &[(1.03, -1.868), (1.06, -3.923), (0.97, 0.709), (0.94, 0.801)]),
         (&petrol, 1.1, &[(1.14, -2.818), (1.06, 2.919)]),

@@ -451,7 +451,11 @@ fn two_readings(engine: &Engine, feature: &Feature, apart: Disagreement, own: &U
 fn decimals(feature: &Feature, of_table: usize, unit: &Unit) -> usize {
     match (feature.dimension, unit.symbol) {
         // The table's decimals are those of millimetres.
-        (Dimension::Length, _) => (of_table as f64 + (unit.factor / 1e-3).log10().round()).max(0.0) as usize,
+        (Dimension::Length, "in" | "cm") => of_table + 1,
+        (Dimension::Length, "m") => of_table + 3,
+        (Dimension::Length, "thou") => of_table.saturating_sub(2),
+        (Dimension::Length, "um" | "µm" | "μm") => 0,
+        (Dimension::Length, _) => of_table,
         (Dimension::Volume | Dimension::Roughness, _) => 2,
         _ => 1,
     }

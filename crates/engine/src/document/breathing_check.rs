@@ -47,7 +47,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
 }
 
 /// Octane numbers of fuels that spark engines burn; both scales end near 120 (ASTM D2699 and D2700, from memory).
-fn octane_numbers<'a>(fuel: &crate::document::Fuel, issues: &mut Vec<Issue<'a>>) {
+fn octane_numbers(fuel: &crate::document::Fuel, issues: &mut Vec<Issue<'_>>) {
     let ranged = [
         (
             "research_octane_number",

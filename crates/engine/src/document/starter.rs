@@ -220,7 +220,10 @@ fn layout(out: &mut String, kind: LayoutKind) {
     if !usual.throws.is_empty() {
         let angles: Vec<String> = usual.throws.iter().map(|angle| format!("\"{angle} deg\"")).collect();
         let _ = writeln!(out, "# Where each throw stands, ahead of throw 1 in the direction of turning.");
-        let _ = writeln!(out, "throws = [{}]  {NOT_SAID}", angles.join(", "));
+        // Many throws and the remark do not stand on one line.
+        let angles = angles.join(", ");
+        let (open, close) = if angles.len() > 50 { ("\n    ", "\n") } else { ("", "") };
+        let _ = writeln!(out, "throws = [{open}{angles}{close}]  {NOT_SAID}");
     }
     if usual.own_throws {
         let own: Vec<u32> = (1..=kind.cylinders).collect();

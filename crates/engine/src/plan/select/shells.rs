@@ -57,6 +57,9 @@ fn fitted_grades(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<[Str
     Some([nearest(0)?, nearest(1)?])
 }
 
+/// Bearings by their numbers.
+type Numbered = Vec<(u32, Bearing)>;
+
 /// Can any pair of grades bring this bearing inside its range?
 fn is_served(bearing: &Bearing, grades: &[Grade]) -> bool {
     // A tenth of the micrometre in which walls are sold.
@@ -131,7 +134,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         format!("{word} {}", numbers[w])
     });
     // A pair that misses its range is neither placed nor ordered: the others are chosen without it.
-    let (served, unserved): (Vec<(u32, Bearing)>, Vec<(u32, Bearing)>) =
+    let (served, unserved): (Numbered, Numbered) =
         numbers.into_iter().zip(bearings).partition(|(_, bearing)| is_served(bearing, &grades));
     let (numbers, bearings): (Vec<u32>, Vec<Bearing>) = served.into_iter().unzip();
     let solution = match unserved.is_empty() {
@@ -155,30 +158,15 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         .filter(|(p, _)| !p.stays)
         .map(|(_, number)| number.to_string())
         .collect();
-    let changes = changed.len();
-    let of = format!("{word}{} {}", if changes == 1 { "" } else { "s" }, phrase_list(&changed));
     let selection = Selection {
         code,
         title: title.to_owned(),
         outcome,
-        summary: Phrase::words(match (changes, ordered) {
-            (0, _) if placements.is_empty() => "no shells to fit".to_owned(),
-            (0, _) if !unserved.is_empty() => "the other shells stay".to_owned(),
-            (0, _) => "all shells stay".to_owned(),
-            (_, 0) => format!("change the shells of {of}; all on hand"),
-            (_, pairs) => {
-                format!("change the shells of {of}; order {}", counted(pairs as usize, "pair", "pairs"))
-            }
-        })
-        .say(match waiting.len() {
-            0 => String::new(),
-            1 => format!("; {word} {} waits until its housing is settled", waiting[0]),
-            _ => format!("; {word}s {} wait until their housings are settled", phrase_list(&waiting)),
-        })
-        .join(unserved_words(word, &unserved)),
+        summary: Summary { word, changed: &changed, ordered, waiting: &waiting, unserved: &unserved }
+            .words(placements.is_empty()),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
-        caution: (changes > 0).then_some(if kind == BearingKind::Main {
+        caution: (!changed.is_empty()).then_some(if kind == BearingKind::Main {
             cautions::MAIN_BOLTS
         } else {
             cautions::ROD_BOLTS
@@ -186,6 +174,38 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         settles: Vec::new(),
     };
     Some(selection.settling(&[kind.limit()]))
+}
+
+/// What the sentence that sums up a choice of shells says.
+struct Summary<'a> {
+    word: &'static str,
+    changed: &'a [String],
+    ordered: u32,
+    waiting: &'a [String],
+    unserved: &'a [(u32, Bearing)],
+}
+
+impl Summary<'_> {
+    fn words(&self, none_placed: bool) -> Phrase {
+        let Self { word, changed, ordered, waiting, unserved } = *self;
+        let changes = changed.len();
+        let of = format!("{word}{} {}", if changes == 1 { "" } else { "s" }, phrase_list(changed));
+        Phrase::words(match (changes, ordered) {
+            (0, _) if none_placed => "no shells to fit".to_owned(),
+            (0, _) if !unserved.is_empty() => "the other shells stay".to_owned(),
+            (0, _) => "all shells stay".to_owned(),
+            (_, 0) => format!("change the shells of {of}; all on hand"),
+            (_, pairs) => {
+                format!("change the shells of {of}; order {}", counted(pairs as usize, "pair", "pairs"))
+            }
+        })
+        .say(match waiting {
+            [] => String::new(),
+            [one] => format!("; {word} {one} waits until its housing is settled"),
+            several => format!("; {word}s {} wait until their housings are settled", phrase_list(several)),
+        })
+        .join(unserved_words(word, unserved))
+    }
 }
 
 /// A clearance nearer to a limit than its own uncertainty would not be good: the largest U of these clearances.
