@@ -3,8 +3,8 @@
 use engine::document::{Code, Document, parse_document, parse_with_readings};
 use engine::findings::{Finding, Verdict};
 use engine::power::{
-    self, CamSweep, Column, Columns, CurveError, Factor, Flag, InputOrigin, PowerError, PowerPoint, PowerRun,
-    Request, Specification,
+    self, CamSweep, ClosurePoint, Column, Columns, CurveError, CylinderPoint, Factor, Flag, InputOrigin,
+    PowerError, PowerPoint, PowerRun, Request, Specification,
 };
 use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
@@ -136,8 +136,7 @@ fn what_other_inputs_settle_makes_no_older_result_stale() {
     assert_eq!(power::changes(&specification, &made), []);
     // A corrected curve is judged as run, and says so.
     made.correction_factor = 1.0073;
-    made.points =
-        vec![PowerPoint { speed: rev(8200.0), power: 430e3, torque: 500.0, ..PowerPoint::default() }];
+    made.points = vec![settled_point(8200.0)];
     let why = |made: &PowerRun| {
         let findings = power::findings(&engine, &assessment, made);
         let target = findings.iter().find(|f| f.id == "power_target/1").expect("a target is stated");
@@ -146,6 +145,75 @@ fn what_other_inputs_settle_makes_no_older_result_stale() {
     assert!(why(&made).contains("judged as run, not as corrected (factor 1.0073)"), "{}", why(&made));
     made.correction_factor = 1.0;
     assert!(!why(&made).contains("as run"), "{}", why(&made));
+}
+
+/// A point of 430 kW whose cycle repeats itself.
+fn settled_point(speed: f64) -> PowerPoint {
+    let closure = ClosurePoint { converged: true, ..ClosurePoint::default() };
+    PowerPoint { speed: rev(speed), power: 430e3, torque: 500.0, closure, ..PowerPoint::default() }
+}
+
+/// A cycle that does not repeat itself says nothing of duty, limits and peak pressure, and nothing beside it is drawn through it.
+#[test]
+fn a_point_that_did_not_settle_feeds_no_verdict() {
+    let (engine, assessment, specification) = four();
+    let cylinder = |peak: f64| CylinderPoint { number: 1, peak_pressure: peak, ..CylinderPoint::default() };
+    let mut loose = settled_point(8200.0);
+    loose.closure = ClosurePoint { cycles: 80, drift: 0.01, ..ClosurePoint::default() };
+    loose.cylinders = vec![cylinder(900e5)];
+    loose.flags = vec![Flag::Overspeed, Flag::NotConverged];
+    let mut fine = settled_point(7800.0);
+    fine.cylinders = vec![cylinder(120e5)];
+    let made = PowerRun { inputs: specification.inputs.clone(), points: vec![fine, loose], ..empty_run() };
+    let findings = power::findings(&engine, &assessment, &made);
+    let find = |id: &str| findings.iter().find(|f| f.id == id);
+    let target = find("power_target/1").expect("a target is stated");
+    assert_eq!((target.verdict, target.value.is_some()), (Verdict::Unknown, false));
+    let why = target.why.print(UnitSystem::Metric);
+    assert!(why.contains("8200 rev/min did not settle"), "{why}");
+    let peak = find("peak_pressure/mean_cycle").expect("it is allowed so much");
+    assert_eq!(peak.value.map(|v| v.value), Some(120e5));
+    assert!(find("power_limit/overspeed").is_none(), "only the loose point has it");
+    let loose = find("power_run/1").expect("it is told").why.print(UnitSystem::Metric);
+    assert!(loose.contains("after 80 cycles") && loose.contains("left out of every verdict"), "{loose}");
+}
+
+/// Behind a restrictor that passes no more air a smaller turbine gives no more boost.
+#[test]
+fn boost_short_behind_a_choked_restrictor_asks_for_no_turbine() {
+    let (engine, assessment, specification) = four();
+    let to_do = |flags: &[Flag]| {
+        let mut point = settled_point(8200.0);
+        point.flags = flags.to_vec();
+        let made = PowerRun { inputs: specification.inputs.clone(), points: vec![point], ..empty_run() };
+        let findings = power::findings(&engine, &assessment, &made);
+        let short = findings.iter().find(|f| f.id == "power_limit/boost_short").expect("it is flagged");
+        short.actions[0].text.print(UnitSystem::Metric)
+    };
+    assert!(to_do(&[Flag::BoostShort]).contains("smaller turbine"));
+    let starved = to_do(&[Flag::BoostShort, Flag::ChokedThroat]);
+    assert!(!starved.contains("smaller turbine") && starved.contains("no more comes in"), "{starved}");
+}
+
+/// The boosted demo behind a restrictor of 34 mm: once the second point ran away to 10²⁵ rad/s and stood on the page.
+#[test]
+fn a_choked_restrictor_gives_figures_that_can_be() {
+    let restricted =
+        FOUR.replace("[intake]\n", "[intake]\nrestrictor = \"34 mm\"\nrestrictor_coefficient = \"0.95\"\n");
+    assert_ne!(restricted, FOUR);
+    let (engine, assessment) = engine_of(&restricted, FOUR_READINGS);
+    let specification = power::specify(&engine, &assessment);
+    let made = run(&specification, &request(&[5000.0, 6200.0, 7400.0, 8200.0]));
+    assert_eq!((made.points.len(), &made.failures), (4, &Vec::new()));
+    for point in &made.points {
+        let rotor = point.rotor.as_ref().expect("a turbocharger");
+        assert!(point.closure.converged, "{:?}", point.closure);
+        assert!((1e3..3e4).contains(&rotor.speed), "{}", rotor.speed);
+        assert!(rotor.inlet_pressure.is_some_and(|p| p < 0.95e5), "{:?}", rotor.inlet_pressure);
+    }
+    let alone = run(&specification, &request(&[6200.0]));
+    let share = made.points[1].torque / alone.points[0].torque - 1.0;
+    assert!(share.abs() < 5e-3, "{share}");
 }
 
 fn empty_run() -> PowerRun {

@@ -5,7 +5,7 @@ use engine::findings::Verdict;
 use engine::power::{self, Choice, Flag, InputOrigin, PowerRun, Request, Specification};
 use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
-use mechanics::math::{exp, ln};
+use mechanics::math::{exp, ln, powf};
 use std::f64::consts::PI;
 
 const FOUR: &str = include_str!("../../../examples/hill-climb-four.toml");
@@ -361,4 +361,70 @@ fn the_ducts_of_every_cylinder_are_kept_at_one_speed_and_change_no_figure() {
         };
         assert!((mean(&other.intake_duct) / mean(&trace.intake_duct) - 1.0).abs() < 0.02);
     }
+}
+
+/// The lobe was ground for the lash that the limit aims at: a valve that is set looser lifts less by the difference, and opens later.
+#[test]
+fn a_looser_valve_lifts_less_and_later() {
+    let set = |text: &str| {
+        let readings: String = FOUR_READINGS
+            .lines()
+            .map(|line| match line.strip_prefix("head.intake.1") {
+                Some(rest) if rest.contains(".lash,") => {
+                    let valve = &rest[..1];
+                    let after = rest.split_once(" mm,").expect("a length").1;
+                    format!("head.intake.1{valve}.lash,{text} mm,{after}\n")
+                }
+                _ => format!("{line}\n"),
+            })
+            .collect();
+        let (_, _, specification) = engine_of(FOUR, &readings);
+        let engine = specification.engine().expect("complete");
+        let lift = engine.cylinders[0].intake.lift.clone();
+        (lift.peak(), lift.events())
+    };
+    let ((tight, early), (loose, late)) = (set("0.22"), set("0.42"));
+    // No rocker: what the lash takes, the valve lacks. At the aim of 0.22 mm it lifts as the cam sheet says.
+    assert!((tight - 10.6e-3).abs() < 1e-6, "{tight}");
+    assert!((tight - loose - 0.2e-3).abs() < 1e-6, "{tight} {loose}");
+    assert!(late.opens > early.opens && late.closes < early.closes, "{early:?} {late:?}");
+}
+
+/// An octane number of the data sheet takes the place of the compilation's, and the fuel that stands more knocks later.
+#[test]
+fn a_stated_octane_number_stands_among_the_inputs_and_counts() {
+    let usual =
+        changed(V8, "research_octane_number = \"102\"   # both invented, as a data sheet states them\n", "");
+    let (_, _, without) = engine_of(&usual, V8_READINGS);
+    let (_, _, with) = engine_of(V8, V8_READINGS);
+    let octane = |s: &Specification| s.input("fuel.research_octane_number").map(|i| (i.value, i.origin));
+    assert_eq!(octane(&with), Some((102.0, InputOrigin::Document)));
+    assert_eq!(octane(&without), Some((95.0, InputOrigin::CommonPractice)));
+    let words = "knock at 102 octane: the ignition delay was fitted to 80 to 100";
+    assert!(with.left_out.iter().any(|l| l.starts_with(words)), "{:?}", with.left_out);
+    let knock = |s: &Specification| {
+        let made = run(s, &[6000.0]);
+        made.points[0].cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max)
+    };
+    // Douaud and Eyzat: the delay goes with the octane number to the power of 3.402.
+    let ratio = knock(&without) / knock(&with);
+    assert!((ratio / powf(102.0 / 95.0, 3.402) - 1.0).abs() < 5e-3, "{ratio}");
+    let parsed = parse_with_readings(
+        &changed(V8, "research_octane_number = \"102\"", "research_octane_number = \"1.02\""),
+        "engine.toml",
+        V8_READINGS,
+        "readings.csv",
+    );
+    let said = parsed.diagnostics.iter().any(|d| format!("{d:?}").contains("an octane number of 40 to 125"));
+    assert!(said, "{:?}", parsed.diagnostics);
+}
+
+/// What the share of an injector leaves out stands beside it, and what blow-by was computed with stands among the inputs.
+#[test]
+fn what_stood_in_silently_is_said() {
+    let (_, _, four) = engine_of(FOUR, FOUR_READINGS);
+    assert!(four.left_out.iter().any(|l| l.starts_with("dead time of the injectors")), "{:?}", four.left_out);
+    let usual = |label: &str| four.inputs.iter().find(|i| i.label == label).map(|i| (i.value, i.origin));
+    assert_eq!(usual("pressure in the crankcase, absolute"), Some((1e5, InputOrigin::CommonPractice)));
+    assert_eq!(usual("discharge coefficient of the ring gaps"), Some((0.86, InputOrigin::CommonPractice)));
 }

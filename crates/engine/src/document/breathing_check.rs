@@ -37,12 +37,34 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     let (speeds, ratios) = (&fuel.lambda_speed, fuel.lambda_at_speed.len());
     same_length(at("lambda_at_speed"), "ratios", ratios, "speeds", speeds.len(), &mut issues);
     rising(&at("lambda_speed"), &values(speeds), "speed", &mut issues);
+    octane_numbers(fuel, &mut issues);
     port(&document.flow_bench.intake, "intake", &mut issues);
     port(&document.flow_bench.exhaust, "exhaust", &mut issues);
     lift_table(&document.valves.intake, "intake", &mut issues);
     lift_table(&document.valves.exhaust, "exhaust", &mut issues);
     burn(document, &mut issues);
     issues
+}
+
+/// Octane numbers of fuels that spark engines burn; both scales end near 120 (ASTM D2699 and D2700, from memory).
+fn octane_numbers<'a>(fuel: &crate::document::Fuel, issues: &mut Vec<Issue<'a>>) {
+    let ranged = [
+        (
+            "research_octane_number",
+            fuel.research_octane_number,
+            40.0..=125.0,
+            "an octane number of 40 to 125",
+        ),
+        ("motor_octane_number", fuel.motor_octane_number, 40.0..=125.0, "an octane number of 40 to 125"),
+        ("motor_octane_weight", fuel.motor_octane_weight, -2.0..=2.0, "a weight of \u{2212}2 to 2"),
+    ];
+    for (key, value, range, expected) in ranged {
+        if let Some(value) = value.filter(|v| !range.contains(&v.0)) {
+            let draft = Draft::error(Code::OutOfRange, format!("{} is outside of what can be", value.0))
+                .expected(expected.to_owned());
+            issues.push(Issue::new(vec![Key("fuel"), Key(key)], draft));
+        }
+    }
 }
 
 fn same_length<'a>(

@@ -156,6 +156,13 @@ pub struct Fuel {
     pub kind: Option<FuelKind>,
     /// Share of ethanol by volume.
     pub ethanol: Option<Ratio>,
+    /// Research octane number of its data sheet; where nothing is stated that of a compilation for its kind stands.
+    pub research_octane_number: Option<Ratio>,
+    /// Motor octane number of its data sheet.
+    pub motor_octane_number: Option<Ratio>,
+    /// Weight K of the motor number: research − K (research − motor) stands for the fuel; 0 where nothing is stated, 1 where only
+    /// the motor number counts, often below 0 in boosted engines (Kalghatgi, from memory).
+    pub motor_octane_weight: Option<Ratio>,
     /// Air to fuel against the chemically exact one.
     pub lambda: Option<Ratio>,
     /// Speeds of the list below, rising, where the mixture goes with the speed.

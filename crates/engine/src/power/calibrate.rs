@@ -204,7 +204,12 @@ impl Problem<'_> {
             .into_iter()
             .zip(&speeds)
             .map(|(outcome, speed)| match outcome {
-                Ok(point) if point.torque.is_finite() => Ok(point.torque),
+                Ok(point) if super::study::settled(&point).is_some() => Ok(point.torque),
+                Ok(point) if point.torque.is_finite() => Err(PowerError::Study(format!(
+                    "{:.0} rev/min did not settle in {} cycles: leave that point out of the measured curve",
+                    speed * 30.0 / std::f64::consts::PI,
+                    point.closure.cycles
+                ))),
                 Ok(_) => Err(PowerError::Study(format!(
                     "no torque at {:.0} rev/min",
                     speed * 30.0 / std::f64::consts::PI
@@ -468,7 +473,7 @@ fn report(
     });
     let held = used.len() < problem.curve.points.len();
     let held_out = held.then(|| (at(&old, false), at(&new, false)));
-    let worst = (0..new.len()).max_by(|a, b| new[*a].abs().total_cmp(&new[*b].abs())).unwrap_or(0);
+    let worst = largest(used, &new);
     let fitted: Vec<Fitted> = fitted.collect();
     let bound = fitted.iter().filter(|f| f.at_bound).map(|f| f.factor.words()).collect::<Vec<_>>();
     let sign = if new[worst] < 0.0 { '\u{2212}' } else { '+' };
@@ -505,6 +510,11 @@ fn report(
     }
 }
 
+/// Which of the points in `among` is off by most.
+fn largest(among: &[usize], off: &[f64]) -> usize {
+    among.iter().copied().max_by(|a, b| off[*a].abs().total_cmp(&off[*b].abs())).unwrap_or(0)
+}
+
 /// √(s² (JᵀJ)⁻¹ₖₖ); none where the factors cannot be told apart.
 fn standard(k: usize, used: &[usize], jacobian: &[Vec<f64>], variance: f64) -> Option<f64> {
     let n = jacobian.len();
@@ -531,6 +541,13 @@ mod tests {
         let step = bounded_step(&narrow, &[1.0, 1.0], &[0, 1, 2], &residuals, &jacobian);
         // First factor on its bound, 0.1; the second: Σ x (y − 0.1)/Σ x² = (0.2 + 0.6 + 1.2)/14.
         assert!((step[0] - 0.1).abs() < 1e-12 && (step[1] - 2.0 / 14.0).abs() < 1e-4, "{step:?}");
+    }
+
+    /// A point that was left out once lent its error to the words on the fitted ones.
+    #[test]
+    fn the_worst_of_the_fitted_points_is_a_fitted_point() {
+        assert_eq!(largest(&[0, 2], &[0.001, -0.02, -0.003]), 2);
+        assert_eq!(largest(&[0, 1, 2], &[0.001, -0.02, -0.003]), 1);
     }
 
     #[test]

@@ -284,26 +284,28 @@ pub(super) fn reaches(run: &PowerRun, speed: f64) -> bool {
     at(run, speed, |point| point.torque).is_some()
 }
 
-/// A figure at a speed, straight between the points beside it where they are near.
+/// A figure at a speed, straight between the settled points beside it where they are near.
 fn at(run: &PowerRun, speed: f64, of: impl Fn(&PowerPoint) -> f64) -> Option<f64> {
-    let near = run.points.iter().find(|p| (p.speed / speed - 1.0).abs() < 1e-9);
+    let points: Vec<&PowerPoint> = run.settled().collect();
+    let near = points.iter().find(|p| (p.speed / speed - 1.0).abs() < 1e-9);
     if let Some(point) = near {
         return Some(of(point));
     }
-    let pair = run.points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
+    let pair = points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
     if pair[1].speed - pair[0].speed > WIDEST_GAP * speed {
         return None;
     }
     let t = (speed - pair[0].speed) / (pair[1].speed - pair[0].speed);
-    Some(of(&pair[0]) + t * (of(&pair[1]) - of(&pair[0])))
+    Some(of(pair[0]) + t * (of(pair[1]) - of(pair[0])))
 }
 
 /// Between which points a figure at this speed is drawn straight; none where the speed itself was computed.
 fn drawn_between(run: &PowerRun, speed: f64) -> Option<(f64, f64)> {
-    if run.points.iter().any(|p| (p.speed / speed - 1.0).abs() < 1e-9) {
+    let points: Vec<&PowerPoint> = run.settled().collect();
+    if points.iter().any(|p| (p.speed / speed - 1.0).abs() < 1e-9) {
         return None;
     }
-    let pair = run.points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
+    let pair = points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
     Some((pair[0].speed, pair[1].speed))
 }
 
@@ -331,7 +333,12 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         Target::Torque => p.torque,
     });
     let Some(value) = reached else {
-        finding.why = Phrase::words(format!("the run has no speed near {}: compute that speed", rev(speed)));
+        let why = if loose_at(run, speed) {
+            format!("the speed {} did not settle, so nothing is said of it", rev(speed))
+        } else {
+            format!("the run has no speed near {}: compute that speed", rev(speed))
+        };
+        finding.why = Phrase::words(why);
         return finding;
     };
     let share = standard(run);
@@ -392,9 +399,15 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
     finding
 }
 
+/// This speed was computed, and its cycle did not come to repeat itself.
+fn loose_at(run: &PowerRun, speed: f64) -> bool {
+    let here = |other: f64| (other / speed - 1.0).abs() < 1e-9;
+    run.points.iter().any(|p| here(p.speed) && !p.closure.converged)
+        || run.failures.iter().any(|f| here(f.speed))
+}
+
 fn limits_at(run: &PowerRun, speed: f64) -> Vec<&'static str> {
-    let nearest =
-        run.points.iter().min_by(|a, b| (a.speed - speed).abs().total_cmp(&(b.speed - speed).abs()));
+    let nearest = run.settled().min_by(|a, b| (a.speed - speed).abs().total_cmp(&(b.speed - speed).abs()));
     nearest.map_or_else(Vec::new, |p| p.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect())
 }
 
@@ -406,7 +419,7 @@ fn peak(
     of: impl Fn(&super::result::CylinderPoint) -> Option<f64>,
 ) -> Option<Finding> {
     let allowed = allowed?;
-    let all = run.points.iter().flat_map(|p| p.cylinders.iter().map(move |c| (p.speed, c)));
+    let all = run.settled().flat_map(|p| p.cylinders.iter().map(move |c| (p.speed, c)));
     let (speed, number, value) =
         all.filter_map(|(speed, c)| Some((speed, c.number, of(c)?))).max_by(|a, b| a.2.total_cmp(&b.2))?;
     let instance = which.replace(' ', "_");
@@ -432,8 +445,8 @@ fn peak(
     finding.probability_outside = Some(over);
     finding.verdict = decided(run, over);
     finding.working.rule = Phrase::words(format!("{} chance that it is above", likely(run, over)));
-    "largest of all cylinders and speeds of the run".clone_into(&mut finding.working.formula);
-    let point = run.points.iter().find(|p| p.speed.total_cmp(&speed).is_eq());
+    "largest of all cylinders and settled speeds of the run".clone_into(&mut finding.working.formula);
+    let point = run.settled().find(|p| p.speed.total_cmp(&speed).is_eq());
     let which = format!("{which} at {}", rev(speed));
     finding.working.inputs = point.map(|p| shown_inputs::of_peak(p, &which, of)).unwrap_or_default();
     finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
@@ -472,10 +485,13 @@ fn settled(run: &PowerRun) -> Option<Finding> {
     }
     let mut finding = blank("power_run", "1", "engine", "speeds that did not settle");
     finding.verdict = Verdict::Unknown;
-    finding.why = Phrase::words(loose.join("; "));
-    finding.actions.push(Action::new(
-        ActionKind::Ask,
-        Phrase::words("Leave these speeds out, or look at the inputs: a surging compressor or a turbine too small often do not settle"),
-    ));
+    finding.why = Phrase::words(format!("{}; left out of every verdict", loose.join("; ")));
+    let restricted = run.inputs.iter().any(|i| i.path == "intake.restrictor");
+    let text = if restricted {
+        "Leave these speeds out, or look at the inputs: a surging compressor, or more boost asked for than the restrictor lets in, often do not settle"
+    } else {
+        "Leave these speeds out, or look at the inputs: a surging compressor or a turbine too small often do not settle"
+    };
+    finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)));
     Some(finding)
 }

@@ -11,6 +11,9 @@ use crate::engine::Engine;
 use crate::findings::{Action, ActionKind, Finding, Verdict, boosted};
 use crate::quantity::Phrase;
 
+/// Boost that is short where no more air comes in: a smaller turbine would speed up a compressor that has nothing to press.
+const NO_MORE_AIR: &str = "Ask for no more boost there than the air through restrictor or throttle gives, or accept it: no more comes in, whatever the turbine";
+
 /// What to do about a limit, and whether it stops the engine or only costs.
 fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static str>) {
     match flag {
@@ -98,7 +101,7 @@ pub(super) fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun)
 }
 
 fn limits(run: &PowerRun, boosted: bool) -> Vec<Finding> {
-    let mut flags: Vec<Flag> = run.points.iter().flat_map(|p| p.flags.iter().copied()).collect();
+    let mut flags: Vec<Flag> = run.settled().flat_map(|p| p.flags.iter().copied()).collect();
     flags.sort_unstable();
     flags.dedup();
     flags.into_iter().filter(|f| *f != Flag::NotConverged).map(|flag| limit(run, flag, boosted)).collect()
@@ -106,7 +109,7 @@ fn limits(run: &PowerRun, boosted: bool) -> Vec<Finding> {
 
 /// Figures and border of a limit, for its working.
 fn show_limit(finding: &mut Finding, engine: &Engine, run: &PowerRun) {
-    let mut all = run.points.iter().flat_map(|p| &p.flags);
+    let mut all = run.settled().flat_map(|p| &p.flags);
     let flag = all.find(|f| finding.code == "power_limit" && finding.subject.instance == word(**f));
     let Some(flag) = flag else { return };
     let (inputs, border) = shown_inputs::of_limit(&engine.document, run, *flag);
@@ -153,7 +156,7 @@ fn leanest_of<'a>(points: impl Iterator<Item = &'a PowerPoint>) -> Option<(u32, 
 
 /// The finding of the injector that makes the leanest cylinder so, where one gives too little: the same work mends both.
 fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
-    let flagged = run.points.iter().filter(|p| p.flags.contains(&Flag::LeanCylinder));
+    let flagged = run.settled().filter(|p| p.flags.contains(&Flag::LeanCylinder));
     let cylinder = leanest_of(flagged)?.0.to_string();
     let gives_less = |f: &&Finding| {
         f.code == "injector_flow"
@@ -166,7 +169,9 @@ fn injector_behind(assessment: &Assessment, run: &PowerRun) -> Option<String> {
 
 fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
     let (to_do, verdict, caution) = advice(flag, boosted);
-    let met: Vec<&PowerPoint> = run.points.iter().filter(|p| p.flags.contains(&flag)).collect();
+    let met: Vec<&PowerPoint> = run.settled().filter(|p| p.flags.contains(&flag)).collect();
+    let starved = flag == Flag::BoostShort && met.iter().any(|p| p.flags.contains(&Flag::ChokedThroat));
+    let to_do = if starved { NO_MORE_AIR } else { to_do };
     let (label, question) = asked(flag, &met);
     let mut finding = blank("power_limit", &word(flag), &label, question);
     finding.verdict = match flag {
@@ -180,10 +185,11 @@ fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
         format!("from {} to {}", rev(first), rev(last))
     };
     finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
+    let of = run.settled().count();
     finding.working.rule = Phrase::words(format!(
         "{} of {}",
         met.len(),
-        if run.points.len() == 1 { "1 speed".to_owned() } else { format!("{} speeds", run.points.len()) }
+        if of == 1 { "1 settled speed".to_owned() } else { format!("{of} settled speeds") }
     ));
     let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
     if let Some(caution) = caution {
@@ -191,6 +197,23 @@ fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
     }
     finding.actions.push(action);
     finding
+}
+
+/// Where the point nearest to the surge line, or furthest beyond it, lies.
+fn surge_words(margin: f64) -> String {
+    // As it is printed: nothing stands 0.0 % beyond a line.
+    let tenths = (1000.0 * margin).round();
+    if tenths < 0.0 {
+        format!(": beyond the line, with up to {:.1} % less flow than it has", -0.1 * tenths)
+    } else if tenths > 0.0 {
+        format!(
+            ": the flow can fall by {:.1} % until the line, less than the {:.0} % that a map can tell",
+            0.1 * tenths,
+            100.0 * SURGE_DOUBT
+        )
+    } else {
+        ": on the line".to_owned()
+    }
 }
 
 /// The worst figure behind a flag, in words.
@@ -206,13 +229,7 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             let how = if late { ", timing put later for it" } else { "" };
             format!(": knock integral up to {integral:.2}{how}; weak until calibrated")
         }
-        Flag::Surge => match 100.0 * least(&rotor(|r| r.surge_margin)) {
-            beyond if beyond < 0.0 => format!(": up to {:.1} % beyond the line", -beyond),
-            near => format!(
-                ": {near:.1} % from the line, nearer than the {:.0} % that a map can tell",
-                100.0 * SURGE_DOUBT
-            ),
-        },
+        Flag::Surge => surge_words(least(&rotor(|r| r.surge_margin))),
         Flag::Choke => format!(": up to {:.1} % beyond it", -100.0 * least(&rotor(|r| r.choke_margin))),
         Flag::Overspeed => {
             format!(": {:.0} % above the greatest speed", -100.0 * least(&rotor(|r| r.speed_margin)))
@@ -220,7 +237,8 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         Flag::BoostShort => format!(": up to {:.0} % short", 100.0 * most(&rotor(|r| r.boost_error))),
         Flag::BoostOver => format!(": up to {:.0} % over", -100.0 * least(&rotor(|r| r.boost_error))),
         Flag::InjectorDuty => {
-            format!(": up to {:.0} % of the cycle", 100.0 * most(&|p| p.injector_duty.unwrap_or(0.0)))
+            let most = 100.0 * most(&|p| p.injector_duty.unwrap_or(0.0));
+            format!(": up to {most:.0} % of the cycle, without the dead time of the injectors")
         }
         Flag::PumpFlow => {
             format!(": up to {:.0} % of what the pump gives", 100.0 * most(&|p| p.pump_share.unwrap_or(0.0)))
@@ -252,5 +270,17 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         }
         Flag::Pumping => format!(": up to {:.0} % of the gross work", 100.0 * most(&pumping_share)),
         Flag::NotConverged => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::surge_words;
+
+    #[test]
+    fn nothing_lies_no_share_beyond_the_surge_line() {
+        assert_eq!(surge_words(-0.0004), ": on the line");
+        assert_eq!(surge_words(-0.0006), ": beyond the line, with up to 0.1 % less flow than it has");
+        assert!(surge_words(0.031).starts_with(": the flow can fall by 3.1 % until the line"));
     }
 }

@@ -38,6 +38,13 @@ pub struct PowerRun {
     pub residual: Option<f64>,
 }
 
+impl PowerRun {
+    /// The points whose cycle repeats itself: what is judged. The others are drawn, marked, and judged by nobody.
+    pub fn settled(&self) -> impl Iterator<Item = &PowerPoint> {
+        self.points.iter().filter(|point| point.closure.converged)
+    }
+}
+
 /// A point that was not reached.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Failure {
@@ -47,7 +54,7 @@ pub struct Failure {
     pub why: String,
 }
 
-/// Distance to the surge line, share of the flow, at which a map as it is read and an uncalibrated flow cannot tell one side from the
+/// Share by which the flow can fall until the surge line, or lacks beyond it, at which a map as it is read and an uncalibrated flow cannot tell one side from the
 /// other. Judgement.
 pub(super) const SURGE_DOUBT: f64 = 0.05;
 
@@ -151,7 +158,8 @@ pub struct PowerPoint {
     pub exhaust_pressure: f64,
     /// K.
     pub exhaust_temperature: f64,
-    /// Share of the cycle for which the injectors of the neediest cylinder are open.
+    /// Share of the cycle for which the injectors are open, in the mean of the cylinders, by their steady flow; their dead time and the
+    /// fluid and pressure of their bench are not in it.
     pub injector_duty: Option<f64>,
     /// Share of what the pump gives.
     pub pump_share: Option<f64>,
@@ -231,12 +239,18 @@ pub struct RotorPoint {
     pub power: f64,
     /// Share of the exhaust through the wastegate.
     pub wastegate_share: f64,
-    /// Below 0: beyond.
+    /// Share by which the flow can fall at this speed until the surge line; below 0: beyond it, the share of the line's flow that lacks.
     pub surge_margin: f64,
     /// Below 0: beyond.
     pub choke_margin: f64,
     /// Below 0: beyond.
     pub speed_margin: f64,
+    /// Before the compressor, behind a restrictor where there is one, mean over the cycle, Pa; none in results of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inlet_pressure: Option<f64>,
+    /// The same, K.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inlet_temperature: Option<f64>,
     /// Behind the compressor, mean over the cycle, Pa; this and the others here are none in results of older programs.
     #[serde(default)]
     pub outlet_pressure: Option<f64>,

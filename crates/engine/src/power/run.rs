@@ -20,6 +20,10 @@ use std::f64::consts::PI;
 /// A curve is read to a fifth of a per cent: at this drift the torque still moves by less.
 const CURVE: Settings = Settings { tolerance: 5e-4, most_cycles: 80 };
 
+/// A point that still changes by more than this from cycle to cycle, as a share, is no figure at all (judgement: its torque can be off
+/// by a multiple of it).
+const NO_FIGURE: f64 = 0.02;
+
 /// Version of [`PowerRun`].
 pub(super) const FORMAT: u32 = 1;
 /// A cylinder whose trapped mixture is leaner than the mean by more than this share is flagged (judgement).
@@ -157,6 +161,7 @@ pub fn run_noted(
         |point| speeds[point],
         |simulation, point| simulation.set_speed(speeds[point]),
         |simulation, _, point| {
+            no_figure(&point)?;
             let every = whole.is_some_and(|speed| speed.to_bits() == point.speed.to_bits());
             // A copy, so that the points after it start as they would without.
             let others =
@@ -212,6 +217,25 @@ pub fn run_noted(
     })
 }
 
+/// A point so far from a repeating cycle that nothing of it may be shown, with what it lacks.
+fn no_figure(point: &OperatingPoint) -> Result<(), RunError> {
+    let closure = &point.closure;
+    let beyond = point.rotor.is_some_and(|r| r.at_end_of_map);
+    if closure.converged || (closure.drift < NO_FIGURE && !beyond) {
+        return Ok(());
+    }
+    let (cycles, change) = (closure.cycles, 100.0 * closure.drift);
+    let short = point.rotor.map_or(0.0, |r| 100.0 * r.boost_error);
+    let what = if beyond {
+        format!(
+            "the boost is {short:.0} % short though the rotor turns half as fast again as the fastest line of its map, where the map ends: look at boost, restrictor, compressor and turbine"
+        )
+    } else {
+        format!("it still changes by {change:.1} % from cycle to cycle")
+    };
+    Err(RunError::Unsettled { cycles, what })
+}
+
 fn correction(parts: &Parts, mode: CorrectionMode) -> (f64, String) {
     let kind = match mode {
         CorrectionMode::AsRun => return (1.0, "as run, not corrected".to_owned()),
@@ -237,10 +261,9 @@ fn fuel_system(parts: &Parts, point: &OperatingPoint) -> (Option<f64>, Option<f6
     let system = &parts.fuel_system;
     let volume = |mass: f64| mass / system.density;
     let cycle = 4.0 * PI / point.speed;
-    let neediest = point.cylinders.iter().map(|c| c.fuel).fold(0.0, f64::max);
     let mean = point.cylinders.iter().map(|c| c.fuel).sum::<f64>() / point.cylinders.len().max(1) as f64;
     // Injectors of all cylinders are opened alike: the one that gives most does not stay open longer.
-    let duty = system.injectors.map(|flow| volume(mean.min(neediest)) / cycle / flow);
+    let duty = system.injectors.map(|flow| volume(mean) / cycle / flow);
     (duty, system.pump.map(|pump| volume(point.fuel_flow) / pump))
 }
 
@@ -331,6 +354,8 @@ fn rotor(r: &RotorResult) -> RotorPoint {
         surge_margin: r.surge_margin,
         choke_margin: r.choke_margin,
         speed_margin: r.speed_margin,
+        inlet_pressure: Some(r.inlet_pressure),
+        inlet_temperature: Some(r.inlet_temperature),
         outlet_pressure: Some(r.outlet_pressure),
         outlet_temperature: Some(r.outlet_temperature),
         cooler_pressure: r.cooler_pressure,

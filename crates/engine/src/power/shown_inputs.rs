@@ -39,6 +39,9 @@ pub(super) fn of_target(speed: f64, at: impl Fn(fn(&PowerPoint) -> f64) -> Optio
     std::iter::once(speed).chain(of_run).collect()
 }
 
+/// What an injector's share is held against, and what is not in it.
+const OPEN_TOO_LONG: &str = "a share above the greatest duty; it comes from the steady flow as stated or read: the dead time, and another fluid or pressure on the bench of the injectors, are not in it";
+
 /// The figure that a flag looks at, what it is, and the border that it passed, in words where nobody states it.
 struct Looked {
     label: &'static str,
@@ -60,9 +63,9 @@ fn looked(flag: Flag) -> Option<Looked> {
             "the knock integral of a cylinder above its border, or timing put later to stay at it",
         ),
         Flag::Surge => ratio(
-            "distance to the surge line, share of the flow",
+            "share by which the flow can fall at this speed until the surge line",
             |p| rotor(p, |r| r.surge_margin),
-            "a distance below 0.05, beside which a map cannot tell; it stops the build from 0.05 beyond the line",
+            "a share below 0.05, beside which a map cannot tell; it stops the build from 0.05 beyond the line",
         ),
         Flag::Choke => ratio(
             "distance to the end of the map, share",
@@ -84,9 +87,7 @@ fn looked(flag: Flag) -> Option<Looked> {
             |p| rotor(p, |r| r.boost_error),
             "above the target with the wastegate fully open",
         ),
-        Flag::InjectorDuty => {
-            ratio("share of the cycle open", |p| p.injector_duty, "a share above the greatest duty")
-        }
+        Flag::InjectorDuty => ratio("share of the cycle open", |p| p.injector_duty, OPEN_TOO_LONG),
         Flag::PumpFlow => ratio("fuel over what the pump gives", |p| p.pump_share, "a share above 1"),
         Flag::LeanCylinder => ratio(
             "leanest cylinder, λ over the mean less 1",
@@ -140,10 +141,10 @@ fn stated(flag: Flag, document: &Document, run: &PowerRun) -> Option<Input> {
 
 /// Figures behind a flag at each speed that has it, and the border they passed.
 pub(super) fn of_limit(document: &Document, run: &PowerRun, flag: Flag) -> (Vec<Input>, &'static str) {
-    let pulses = flag == Flag::ChokedThroat && run.points.iter().any(chokes_in_pulses);
+    let pulses = flag == Flag::ChokedThroat && run.settled().any(chokes_in_pulses);
     let looked = if pulses { Some(RUNNER_THROTTLE) } else { looked(flag) };
     let Some(looked) = looked else { return (Vec::new(), "") };
-    let met = run.points.iter().filter(|p| p.flags.contains(&flag));
+    let met = run.settled().filter(|p| p.flags.contains(&flag));
     let figures = met.filter_map(|p| {
         let value = (looked.of)(p)?;
         Some(Input::figure(

@@ -304,8 +304,10 @@ fn variation(notes: &dyn Notes, name: &str) -> Option<Ended> {
 }
 
 /// Torque and greatest knock integral of a point that is worth comparing.
-fn settled(point: &OperatingPoint) -> Option<(f64, f64)> {
-    let usable = point.torque.is_finite() && (point.closure.converged || point.closure.drift < USABLE);
+pub(super) fn settled(point: &OperatingPoint) -> Option<(f64, f64)> {
+    let beyond = point.rotor.is_some_and(|r| r.at_end_of_map);
+    let usable =
+        point.torque.is_finite() && !beyond && (point.closure.converged || point.closure.drift < USABLE);
     let knock = point.cylinders.iter().map(|c| c.knock_integral).fold(0.0, f64::max);
     usable.then_some((point.torque, knock))
 }

@@ -44,6 +44,11 @@ impl Crevice {
         &self.gas
     }
 
+    /// Temperature of its walls and of what it holds, K.
+    pub fn temperature(&self) -> f64 {
+        self.spec.temperature
+    }
+
     /// Mass that must come in (kg; negative: leaves) for the crevice to hold `pressure` (Pa).
     #[inline]
     pub fn demand(&self, gas: &WorkingGas, pressure: f64) -> f64 {

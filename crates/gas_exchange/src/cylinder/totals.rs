@@ -18,6 +18,9 @@ pub struct CycleTotals {
     pub blow_by: f64,
     /// Energy with formation that left to the crankcase, J.
     pub blow_by_energy: f64,
+    /// Energy given to burned gas of another mixture than the run's where it is written down as burned gas of the run's with air or
+    /// fuel beside it, as ports and crevice carry it, J (below 0: taken).
+    pub mixture_energy: f64,
     /// Fuel that burned, kg.
     pub burned_fuel: f64,
     /// Greatest pressure, Pa.
@@ -51,8 +54,6 @@ pub struct Flags {
     pub missed_ignition: bool,
     /// Nothing that could burn was there at ignition.
     pub nothing_to_burn: bool,
-    /// The charge was richer or leaner than the run's mixture by more than 5 %: share of it that could not burn for want of the other.
-    pub unmatched_charge: Option<f64>,
 }
 
 /// Gas side of a surface in the mean: the heat is conductance times (temperature − wall).

@@ -18,6 +18,8 @@ pub struct Zone {
     pub temperature: f64,
     /// m³.
     pub volume: f64,
+    /// It lies behind a flame: air or fuel that it has too much of took part in what burned there.
+    pub reacted: bool,
 }
 
 /// Specific energy and gas constant of a gas with their slopes.
@@ -61,7 +63,82 @@ pub fn properties(gas: &WorkingGas, t: f64, p: f64, c: Composition) -> Propertie
     found
 }
 
+/// Excess of air or fuel below which a gas counts as one of the run's mixture, kg/kg: what rounding leaves.
+const NO_EXCESS: f64 = 1e-9;
+
+/// Air and fuel that a gas has too much of for the run's mixture, with the burned gas that they can react with.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Excess {
+    /// Burned gas of the run's mixture and the excess that reacts with it, kg/kg of the whole.
+    reacted: f64,
+    /// Fuel in a kilogram of that, burned or not, kg.
+    fuel_share: f64,
+    /// Excess that reacts, kg/kg of the whole.
+    mass: f64,
+    /// What it is when it stands alone.
+    alone: Composition,
+}
+
+/// None where there is next to nothing of it or nothing to react with. What goes beyond the mixtures that are known stays as it is.
+#[inline]
+fn excess(gas: &WorkingGas, c: Composition) -> Option<Excess> {
+    let of_fresh = gas.fresh().fuel;
+    let air = 1.0 - c.burned - c.fuel;
+    let over = air - c.fuel * (1.0 - of_fresh) / of_fresh;
+    let [leanest, richest] = gas.known_mixtures();
+    let (mass, alone, fuel) = if over > 0.0 {
+        let most = if leanest < of_fresh { c.burned * (of_fresh / leanest - 1.0) } else { 0.0 };
+        (over.min(most), Composition::default(), 0.0)
+    } else {
+        let over = c.fuel - air * of_fresh / (1.0 - of_fresh);
+        let most = if richest > of_fresh { c.burned * (richest - of_fresh) / (1.0 - richest) } else { 0.0 };
+        (over.min(most), Composition { burned: 0.0, fuel: 1.0 }, 1.0)
+    };
+    if mass < NO_EXCESS {
+        return None;
+    }
+    let reacted = c.burned + mass;
+    Some(Excess { reacted, fuel_share: (c.burned * of_fresh + mass * fuel) / reacted, mass, alone })
+}
+
+/// Properties of a gas behind a flame. Where its fuel does not match its air the way the run's mixture does, the burned gas is that of
+/// the mixture that there is, by its elements: air left over burns carbon monoxide and hydrogen, fuel left over becomes them.
+#[inline]
+pub fn properties_behind_flame(gas: &WorkingGas, t: f64, p: f64, c: Composition) -> Properties {
+    let Some(excess) = excess(gas, c) else { return properties(gas, t, p, c) };
+    let frozen = Composition { burned: 1.0, fuel: 0.0 };
+    let burned = gas.burned_of(excess.fuel_share, t, p);
+    let less = |whole: f64, of_burned: f64, of_excess: f64, now: f64| {
+        whole - c.burned * of_burned - excess.mass * of_excess + excess.reacted * now
+    };
+    Properties {
+        energy: less(gas.energy(t, c), gas.energy(t, frozen), gas.energy(t, excess.alone), burned.energy),
+        energy_t: less(gas.cv(t, c), gas.cv(t, frozen), gas.cv(t, excess.alone), burned.energy_t),
+        energy_p: excess.reacted * burned.energy_p,
+        gas_constant: less(
+            gas.gas_constant(c),
+            gas.gas_constant(frozen),
+            gas.gas_constant(excess.alone),
+            burned.gas_constant,
+        ),
+        gas_constant_t: excess.reacted * burned.gas_constant_t,
+        gas_constant_p: excess.reacted * burned.gas_constant_p,
+    }
+}
+
+/// Energy that a gas has more, J/kg at `t` kelvin, when air or fuel that it has too much of stand beside the burned gas of the run's
+/// mixture than when they have reacted with it: what must be given to it where it is written down the first way.
+pub fn energy_of_excess(gas: &WorkingGas, t: f64, p: f64, c: Composition) -> f64 {
+    properties(gas, t, p, c).energy - properties_behind_flame(gas, t, p, c).energy
+}
+
 impl Zone {
+    /// Properties of what it holds at `t` kelvin and `p` pascal.
+    #[inline]
+    pub fn properties(&self, gas: &WorkingGas, t: f64, p: f64, c: Composition) -> Properties {
+        if self.reacted { properties_behind_flame(gas, t, p, c) } else { properties(gas, t, p, c) }
+    }
+
     /// Mass fractions; of an empty zone: air.
     #[inline]
     pub fn composition(&self) -> Composition {
@@ -88,11 +165,13 @@ impl Zone {
         self.fuel += other.fuel;
         self.energy += other.energy;
         self.volume += other.volume;
+        self.reacted |= other.reacted;
     }
 }
 
 /// What `c` becomes when the share `share` of what can burn in it burns: fuel and air in the proportion of the run's mixture,
-/// limited by the scarcer of the two.
+/// limited by the scarcer of the two. What is left over of the other stays in the composition; [`properties_behind_flame`] lets it
+/// react with what has burned.
 #[inline]
 pub fn burnt(gas: &WorkingGas, c: Composition, share: f64) -> Composition {
     let consumed = share * burnable(gas, c);
@@ -124,10 +203,10 @@ pub fn solve_one(
     let mut p = m * gas.gas_constant(c) * t / volume;
     let hot_guess = t > FROZEN_BELOW;
     if hot_guess {
-        p = m * properties(gas, t, p, c).gas_constant * t / volume;
+        p = m * zone.properties(gas, t, p, c).gas_constant * t / volume;
     }
     for _ in 0..MOST_STEPS {
-        let q = properties(gas, t, p, c);
+        let q = zone.properties(gas, t, p, c);
         // Residuals of the energy and of the gas law; two unknowns because R follows T and p when hot.
         let law = p - m * q.gas_constant * t / volume;
         let energy = m * q.energy + 0.5 * (start.pressure + p) * start.volume_change - known;
@@ -193,7 +272,7 @@ pub fn solve_two(gas: &WorkingGas, step: &TwoZones) -> Option<([Zone; 2], f64)> 
         let (mut g, mut g_t, mut g_p, mut v_t) = ([0.0; 2], [0.0; 2], [0.0; 2], [0.0; 2]);
         for z in 0..2 {
             let (m, t) = (zones[z].mass, zones[z].temperature);
-            let q = properties(gas, t, p, compositions[z]);
+            let q = zones[z].properties(gas, t, p, compositions[z]);
             let v = m * q.gas_constant * t / p;
             let v_p = (m * t * q.gas_constant_p - v) / p;
             v_t[z] = m * (q.gas_constant + t * q.gas_constant_t) / p;
@@ -236,7 +315,7 @@ fn close(
 ) -> [Zone; 2] {
     let mean = 0.5 * (step.pressure + p);
     // The unburned zone is frozen unless it holds much hot residual, which it does not.
-    let r = properties(gas, zones[0].temperature, p, compositions[0]).gas_constant;
+    let r = zones[0].properties(gas, zones[0].temperature, p, compositions[0]).gas_constant;
     zones[0].volume = (zones[0].mass * r * zones[0].temperature / p).min(step.volume);
     zones[1].volume = step.volume - zones[0].volume;
     for (zone, (before, gained)) in zones.iter_mut().zip(step.zones.iter().zip(step.gained)) {

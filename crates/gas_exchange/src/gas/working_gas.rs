@@ -7,12 +7,28 @@ use super::equilibrium::{equilibrium, frozen_products};
 use super::fuel::Fuel;
 use super::species::{ELEMENTS, MoleNumbers, REFERENCE_TEMPERATURE, UNIVERSAL_GAS_CONSTANT};
 use super::{Composition, DuctGas, ENERGY_COEFFICIENTS, GasError};
+use std::sync::Arc;
 
 /// Least λ that the products are computed for: below, petrol begins to soot.
 pub const LEAST_LAMBDA: f64 = 0.5;
 
 /// Greatest λ: above, no spark engine burns.
 pub const GREATEST_LAMBDA: f64 = 1.6;
+
+/// λ of the other mixtures whose burned gas is tabulated, over that of the run: cylinders differ by a few per cent; what is straight
+/// between wider nodes holds for a start from rest.
+const OTHER_MIXTURES: [f64; 8] = [0.7, 0.88, 0.96, 0.98, 1.02, 1.04, 1.12, 1.4];
+
+/// Mixtures nearer to each other than this share are one.
+const SAME_MIXTURE: f64 = 0.005;
+
+/// Burned gas of one mixture.
+#[derive(Clone, Debug, PartialEq)]
+struct Products {
+    /// Fuel in a kilogram of what burned, kg.
+    fuel: f64,
+    table: BurnedTable,
+}
 
 /// Air, fuel vapour and the burned gas of their mixture at one λ.
 ///
@@ -32,6 +48,8 @@ pub struct WorkingGas {
     elements: [f64; ELEMENTS],
     frozen: MoleNumbers,
     burned: BurnedTable,
+    /// Burned gas of richer and leaner mixtures, the leanest first; empty where nobody asked for it.
+    others: Arc<[Products]>,
     fresh: Composition,
     heating_value: f64,
 }
@@ -61,6 +79,7 @@ impl WorkingGas {
         let [r_air, r_fuel, r_burned] = duct_gas.gas_constant;
         Ok(Self {
             burned: BurnedTable::new(&elements, absolute[2], r_burned)?,
+            others: Arc::from([]),
             energy: [absolute[0], less_air(1), less_air(2)],
             gas_constant: [r_air, r_fuel - r_air, r_burned - r_air],
             heating_value: fuel.lower_heating_value(),
@@ -72,6 +91,34 @@ impl WorkingGas {
             frozen,
             fresh,
         })
+    }
+
+    /// The same gas that knows burned gas of other mixtures as well, for cylinders that run richer or leaner than the run: a table
+    /// for each of some mixtures around it and for the exact one.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn with_other_mixtures(mut self) -> Result<Self, GasError> {
+        let wanted = OTHER_MIXTURES.map(|factor| factor * self.lambda).into_iter().chain([1.0]);
+        let mut mixtures: Vec<f64> = vec![self.lambda];
+        for lambda in wanted.filter(|l| (LEAST_LAMBDA..=GREATEST_LAMBDA).contains(l)) {
+            if mixtures.iter().all(|other| (other / lambda - 1.0).abs() > SAME_MIXTURE) {
+                mixtures.push(lambda);
+            }
+        }
+        mixtures.sort_by(|a, b| b.total_cmp(a));
+        let others: Result<Vec<Products>, GasError> = mixtures
+            .into_iter()
+            .map(|lambda| {
+                if lambda.to_bits() == self.lambda.to_bits() {
+                    return Ok(Products { fuel: self.fresh.fuel, table: self.burned.clone() });
+                }
+                let gas = Self::new(&self.fuel, lambda, &self.air)?;
+                Ok(Products { fuel: gas.fresh.fuel, table: gas.burned })
+            })
+            .collect();
+        self.others = others?.into();
+        Ok(self)
     }
 
     /// The frozen constituents as the ducts carry them.
@@ -201,6 +248,38 @@ impl WorkingGas {
     #[inline]
     pub fn burned(&self, t: f64, p: f64) -> BurnedState {
         self.burned.state(t, p)
+    }
+
+    /// Least and greatest fuel share, kg/kg, of the mixtures whose burned gas is known.
+    pub fn known_mixtures(&self) -> [f64; 2] {
+        match (self.others.first(), self.others.last()) {
+            (Some(leanest), Some(richest)) => [leanest.fuel, richest.fuel],
+            _ => [self.fresh.fuel; 2],
+        }
+    }
+
+    /// Burned gas of a mixture with `fuel` kilograms of fuel in a kilogram, within [`Self::known_mixtures`], at `t` kelvin and `p` pascal:
+    /// straight over the fuel share between the tabulated mixtures.
+    #[inline]
+    pub fn burned_of(&self, fuel: f64, t: f64, p: f64) -> BurnedState {
+        let richer = self.others.partition_point(|mixture| mixture.fuel <= fuel);
+        let (Some(lean), Some(rich)) = (
+            self.others.get(richer.saturating_sub(1).min(self.others.len().saturating_sub(2))),
+            self.others.get(richer.clamp(1, self.others.len().max(2) - 1)),
+        ) else {
+            return self.burned.state(t, p);
+        };
+        let share = (fuel - lean.fuel) / (rich.fuel - lean.fuel);
+        let (a, b) = (lean.table.state(t, p), rich.table.state(t, p));
+        let between = |a: f64, b: f64| a + share * (b - a);
+        BurnedState {
+            energy: between(a.energy, b.energy),
+            energy_t: between(a.energy_t, b.energy_t),
+            energy_p: between(a.energy_p, b.energy_p),
+            gas_constant: between(a.gas_constant, b.gas_constant),
+            gas_constant_t: between(a.gas_constant_t, b.gas_constant_t),
+            gas_constant_p: between(a.gas_constant_p, b.gas_constant_p),
+        }
     }
 
     /// Newton steps that the table of burned gas took to build: its work, without a clock.

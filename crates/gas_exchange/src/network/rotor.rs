@@ -53,6 +53,10 @@ pub struct RotorCycle {
     pub turbine_mass: f64,
     /// Gas through the wastegate, kg.
     pub wastegate_mass: f64,
+    /// Pressure before the compressor, Pa s.
+    pub inlet_pressure: f64,
+    /// Temperature before the compressor, K s.
+    pub inlet_temperature: f64,
     /// Pressure ratio of the compressor, times time.
     pub pressure_ratio: f64,
     /// Pressure behind the compressor, Pa s.
@@ -110,11 +114,17 @@ impl Rotor {
         self.speed
     }
 
-    /// Sets the speed, rad/s; the compressor's line of it is for air at a temperature, K.
+    /// Sets the speed, rad/s, up to the end of the map; the compressor's line of it is for air at a temperature, K.
     pub fn set_speed(&mut self, speed: f64, inlet_temperature: f64) {
-        self.speed = speed;
-        let corrected = speed / (inlet_temperature / self.compressor.reference().temperature).sqrt();
-        self.compressor.set_speed(corrected, &mut self.line);
+        let per_corrected = (inlet_temperature / self.compressor.reference().temperature).sqrt();
+        self.speed = speed.min(self.compressor.end_of_map() * per_corrected);
+        self.compressor.set_speed(self.speed / per_corrected, &mut self.line);
+    }
+
+    /// It turns as fast as the map is read: what it asks for beyond is not known.
+    pub fn at_end_of_map(&self, inlet_temperature: f64) -> bool {
+        let per_corrected = (inlet_temperature / self.compressor.reference().temperature).sqrt();
+        self.speed / per_corrected >= (1.0 - 1e-9) * self.compressor.end_of_map()
     }
 
     /// Flow through compressor, turbine and wastegate over a step.
@@ -170,6 +180,8 @@ impl Rotor {
         let cycle = &mut self.cycle;
         cycle.compressor_work += work;
         cycle.compressor_mass += all * dt;
+        cycle.inlet_pressure += pressure * dt;
+        cycle.inlet_temperature += temperature * dt;
         cycle.pressure_ratio += ratio * dt;
         cycle.outlet_temperature += outlet * all * dt;
         cycle.delivery_pressure += volumes[self.delivery].pressure * dt;

@@ -41,7 +41,8 @@ pub struct Inlet {
 /// Distances from the limits of the map at one operating point.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Margins {
-    /// `(Π_surge/ṁ_surge)/(Π/ṁ) − 1` at the same speed; below 0 left of the surge line.
+    /// `1 − ṁ_surge/ṁ`: the share by which the flow can fall at the same speed until it stands on the surge line; left of the line
+    /// `ṁ/ṁ_surge − 1`, the share of the line's flow that it lacks, as a figure below 0.
     pub surge: f64,
     /// `1 − ṁ/ṁ_choke`, with the flow of the last entered point of this speed; below 0 beyond it.
     pub choke: f64,
@@ -77,14 +78,14 @@ impl CompressorMap {
         self.operation(inlet, &line, corrected, pressure_ratio, zone)
     }
 
-    /// Margins at a shaft `speed` (rad/s), mass flow (kg/s) and pressure ratio.
-    pub fn margins(&self, inlet: &Inlet, speed: f64, mass_flow: f64, pressure_ratio: f64) -> Margins {
+    /// Margins at a shaft `speed` (rad/s) and mass flow (kg/s).
+    pub fn margins(&self, inlet: &Inlet, speed: f64, mass_flow: f64) -> Margins {
         let corrected_speed = self.corrected_speed(inlet, speed);
         let line = self.at_speed(corrected_speed);
         let flow = (mass_flow / self.flow_scale(inlet)).max(1e-9);
-        let surge = line.surge();
+        let surge = line.surge().0.max(1e-9);
         Margins {
-            surge: surge.1 / pressure_ratio * flow / surge.0.max(1e-9) - 1.0,
+            surge: if flow >= surge { 1.0 - surge / flow } else { flow / surge - 1.0 },
             choke: 1.0 - flow / line.choke().0.max(1e-9),
             overspeed: 1.0 - corrected_speed / self.greatest_speed(),
         }

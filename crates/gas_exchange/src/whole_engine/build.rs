@@ -103,7 +103,7 @@ struct Plan<'a> {
 /// [`BuildError`] says which part and why.
 pub fn build(spec: &EngineSpec) -> Result<(Network, Places), BuildError> {
     check(spec)?;
-    let gas = WorkingGas::new(&spec.fuel, spec.lambda, &spec.ambient.air)?;
+    let gas = WorkingGas::new(&spec.fuel, spec.lambda, &spec.ambient.air)?.with_other_mixtures()?;
     let places = Places {
         plenum: None,
         collectors: Vec::new(),

@@ -45,6 +45,14 @@ pub enum RunError {
         /// Where and what.
         source: NetworkError,
     },
+    /// The cycles do not come to repeat themselves, and what they say is no figure.
+    #[error("did not settle in {cycles} cycles: {what}")]
+    Unsettled {
+        /// How many were run.
+        cycles: u32,
+        /// Where it stands and what may be behind it, in words.
+        what: String,
+    },
     /// Somebody stopped it.
     #[error("stopped")]
     Stopped,
@@ -191,7 +199,7 @@ impl Simulation {
             self.governor.settled(self.speed, rotor.speed(), rotor.wastegate);
             self.leap(rise, speed / self.speed);
             if let Some(rotor) = &mut self.network.rotor {
-                self.governor.expect(rotor, wastegate_area, speed, self.spec.ambient.temperature);
+                self.governor.expect(rotor, wastegate_area, speed, self.spec.ambient);
             }
         }
         self.speed = speed;
@@ -254,7 +262,8 @@ impl Simulation {
             }
             self.between_cycles(&point);
             point = self.cycle()?;
-            point.closure.converged = self.drift < settings.tolerance;
+            point.closure.converged =
+                self.drift < settings.tolerance && !point.rotor.is_some_and(|r| r.at_end_of_map);
         }
         self.finish(&mut point);
         Ok(point)
@@ -410,7 +419,7 @@ impl Simulation {
         for unit in &network.units {
             let totals = unit.cylinder.totals();
             mass -= totals.blow_by;
-            energy -= totals.blow_by_energy + totals.work() + totals.total_heat();
+            energy -= totals.blow_by_energy + totals.work() + totals.total_heat() - totals.mixture_energy;
         }
         energy -= (0..network.ducts.len()).map(|duct| network.ducts.heat_to_walls(duct)).sum::<f64>();
         Ledger { mass, energy }
@@ -608,20 +617,13 @@ impl Simulation {
             return;
         }
         if let Some(result) = &point.rotor
-            && !result.gate_shut_short
-            && result.boost_error.abs() > turbo::LEAP
+            && self.governor.leaps(result)
         {
             self.leap(1.0 / (1.0 - result.boost_error), 1.0);
             return;
         }
         if let (Some(rotor), Some(unit)) = (&mut self.network.rotor, &self.spec.turbocharger) {
-            self.governor.govern(
-                rotor,
-                unit,
-                point.plenum_pressure,
-                self.spec.ambient.temperature,
-                self.speed,
-            );
+            self.governor.govern(rotor, unit, point.plenum_pressure, self.spec.ambient, self.speed);
         }
     }
 

@@ -9,7 +9,7 @@ pub struct CylinderResult {
     pub indicated_work: f64,
     /// Work of the exhaust and intake strokes, J (negative: it costs).
     pub pumping_work: f64,
-    /// Air that stayed, kg.
+    /// Air through the intake valves, less what went back, kg: also what passes straight through while both valves are open.
     pub air: f64,
     /// Fuel given, kg.
     pub fuel: f64,
@@ -64,12 +64,18 @@ pub struct RotorResult {
     pub gate_shut_short: bool,
     /// Wastegate fully open and the boost above its target.
     pub gate_open_over: bool,
-    /// Distance to the surge line, share of the flow (negative: beyond).
+    /// Share by which the flow can fall at this speed until the surge line (negative: beyond it, share of the line's flow that lacks).
     pub surge_margin: f64,
     /// Distance to choke, share of the choke flow (negative: beyond).
     pub choke_margin: f64,
     /// Distance to the greatest speed of the map, share of it (negative: beyond).
     pub speed_margin: f64,
+    /// The rotor was asked to turn as fast as the map is read or faster: no point of operation.
+    pub at_end_of_map: bool,
+    /// Pressure before the compressor (behind a restrictor), mean over the cycle, Pa.
+    pub inlet_pressure: f64,
+    /// Temperature there, K.
+    pub inlet_temperature: f64,
     /// Pressure behind the compressor, mean over the cycle, Pa.
     pub outlet_pressure: f64,
     /// Temperature of the air that leaves the compressor, mean by mass, K.

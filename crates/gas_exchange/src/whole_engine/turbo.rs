@@ -21,6 +21,8 @@ pub(super) const LEAP: f64 = 0.03;
 pub(super) struct Governor {
     /// Boost error of the last cycle.
     last: Option<f64>,
+    /// Boost error at which the rotor was last set by its map at this point.
+    leapt: Option<f64>,
     /// Where the last two points settled, the last one first.
     settled: [Option<Settled>; 2],
     /// Rotor speed that was foreseen for the point under way, rad/s.
@@ -46,6 +48,19 @@ impl Governor {
     /// What the last cycle said of another point says nothing of the next.
     pub(super) fn forget(&mut self) {
         self.last = None;
+        self.leapt = None;
+    }
+
+    /// Whether the rotor is to be set by its map for this boost error: only where the last time it did at least halve the error.
+    /// Behind a restrictor that chokes it does not, however fast the rotor: then powers and wastegate decide.
+    pub(super) fn leaps(&mut self, result: &RotorResult) -> bool {
+        let error = result.boost_error.abs();
+        let helps = self.leapt.is_none_or(|before| error < 0.5 * before);
+        let leaps = !result.gate_shut_short && error > LEAP && helps;
+        if leaps {
+            self.leapt = Some(error);
+        }
+        leaps
     }
 
     /// Keeps where a point settled: it tells where the next one will.
@@ -61,8 +76,9 @@ impl Governor {
         rotor: &mut Rotor,
         wastegate_area: f64,
         crank_speed: f64,
-        inlet_temperature: f64,
+        ambient: Ambient,
     ) {
+        let inlet_temperature = inlet(rotor, ambient).temperature;
         self.foreseen = Some(rotor.speed());
         let [Some(last), before] = self.settled else { return };
         rotor.set_speed(rotor.speed() * last.off.clamp(0.97, 1.03), inlet_temperature);
@@ -83,9 +99,10 @@ impl Governor {
         rotor: &mut Rotor,
         unit: &TurbochargerUnit,
         plenum_pressure: f64,
-        inlet_temperature: f64,
+        ambient: Ambient,
         crank_speed: f64,
     ) {
+        let inlet_temperature = inlet(rotor, ambient).temperature;
         let boost_error = {
             let target = unit.boost_at(crank_speed);
             (target - plenum_pressure) / target
@@ -113,7 +130,7 @@ pub(super) fn foresee(rotor: &mut Rotor, ambient: Ambient, rise: f64, flow: f64)
     if cycle.time <= 0.0 {
         return;
     }
-    let inlet = inlet(ambient);
+    let inlet = inlet(rotor, ambient);
     let ratio = (cycle.pressure_ratio / cycle.time * rise).max(1.01);
     let flow = cycle.compressor_mass / cycle.time / rotor.count * flow;
     let (mut low, mut high) = (0.2 * rotor.speed(), 2.0 * rotor.speed());
@@ -125,11 +142,19 @@ pub(super) fn foresee(rotor: &mut Rotor, ambient: Ambient, rise: f64, flow: f64)
             high = middle;
         }
     }
-    rotor.set_speed(0.5 * (low + high), ambient.temperature);
+    rotor.set_speed(0.5 * (low + high), inlet.temperature);
 }
 
-fn inlet(ambient: Ambient) -> Inlet {
-    Inlet { pressure: ambient.pressure, temperature: ambient.temperature, specific_heat: 1005.0, gamma: 1.4 }
+/// Air before the compressor, mean over the last cycle: that behind a restrictor, the air outside without one and before there was a
+/// cycle.
+fn inlet(rotor: &Rotor, ambient: Ambient) -> Inlet {
+    let cycle = &rotor.cycle;
+    let (pressure, temperature) = if cycle.time > 0.0 {
+        (cycle.inlet_pressure / cycle.time, cycle.inlet_temperature / cycle.time)
+    } else {
+        (ambient.pressure, ambient.temperature)
+    };
+    Inlet { pressure, temperature, specific_heat: 1005.0, gamma: 1.4 }
 }
 
 /// How far boost and power balance are from what they should be, as a share of torque (judgement: all of what the boost lacks, a tenth
@@ -158,10 +183,10 @@ pub(super) fn result(
 ) -> RotorResult {
     let Some(unit) = &spec.turbocharger else { return RotorResult::default() };
     let cycle = &rotor.cycle;
-    let inlet = inlet(spec.ambient);
+    let inlet = inlet(rotor, spec.ambient);
     let mass_flow = cycle.compressor_mass / cycle.time / rotor.count;
     let pressure_ratio = cycle.pressure_ratio / cycle.time;
-    let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow, pressure_ratio);
+    let margins = rotor.compressor.margins(&inlet, rotor.speed(), mass_flow);
     let target = unit.boost_at(crank_speed);
     let boost_error = (target - plenum_pressure) / target;
     let delivery_pressure = cycle.delivery_pressure / cycle.time;
@@ -180,6 +205,9 @@ pub(super) fn result(
         surge_margin: margins.surge,
         choke_margin: margins.choke,
         speed_margin: margins.overspeed,
+        at_end_of_map: rotor.at_end_of_map(inlet.temperature),
+        inlet_pressure: inlet.pressure,
+        inlet_temperature: inlet.temperature,
         outlet_pressure: delivery_pressure,
         outlet_temperature: cycle.outlet_temperature / cycle.compressor_mass.max(1e-12),
         cooler_pressure: unit.cooler.map(|c| behind_cooler(c, delivery_pressure, delivery_temperature, all)),

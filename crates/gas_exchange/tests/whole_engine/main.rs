@@ -6,7 +6,9 @@ mod bad_input;
 mod engines;
 #[path = "../invented/mod.rs"]
 mod invented;
+mod mixtures;
 mod published_tuning;
+mod restrictor;
 mod wave_tuning;
 
 use gas_exchange::cylinder::burn_estimate::BurnEstimate;

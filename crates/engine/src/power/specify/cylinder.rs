@@ -7,7 +7,7 @@ use crate::findings::mean_size;
 use crate::power::specification::{Doubt, DoubtKind, Group};
 use crate::quantity::Dimension;
 use gas_exchange::cylinder::heat_transfer::{HeatLaw, Woschni};
-use gas_exchange::cylinder::knock::{DelayLaw, octane_index};
+use gas_exchange::cylinder::knock::DelayLaw;
 use gas_exchange::cylinder::{CreviceSpec, CylinderSpec, RingSpec};
 use gas_exchange::ducts::DuctSpec;
 use gas_exchange::gas::Fuel;
@@ -135,10 +135,11 @@ fn laws(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> Laws {
         || document.fuel.ethanol.is_some_and(|share| share.0 >= MOSTLY_ETHANOL);
     let knock = fuel.map(|fuel| {
         if mostly_ethanol {
+            super::fuel::octane_unused(b);
             DelayLaw::Ethanol { factor: delay }
         } else {
-            // K = 0: the research octane number stands. Judgement; boosted engines are often below 0.
-            let octane = octane_index(fuel.research_octane(), fuel.motor_octane(), 0.0);
+            // K = 0 where nothing is stated: the research octane number stands. Judgement; boosted engines are often below 0.
+            let octane = super::fuel::octane(b, fuel);
             DelayLaw::DouaudEyzat { octane, factor: delay }
         }
     });
@@ -371,13 +372,17 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
     let volume = b.usual(Group::Cylinder, "volume between the rings", Dimension::Volume, 1.0e-6);
     let temperature =
         b.usual(Group::Cylinder, "temperature between the rings", Dimension::Temperature, 430.0);
+    let crankcase =
+        b.usual(Group::Cylinder, "pressure in the crankcase, absolute", Dimension::Pressure, 1.0e5);
+    let discharge =
+        b.usual(Group::Cylinder, "discharge coefficient of the ring gaps", Dimension::Ratio, 0.86);
     Some(RingSpec {
         top_gap: top - closing[0],
         second_gap: second - closing[1],
         land_clearance: land,
         volume,
         temperature,
-        crankcase_pressure: 1.0e5,
-        discharge: 0.86,
+        crankcase_pressure: crankcase,
+        discharge,
     })
 }

@@ -56,20 +56,7 @@ fn lash(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<f64> {
     if !read.is_empty() {
         return Some(read.iter().sum::<f64>() / read.len() as f64);
     }
-    let (limit, key): (&Option<Limit<Length>>, _) = match side {
-        Side::Intake => (&document.limits.lash_intake, "limits.lash_intake"),
-        Side::Exhaust => (&document.limits.lash_exhaust, "limits.lash_exhaust"),
-    };
-    let aim = limit.as_ref().and_then(|l| {
-        let middle = l.min.zip(l.max).map(|(a, b)| f64::midpoint(a.0, b.0));
-        let aim = l.target.map(|t| t.0).or(middle).or(l.min.or(l.max).map(|one| one.0))?;
-        // Whoever sets it to the limit sets it anywhere between its ends.
-        let reach = [l.min, l.max].into_iter().flatten().map(|end| (end.0 - aim).abs()).fold(0.0, f64::max);
-        Some((aim, reach))
-    });
-    if let Some((aim, reach)) = aim {
-        let label = format!("{} lash, as its limit aims at", side.word());
-        b.note(Group::Valves, &label, key, Dimension::Length, aim, InputOrigin::Document);
+    if let Some((aim, reach, key)) = aimed_lash(b, side) {
         if let Some(input) = b.inputs.iter_mut().find(|i| i.path == key) {
             input.expanded = reach;
         }
@@ -79,12 +66,38 @@ fn lash(b: &mut Builder<'_>, cylinder: u32, side: Side) -> Option<f64> {
     None
 }
 
+/// Lash that its limit aims at, how far from it the limit reaches, and its key.
+fn aimed_lash(b: &mut Builder<'_>, side: Side) -> Option<(f64, f64, &'static str)> {
+    let limits = &b.bench.document().limits;
+    let (limit, key): (&Option<Limit<Length>>, _) = match side {
+        Side::Intake => (&limits.lash_intake, "limits.lash_intake"),
+        Side::Exhaust => (&limits.lash_exhaust, "limits.lash_exhaust"),
+    };
+    let l = limit.as_ref()?;
+    let middle = l.min.zip(l.max).map(|(a, b)| f64::midpoint(a.0, b.0));
+    let aim = l.target.map(|t| t.0).or(middle).or(l.min.or(l.max).map(|one| one.0))?;
+    // Whoever sets it to the limit sets it anywhere between its ends.
+    let reach = [l.min, l.max].into_iter().flatten().map(|end| (end.0 - aim).abs()).fold(0.0, f64::max);
+    let label = format!("{} lash, as its limit aims at", side.word());
+    b.note(Group::Valves, &label, key, Dimension::Length, aim, InputOrigin::Document);
+    Some((aim, reach, key))
+}
+
+/// Lash that the lobe was ground for: a lift at the valve is stated with the lash set as it should be. The lash as read belongs to the
+/// follower alone, so that a looser valve lifts less and later. Without a limit the lash as read stands in.
+fn lash_of_lobe(b: &mut Builder<'_>, side: Side, read: Option<f64>) -> Option<f64> {
+    let hydraulic =
+        b.bench.document().cams.lash_adjustment == Some(crate::document::LashAdjustment::Hydraulic);
+    if hydraulic { read } else { aimed_lash(b, side).map(|(aim, ..)| aim).or(read) }
+}
+
 fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Option<Lift> {
     let word = side.word();
     let document = b.bench.document();
     let key = |k: &str| format!("valves.{word}.{k}");
     let label = |k: &str| format!("{word} valve, {k}");
     let lash = lash(b, cylinder, side);
+    let own_side = side;
     let centre = b.stated(Group::Valves, &label("lobe centre"), &key("lobe_centre"), valve.lobe_centre);
     let check = b.stated(
         Group::Valves,
@@ -109,19 +122,25 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
     };
     let made = if valve.table_angle.is_empty() {
         let duration = b.stated(Group::Valves, &label("duration"), &key("duration"), valve.duration);
+        let ground_for = lash_of_lobe(b, own_side, lash);
         // With a rocker the lobe is described; without one the lift of the valve, to which the lash is added.
         let peak = match (rocker, document.cams.lobe_lift) {
             (Some(_), Some(lobe)) => b.stated(Group::Valves, "lobe lift", "cams.lobe_lift", Some(lobe)),
             _ => b
                 .stated(Group::Valves, &label("lift at the valve"), &key("lift"), valve.lift)
-                .zip(lash)
+                .zip(ground_for)
                 .map(|(lift, lash)| (lift + lash) / rocker.unwrap_or(1.0)),
         };
         let (lash, centre, check, duration, peak) = (lash?, centre?, check?, duration?, peak?);
+        let ground_for = ground_for?;
         let ratio = rocker.unwrap_or(1.0);
-        let ramp =
-            b.stated_or(Group::Valves, &label("ramp"), &key("ramp"), valve.ramp, lash + RAMP_ABOVE_LASH)
-                / ratio;
+        let ramp = b.stated_or(
+            Group::Valves,
+            &label("ramp"),
+            &key("ramp"),
+            valve.ramp,
+            ground_for + RAMP_ABOVE_LASH,
+        ) / ratio;
         let ramp_angle = b.stated_or(
             Group::Valves,
             &label("ramp angle"),

@@ -5,7 +5,7 @@ use crate::gas::WorkingGas;
 use super::super::chamber::SURFACES;
 use super::super::crevice::{Exchange, OXIDATION_ABOVE};
 use super::super::heat_transfer::{HeatLaw, Moment};
-use super::super::zone::Zone;
+use super::super::zone::{Zone, energy_of_excess};
 use super::{Cylinder, HeatRates, Phase, Step};
 
 impl Cylinder {
@@ -80,6 +80,11 @@ impl Cylinder {
                 into.add(mass, c);
                 gained[z] -= mass * enthalpy;
                 energy += mass * enthalpy;
+                if zone.reacted {
+                    let given = mass * energy_of_excess(gas, crevice.temperature(), self.pressure, c);
+                    energy += given;
+                    self.totals.mixture_energy += given;
+                }
             }
             crevice.take(gas, demand, into.composition(), energy / demand)
         } else {
@@ -93,6 +98,11 @@ impl Cylinder {
             self.totals.burned_fuel -= mass * (crevice.gas().composition().fuel - composition.fuel);
             self.zones[z].add(-mass, composition);
             gained[z] -= energy;
+            if self.zones[z].reacted {
+                let given = mass * energy_of_excess(gas, crevice.temperature(), self.pressure, composition);
+                gained[z] += given;
+                self.totals.mixture_energy += given;
+            }
         }
         self.totals.crevice_heat += heat;
         if let Some(rings) = &mut self.rings {

@@ -301,19 +301,31 @@ impl Cylinder {
                 self.knock = KnockIntegral::default();
                 self.knock_rate = 0.0;
             }
-            (Phase::Closed { .. }, false) => self.open(),
+            (Phase::Closed { .. }, false) => self.open(gas),
             (Phase::Burning { law }, false) => {
                 self.totals.flags.burn_cut_short = Some(law.burned(angle));
                 self.merge(gas, angle)?;
-                self.open();
+                self.open(gas);
             }
             _ => {}
         }
         Ok(())
     }
 
-    fn open(&mut self) {
+    /// The valves open: from here on the gas is what ports and ducts carry. Its temperature stays.
+    fn open(&mut self, gas: &WorkingGas) {
         self.phase = Phase::Open;
+        let zone = &mut self.zones[0];
+        if zone.reacted {
+            let (t, c) = (zone.temperature, zone.composition());
+            let before = zone.properties(gas, t, self.pressure, c);
+            zone.reacted = false;
+            let after = zone.properties(gas, t, self.pressure, c);
+            let given = zone.mass * (after.energy - before.energy);
+            zone.energy += given;
+            self.totals.mixture_energy += given;
+            self.pressure *= after.gas_constant / before.gas_constant;
+        }
         if self.knock.value() > self.totals.knock.value() {
             self.totals.knock = self.knock;
         }
@@ -399,10 +411,6 @@ impl Cylinder {
             self.phase = Phase::Closed { armed: false };
             return;
         }
-        let unmatched = (1.0 - c.burned - burns) / (1.0 - c.burned);
-        if unmatched > 0.05 {
-            self.totals.flags.unmatched_charge = Some(unmatched);
-        }
         if let Some(reference) = &mut self.reference {
             let ratio = reference.volume / self.volume;
             if ratio > 1.5 && self.pressure > reference.pressure {
@@ -451,6 +459,7 @@ impl Cylinder {
         let burned = [before, law.burned(step.to)];
         let share = (burned[1] - burned[0]) / (1.0 - burned[0]);
         let [mut unburned, mut products] = self.zones;
+        products.reacted = true;
         let c = unburned.composition();
         let mass = unburned.mass * share;
         let after = burnt(gas, c, self.completeness);

@@ -181,6 +181,11 @@ impl CompressorMap {
         self.greatest_speed
     }
 
+    /// The highest corrected speed at which the map is read, rad/s: 1.5 times its fastest line, by the fan laws beyond that line.
+    pub fn end_of_map(&self) -> f64 {
+        FASTEST * self.speeds[self.speeds.len() - 1]
+    }
+
     /// The line at any corrected speed, rad/s. Allocates once; inside a loop use [`CompressorMap::set_speed`].
     pub fn at_speed(&self, speed: f64) -> SpeedLine {
         let mut line = SpeedLine::with_knots(self.surfaces.len());
@@ -191,7 +196,7 @@ impl CompressorMap {
     /// Puts the line of a corrected speed (rad/s) into `line`, without allocation when it came from this map.
     pub fn set_speed(&self, speed: f64, line: &mut SpeedLine) {
         let last = self.speeds.len() - 1;
-        let speed = speed.clamp(1e-3 * self.speeds[0], FASTEST * self.speeds[last]);
+        let speed = speed.clamp(1e-3 * self.speeds[0], self.end_of_map());
         let held = speed.clamp(self.speeds[0], self.speeds[last]);
         let scale = speed / held;
         let i = interval(&self.speeds, held);
