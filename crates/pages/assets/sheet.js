@@ -221,11 +221,13 @@
     const of = gaugeUnit(input);
     return of && /^[-+]?[\d.]+$/.test(typed.text ?? "") ? { text: `${typed.text} ${of}` } : typed;
   };
+  // One unit, however it is written: cm³, cm3; µm, um.
+  const spelled = (unit) => unit.replace("³", "3").replace("²", "2").replace(/[\u00b5\u03bc]/, "u");
   // The unit of the gauge, where it shows another than the field: a bare number is read in it.
   const gaugeUnit = (input) => {
     const gauge = input.closest(".table-part").querySelector('[data-setting="instrument"]')?.selectedOptions[0];
     const { unit, dimension } = gauge?.dataset ?? {};
-    return unit && dimension === input.dataset.dimension && unit !== input.dataset.unit ? unit : "";
+    return unit && dimension === input.dataset.dimension && spelled(unit) !== spelled(input.dataset.unit) ? unit : "";
   };
   const plain = (input) => {
     const text = input.value.trim().replace(/\u2212/g, "-");

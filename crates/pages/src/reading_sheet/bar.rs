@@ -140,6 +140,10 @@ struct Choice<'a> {
 }
 
 fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
+    let of_page = |own: &Unit| {
+        let shown = display_unit(own.dimension, view.units());
+        (shown.factor, shown.offset)
+    };
     let mut list: Vec<Choice> = view
         .engine
         .document
@@ -149,8 +153,7 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             unit: own_unit(i),
-            differs: own_unit(i)
-                .is_some_and(|own| own.symbol != display_unit(own.dimension, view.units()).symbol),
+            differs: own_unit(i).is_some_and(|own| (own.factor, own.offset) != of_page(own)),
             usual: i.kind == table.gauge,
             reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),
