@@ -140,6 +140,15 @@ fn a_slip_is_asked_about_once() {
 }
 
 #[test]
+fn a_slip_is_answered_in_the_unit_that_was_typed() {
+    let program = Program::start();
+    let old = standing(&program, BORE, "bores");
+    let asked = program.post_reading(FOUR, &reading(BORE, "35.078 in", &json!({ "corrects": old }))).json();
+    let likely = asked["ask"]["likely"].as_str().unwrap_or_default();
+    assert!(likely.starts_with("3.507") && likely.ends_with(" in"), "{asked:#}");
+}
+
+#[test]
 fn a_unit_typed_by_mistake_is_offered_in_the_unit_of_the_field() {
     let program = Program::start();
     let old = standing(&program, BORE, "bores");

@@ -172,6 +172,23 @@ fn half_of_an_order_is_never_scrap() {
     assert!(text.contains("does not clean up below the greatest bore allowed"), "{text}");
 }
 
+/// A hone puts no metal back: the target clears the largest single reading, however small the mean of its level is.
+#[test]
+fn a_hone_target_clears_the_largest_reading() {
+    let text = FOUR.replace("max = \"89.110 mm\"", "max = \"89.120 mm\"");
+    let read = READ.replace("block.bore.2.mid.thrust,89.098 mm", "block.bore.2.mid.thrust,89.108 mm");
+    let (_, assessment, plan) = judged(&text, &read);
+    assert_eq!(finding(&assessment, "bore_taper/2").verdict, Verdict::Bad);
+    let hones: Vec<_> = plan.cuts.iter().filter(|c| c.operation == K::Hone && c.part == "bore 2").collect();
+    assert!(!hones.is_empty());
+    for hone in hones {
+        let to = hone.to.expect("a size");
+        assert!(to >= 89.108 * MM && to <= 89.115 * MM, "{to}");
+    }
+    let said = texts(&assessment, &plan).join("\n");
+    assert!(!said.contains("Hone to 89.105"), "{said}");
+}
+
 /// What rests on a size that an earlier line changes is held behind that line, and names what asks for it.
 #[test]
 fn what_an_earlier_cut_changes_is_held() {
@@ -299,4 +316,50 @@ fn the_plan_says_each_thing_once() {
     let items: Vec<String> = plan.orders.iter().map(|o| o.item.print(UnitSystem::Metric)).collect();
     assert!(items.iter().any(|i| i.starts_with("second ring 3, another one")), "{items:?}");
     assert!(items.iter().all(|i| !i.contains("a gap cannot be made smaller")), "{items:?}");
+}
+
+/// A pin that no shell on the list serves gets none: nothing is ordered that misses its range, and the others are chosen without it.
+#[test]
+fn a_shell_that_misses_its_range_is_not_ordered() {
+    let read = READ
+        .replace("crank.pin.3.front.vertical,46.486 mm", "crank.pin.3.front.vertical,46.406 mm")
+        .replace("crank.pin.3.front.across,46.486 mm", "crank.pin.3.front.across,46.406 mm")
+        .replace("crank.pin.3.rear.vertical,46.485 mm", "crank.pin.3.rear.vertical,46.405 mm")
+        .replace("crank.pin.3.rear.across,46.486 mm", "crank.pin.3.rear.across,46.406 mm");
+    let (_, _, plan) = judged(FOUR, &read);
+    let rods = plan.selections.iter().find(|s| s.code == "rod_shells").expect("chosen");
+    assert!(matches!(rods.outcome, engine::plan::Outcome::Relax { .. }), "{:?}", rods.outcome);
+    assert!(rods.placements.iter().all(|p| p.instance != "3"), "{:?}", rods.placements);
+    let said = rods.summary.print(UnitSystem::Metric);
+    assert!(said.contains("no grade on the list serves rod 3") && said.contains("grind"), "{said}");
+    let (_, _, usual) = judged(FOUR, READ);
+    let shells = |plan: &Plan| {
+        plan.orders.iter().filter(|o| o.item.print(UnitSystem::Metric).starts_with("rod shell")).count()
+    };
+    assert!(shells(&plan) <= shells(&usual), "nothing is ordered for rod 3");
+}
+
+/// Which grade is in is not stated, but its walls were read: the shells that fit stay, and none is ordered.
+#[test]
+fn shells_whose_walls_were_read_stay_where_they_fit() {
+    let stated = "fitted = { 1 = [\"middle\"], 2 = [\"middle\"], 3 = [\"middle\"], 4 = [\"middle\"] }\n";
+    assert!(FOUR.contains(stated));
+    let text = FOUR.replace(stated, "");
+    let mut read = READ.to_owned();
+    for rod in 1..=4 {
+        for half in ["upper", "lower"] {
+            let place = format!("rod_shell.{rod}.{half},");
+            if !read.contains(&place) {
+                read.push_str(&format!("{place}1.4865 mm,M1,20 °C,,,builder,2026-03-04T12:00:00Z,,\n"));
+            }
+        }
+    }
+    let (_, _, known) = judged(FOUR, &read);
+    let (_, _, read_only) = judged(&text, &read);
+    let of = |plan: &Plan| {
+        let rods = plan.selections.iter().find(|s| s.code == "rod_shells").expect("chosen");
+        rods.placements.iter().map(|p| (p.place.clone(), p.stays)).collect::<Vec<_>>()
+    };
+    assert_eq!(of(&read_only), of(&known));
+    assert!(of(&known).iter().any(|(_, stays)| *stays), "some fit");
 }

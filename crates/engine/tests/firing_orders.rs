@@ -1,6 +1,6 @@
 //! Firing orders that need a crank unlike the usual one.
 
-use engine::document::{Code, Diagnostic, EditValue, Severity, new_document, parse_document, set};
+use engine::document::{Code, Diagnostic, EditValue, Severity, new_document, parse_document, proposed, set};
 use engine::quantity::UnitSystem;
 
 fn asked(layout: &str) -> Vec<Diagnostic> {
@@ -64,4 +64,15 @@ fn a_value_of_ones_own_is_not_called_common_practice() {
     // A remark of the builder's own stays.
     let own = text.replace("# common practice, no source: check yours", "# read on the cap");
     assert!(set(&own, "layout.firing_order", &order).expect("an order").contains("5, 3]  # read on the cap"));
+}
+
+#[test]
+fn what_the_starter_proposes_is_named_until_it_is_said() {
+    let text = new_document("F4".parse().expect("a layout"), "Four", UnitSystem::Metric);
+    let named = proposed(&text);
+    assert_eq!(named.iter().map(String::as_str).collect::<Vec<_>>(), ["layout.banks", "layout.firing_order"]);
+    let same = EditValue::List([1, 3, 2, 4].map(EditValue::Integer).to_vec());
+    let said = set(&text, "layout.firing_order", &same).expect("the same order");
+    assert!(!proposed(&said).contains("layout.firing_order"), "kept by a person: {said}");
+    assert!(proposed(&said).contains("layout.banks"));
 }

@@ -26,9 +26,9 @@
   window.addEventListener("beforeprint", () => {
     for (const print of document.querySelectorAll("textarea + .as-text")) print.textContent = print.previousElementSibling.value;
   });
-  // Nothing typed is lost by a slip of the hand.
+  // Nothing typed is lost by a slip of the hand. What came back refused or asked about is not kept either.
   const form = document.querySelector("main form.form, main form:has(textarea)");
-  let changed = false;
+  let changed = Boolean(form && document.querySelector("#wrong, #asked"));
   form?.addEventListener("input", () => { changed = true; });
   form?.addEventListener("submit", () => { changed = false; });
   window.addEventListener("crosshatch-typed-kept", () => { changed = false; });

@@ -140,7 +140,7 @@
     return {
       instrument: part.querySelector('[data-setting="instrument"]').value,
       temperature: temperature.value.trim().replace(",", "."),
-      unit: temperature.nextSibling?.textContent.trim() || "°C",
+      unit: temperature.parentElement.querySelector(".unit")?.textContent.trim() || "°C",
       held: Array.from(part.querySelectorAll('[data-setting="held"]:checked'), (box) => box.value),
     };
   };
@@ -217,6 +217,17 @@
   // ---------------------------------------------------------------- typed text
   // A decimal comma counts where it can mean nothing else: not three digits behind it, or typed by a gauge.
   const tidy = (input) => {
+    const typed = plain(input);
+    const of = gaugeUnit(input);
+    return of && /^[-+]?[\d.]+$/.test(typed.text ?? "") ? { text: `${typed.text} ${of}` } : typed;
+  };
+  // The unit of the gauge, where it shows another than the field: a bare number is read in it.
+  const gaugeUnit = (input) => {
+    const gauge = input.closest(".table-part").querySelector('[data-setting="instrument"]')?.selectedOptions[0];
+    const { unit, dimension } = gauge?.dataset ?? {};
+    return unit && dimension === input.dataset.dimension && unit !== input.dataset.unit ? unit : "";
+  };
+  const plain = (input) => {
     const text = input.value.trim().replace(/\u2212/g, "-");
     const comma = /^([-+]?\d*),(\d+)(.*)$/.exec(text);
     if (!comma) return { text };
@@ -289,7 +300,7 @@
     const table = input.closest(".table-part");
     // On in this table, then where the sheet needs a reading, below first; then what is optional.
     const next = toRead(after).find((f) => table.contains(f)) ?? needed(after)[0] ?? needed(all).find((f) => f !== input) ?? toRead(after)[0];
-    (next ?? after[0])?.focus();
+    (next ?? after[0] ?? input).focus();
   };
   const aside = (input, rows, cells) => {
     const tr = input.closest("tr");
@@ -418,6 +429,7 @@
     if (button.dataset.answer === "correct") send(input, { text: button.dataset.value, corrects, confirmed: true, before: stands(input) });
     else send(input, { text: button.dataset.value ?? stands(input), corrects, confirmed: true, before: stands(input) });
     button.closest(".ask").remove();
+    input.focus();
   });
 
   // ---------------------------------------------------------------- what comes back
@@ -433,6 +445,8 @@
     for (const [feature, cell] of Object.entries(parts.cells ?? {})) { const input = field(feature); if (input) put(input, cell); }
     if (parts.tabs) replace(document.getElementById("tabs"), parts.tabs);
     if (parts.foot) replace(document.getElementById("foot"), parts.foot);
+    const edition = document.getElementById("edition");
+    if (parts.edition && edition) edition.textContent = parts.edition;
     if (parts.last) last = Math.max(last, parts.last);
   };
 
@@ -481,11 +495,15 @@
   const question = (input, item, asked) => {
     holdAsked(input, item.text);
     if (item.corrects) input.dataset.mode = "correct";
-    const again = (text) => { input.value = text; input.dataset.asked = text; input.dataset.askedAt = -1e9; commit(input); };
+    // The button goes with its question: the hand stands at the next place, not nowhere.
+    const again = (text) => { input.value = text; input.dataset.asked = text; input.dataset.askedAt = -1e9; if (commit(input)) onward(input); };
     const answers = asked.differs
       ? [["Both are right: the mean counts", () => again(item.text)], ["The first was wrong: this corrects it", () => { input.dataset.mode = "correct"; again(item.text); }]]
       : [[`It is right: keep ${item.text}`, () => again(item.text)]];
-    if (asked.likely) answers.unshift([`Yes, ${asked.likely}`, () => again(String(asked.likely))]);
+    // A bare number of the server is in the field's unit.
+    const meant = String(asked.likely ?? "");
+    const whole = gaugeUnit(input) && /^[-+]?[\d.]+$/.test(meant) ? `${meant} ${input.dataset.unit}` : meant;
+    if (asked.likely) answers.unshift([`Yes, ${whole}`, () => again(whole)]);
     answers.push(["Change it", () => { delete input.dataset.asked; answered(input); input.focus(); input.select(); }]);
     ask(input, `${place(input)}, ${item.text}: ${asked.text}`, answers);
     say(`${place(input)}, ${item.text}: ${asked.text} Enter again keeps ${asked.differs ? "both" : item.text}`, input);
@@ -498,7 +516,7 @@
     input.value = item.text;
     const theirs = answer.conflict;
     const by = theirs.who ? ` by ${theirs.who}` : "";
-    const mine = (more) => { input.parentElement.classList.add("waits"); delete input.dataset.asked; send(input, { text: item.text, confirmed: item.confirmed, before: theirs.shown, ...more }); };
+    const mine = (more) => { input.parentElement.classList.add("waits"); delete input.dataset.asked; send(input, { text: item.text, confirmed: item.confirmed, before: theirs.shown, ...more }); onward(input); };
     const settle = () => { input.dataset.number = theirs.number; input.defaultValue = theirs.shown; };
     ask(input, `Meanwhile ${place(input)} was read${by}: ${theirs.shown}. Yours is ${item.text}.`, [
       [`Keep ${theirs.shown}`, () => { settle(); restore(input); }],

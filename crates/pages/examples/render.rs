@@ -48,6 +48,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         moment: "",
         power: "not run",
         id: "demo",
+        text,
         engine,
         assessment: &assessment,
         plan: &plan,

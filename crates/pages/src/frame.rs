@@ -3,7 +3,7 @@
 use crate::assets::address;
 use crate::parts::filled::given_words;
 use crate::words::{count, path_query, when};
-use engine::document::OperationKind;
+use engine::document::{OperationKind, proposed};
 use engine::features::{Sheet, SheetNote};
 use engine::findings::Whole;
 use engine::quantity::{UnitSystem, phrase_list};
@@ -16,6 +16,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 pub struct View<'a> {
     /// Name of the engine in addresses.
     pub id: &'a str,
+    /// Text of the document.
+    pub text: &'a str,
     /// Document and readings.
     pub engine: &'a Engine,
     /// What was found.
@@ -211,7 +213,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document), false, current == Current::Spec))
+        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document, &proposed(view.text)), false, current == Current::Spec))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(
@@ -288,7 +290,7 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             }
             dl { dt { "engine" } dd { (view.name()) } }
             @let edition = view.edition();
-            @if !edition.is_empty() { dl { dt { "from" } dd { (edition) } } }
+            @if !edition.is_empty() { dl { dt { "from" } dd id="edition" { (edition) } } }
             @let made = view.made.words();
             @if !made.is_empty() { dl { dt { "made" } dd { (made) } } }
             dl { dt { "state" } dd { (state) } }

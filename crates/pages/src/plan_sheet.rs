@@ -143,6 +143,7 @@ fn cuts(view: &View) -> Markup {
                     thead { tr {
                         th.n scope="col" { "step" } th scope="col" { "part and work" } th.n scope="col" { "from" } th.n scope="col" { "to" }
                         th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" }
+                        th.signed scope="col" { "done, by, date" }
                     } }
                     tbody { @for cut in &view.plan.cuts { (cut_row(view, cut)) } }
                 }
@@ -174,6 +175,8 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             td.n data-label="stock left" { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
             td.n data-label="price" { (job_price(cut.price, &view.plan.currency)) }
             td.n data-label="wait" { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
+            // Written by hand on paper; the operation is recorded on its sheet.
+            td.signed { span.tick {} }
         }
     }
 }

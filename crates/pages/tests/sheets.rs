@@ -42,6 +42,7 @@ impl Shop {
             moment: "1.0.0",
             power: "not run",
             id: "demo",
+            text: &self.text,
             engine: &self.engine,
             assessment: &self.assessment,
             plan: &self.plan,
@@ -292,6 +293,68 @@ fn readings_stand_as_they_were_typed() {
     let cell = &parts.cells["block.bore.2.low.thrust"];
     assert_eq!(cell.number, Some(reading.number));
     assert_eq!(format!("{} mm", cell.shown), reading.text);
+    // The title block follows the readings without a reload.
+    assert_eq!(parts.edition, "document 1, nothing read");
+    assert!(
+        pages::sheet_page(&shop.view(), Sheet::Bores)
+            .contains("<dd id=\"edition\">document 1, nothing read</dd>")
+    );
+}
+
+#[test]
+fn what_the_starter_proposes_is_counted_apart_and_told_beside_its_field() {
+    let kind = "F4".parse().expect("a layout");
+    let shop =
+        Shop::document(&engine::document::new_document(kind, "Four", engine::quantity::UnitSystem::Metric));
+    let values = pages::part_values(&shop.text, "layout");
+    let page = |values: &BTreeMap<String, String>, stands: &BTreeMap<String, String>| {
+        pages::parts_page(&shop.view(), "layout", values, stands, &BTreeMap::new(), 1).expect("layout")
+    };
+    let proposed = |html: &str| html.matches("class=\"hint proposed\"").count();
+    let html = page(&values, &values);
+    assert_eq!(proposed(&html), 2, "banks and firing order");
+    assert!(html.contains("given, 2 proposed</small>"));
+    assert!(pages::parts_index(&shop.view()).contains(", 2 proposed: check yours"));
+    let mut typed = values.clone();
+    typed.insert("firing_order".to_owned(), "1, 4, 2, 3".to_owned());
+    assert_eq!(proposed(&page(&typed, &values)), 1, "a firing order of one's own");
+}
+
+#[test]
+fn examples_fit_their_fields() {
+    let shop = Shop::document("crosshatch = 2\n");
+    let values = BTreeMap::from([
+        ("M1.kind".to_owned(), "micrometer".to_owned()),
+        ("B1.kind".to_owned(), "scale".to_owned()),
+    ]);
+    let html = pages::parts_page(&shop.view(), "instruments", &values, &values, &BTreeMap::new(), 1)
+        .expect("gauges");
+    let example = |html: &str, name: &str| {
+        let (_, after) = html.split_once(&format!("name=\"{name}\"")).unwrap_or_else(|| panic!("{name}"));
+        let (_, after) = after.split_once("placeholder=\"").unwrap_or_else(|| panic!("{name}: no example"));
+        after.split_once('"').expect("its end").0.to_owned()
+    };
+    assert_eq!(example(&html, "M1.resolution"), "0.001 mm");
+    assert_eq!(example(&html, "M1.max_error"), "0.002 mm");
+    assert_eq!(example(&html, "M1.scale"), "0.5 %");
+    assert_eq!(example(&html, "B1.resolution"), "", "a balance reads no lengths");
+    let none = BTreeMap::new();
+    let html = pages::parts_page(&shop.view(), "main_shells", &none, &none, &none, 1).expect("shells");
+    assert_eq!(example(&html, "grades.+.value"), "1.825 mm", "a wall of a shell");
+}
+
+#[test]
+fn least_is_told_before_most() {
+    let shop = Shop::document("crosshatch = 2\n");
+    let wrong = |end: &str| (format!("end_float.{end}"), format!("no {end}"));
+    let errors = BTreeMap::from([wrong("max"), wrong("min"), wrong("nominal")]);
+    let html = pages::parts_page(&shop.view(), "limits", &BTreeMap::new(), &BTreeMap::new(), &errors, 1)
+        .expect("limits");
+    let (summary, fields) = html.split_once("<form").expect("a form");
+    for part in [summary, fields] {
+        let at = |words: &str| part.find(words).unwrap_or_else(|| panic!("{words}"));
+        assert!(at("no nominal") < at("no min") && at("no min") < at("no max"));
+    }
 }
 
 #[test]

@@ -103,6 +103,39 @@ async fn a_value_out_of_all_proportion_is_asked_about_once() -> Outcome {
 }
 
 #[tokio::test]
+async fn an_answer_by_its_button_leaves_the_hand_on_the_sheet() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    go_to(&tablet, SURFACE[0].0).await?;
+    enter(&tablet, "7.2").await?;
+    wait_for_meaning(&tablet, SURFACE[0].0, "It is right: keep 7.2").await?;
+    tablet.press(Key::Tab).await?;
+    tablet.press(Key::Enter).await?;
+    tablet
+        .wait_until("the hand at another place", async || {
+            let on = "return Boolean(document.activeElement?.matches('td.in input'))";
+            Ok(tablet.script(on).await?.as_bool() == Some(true))
+        })
+        .await?;
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_gauge_that_shows_inches_types_inches() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;
+    let place = "block.bore.1.mid.thrust";
+    // The document of the demo has no such gauge: the one chosen is made one on the page.
+    let inches = "for (const option of document.querySelectorAll('[data-setting=\"instrument\"] option')) \
+         { option.dataset.unit = 'in'; option.dataset.dimension = 'length'; }";
+    tablet.script(inches).await?;
+    go_to(&tablet, place).await?;
+    enter(&tablet, "-3.5079").await?;
+    wait_until_kept(&tablet, place, "89.101").await?;
+    Ok(())
+}
+
+#[tokio::test]
 async fn enter_twice_leaves_no_place_out() -> Outcome {
     let bench = Bench::set_up()?;
     let tablet = bench.open(&format!("{FOUR}/sheet/bores"), Viewport::DESKTOP).await?;

@@ -77,6 +77,7 @@ impl App {
             power,
             moment: &assessed.moment,
             id: &assessed.id,
+            text: &assessed.text,
             engine: &assessed.engine,
             assessment: &assessed.assessment,
             plan: &assessed.plan,

@@ -56,6 +56,7 @@ pub(super) fn changed(parts: &SheetParts, before: Option<&SheetParts>) -> Map<St
     out.insert("cells".to_owned(), Value::Object(cells));
     out.insert("tabs".to_owned(), json!(parts.tabs));
     out.insert("foot".to_owned(), json!(parts.foot));
+    out.insert("edition".to_owned(), json!(parts.edition));
     out.insert("last".to_owned(), json!(parts.last));
     out
 }

@@ -450,23 +450,31 @@ fn two_readings(engine: &Engine, feature: &Feature, apart: Disagreement, own: &U
 /// Decimals in which a value is written at a place.
 fn decimals(feature: &Feature, of_table: usize, unit: &Unit) -> usize {
     match (feature.dimension, unit.symbol) {
-        (Dimension::Length, "mm") => of_table,
-        (Dimension::Length, "in") => of_table + 1,
+        // The table's decimals are those of millimetres.
+        (Dimension::Length, _) => (of_table as f64 + (unit.factor / 1e-3).log10().round()).max(0.0) as usize,
         (Dimension::Volume | Dimension::Roughness, _) => 2,
         _ => 1,
     }
 }
 
-/// The question about a slip. What was probably meant is given in the field's own unit, in which a bare number is read.
+/// The question about a slip. What was probably meant is given in the unit that was typed, unless that unit is the slip; a number
+/// without a unit is in the field's own.
 fn question(engine: &Engine, feature: &Feature, slip: &Slip, own: &Unit, typed: &Unit) -> Judged {
-    let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, own);
-    let likely = slip.likely.map(|si| format_fixed((si - own.offset) / own.factor, decimals));
+    let is_unit = matches!(slip.slip, SlipKind::Inches | SlipKind::Millimetres);
+    let unit = if is_unit { own } else { typed };
+    let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, unit);
+    let number = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));
+    let likely = number
+        .map(|number| if unit.symbol == own.symbol { number } else { format!("{number} {}", unit.symbol) });
     let words = match slip.slip {
         SlipKind::Inches | SlipKind::Millimetres if own.symbol != typed.symbol => "the unit".to_owned(),
         _ => slip.slip.words(),
     };
     let text = match &likely {
-        Some(likely) => format!("Perhaps {words}: did you mean {likely} {}?", own.symbol),
+        Some(likely) if unit.symbol == own.symbol => {
+            format!("Perhaps {words}: did you mean {likely} {}?", own.symbol)
+        }
+        Some(likely) => format!("Perhaps {words}: did you mean {likely}?"),
         None => format!("This is {words} among the others. Is it right?"),
     };
     Judged::Ask { text, likely, differs: false }

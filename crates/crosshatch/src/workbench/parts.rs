@@ -25,6 +25,7 @@ pub struct PartFault(pub BTreeMap<String, String>);
 pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Result<String, PartFault> {
     let inch = document::get(text, "engine.units").as_deref() == Some("inch");
     let units = if inch { UnitSystem::Inch } else { UnitSystem::Metric };
+    let proposed = document::proposed(text);
     let mut made = Vec::new();
     for change in changes {
         let path = edit_path(section, &change.path);
@@ -40,7 +41,8 @@ pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Resul
             None => stands.is_none(),
             Some(value) => stands.is_some_and(|stands| stands == written(value)),
         };
-        if !same {
+        // What was only proposed is said by keeping it.
+        if !same || proposed.contains(&path) {
             made.push((path, value));
         }
     }

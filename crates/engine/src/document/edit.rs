@@ -7,7 +7,7 @@ use super::diagnostic::Diagnostic;
 use super::edit_text::{comments_in, take_out_text};
 use super::parse::parse_document;
 use super::shape::{Shape, shape_at};
-use super::starter::NOT_SAID;
+use super::starter::is_not_said;
 use std::collections::HashMap;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
@@ -374,10 +374,8 @@ fn put(at: &mut Item, key: &str, mut value: Value, path: &str) -> Result<(), Edi
     match table.get_mut(key) {
         Some(Item::Value(old)) => {
             *value.decor_mut() = old.decor().clone();
-            let not_said =
-                old.decor().suffix().and_then(|s| s.as_str()).is_some_and(|s| s.trim() == NOT_SAID);
-            // What a person has said is no common practice.
-            if not_said && !same_value(old, &value) {
+            // What a person has said is no common practice, even where it is the same.
+            if is_not_said(old) {
                 value.decor_mut().set_suffix("");
             }
             let inner = comments_in(&old.clone().decorated("", "").to_string());
@@ -393,11 +391,6 @@ fn put(at: &mut Item, key: &str, mut value: Value, path: &str) -> Result<(), Edi
         Some(_) => return Err(no_path(path, "a table stands there; set the keys in it")),
     }
     Ok(())
-}
-
-fn same_value(a: &Value, b: &Value) -> bool {
-    let bare = |value: &Value| value.clone().decorated("", "").to_string().replace(' ', "");
-    bare(a) == bare(b)
 }
 
 /// In `{ max = "1 mm" }` the blank before the brace belongs to the last value; a new last one takes it over.

@@ -58,7 +58,7 @@ pub use parts::{
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};
 pub use size_limit::MAX_BYTES;
-pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document};
+pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document, proposed};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
 pub use typed::{typed_entries, typed_in_unit, typed_quantity, typed_value};
 pub use workshop::{

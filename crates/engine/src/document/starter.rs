@@ -6,11 +6,12 @@ use super::model::{Arrangement, FORMAT_VERSION};
 use super::shape::{Shape, shape_at};
 use crate::quantity::UnitSystem;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use std::fmt::{Display, Write as _};
 use std::str::FromStr;
 
 /// What the starter writes behind a value that nobody has said; it goes when a person says one.
-pub(super) const NOT_SAID: &str = "# common practice, no source: check yours";
+const NOT_SAID: &str = "# common practice, no source: check yours";
 
 /// Arrangement and number of cylinders, as the trade writes it: `I4`, `V8`, `F6`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -150,6 +151,24 @@ const fn arrangement_word(arrangement: Arrangement) -> &'static str {
     }
 }
 
+/// Dotted paths of what the starter proposed in this document and no person has said since; empty when the text is not TOML.
+pub fn proposed(text: &str) -> BTreeSet<String> {
+    if !text.contains(NOT_SAID) {
+        return BTreeSet::new();
+    }
+    let Ok(tree) = text.parse::<toml_edit::DocumentMut>() else { return BTreeSet::new() };
+    let Some(layout) = tree.get("layout").and_then(toml_edit::Item::as_table_like) else {
+        return BTreeSet::new();
+    };
+    let marked = |item: &toml_edit::Item| item.as_value().is_some_and(is_not_said);
+    layout.iter().filter(|(_, item)| marked(item)).map(|(key, _)| format!("layout.{key}")).collect()
+}
+
+/// Does the starter's remark stand behind this value?
+pub(super) fn is_not_said(value: &toml_edit::Value) -> bool {
+    value.decor().suffix().and_then(|s| s.as_str()).is_some_and(|s| s.trim() == NOT_SAID)
+}
+
 /// The text of a new document.
 pub fn new_document(kind: LayoutKind, name: &str, units: UnitSystem) -> String {
     let example = match units {
@@ -186,7 +205,7 @@ fn layout(out: &mut String, kind: LayoutKind) {
     let _ = writeln!(out, "[layout]\narrangement = \"{word}\"\ncylinders = {}", kind.cylinders);
     if kind.arrangement != Arrangement::Inline {
         let [a, b] = usual.banks(kind.cylinders);
-        let _ = writeln!(out, "banks = [{a:?}, {b:?}]  # bank a, bank b, each from the front: check yours");
+        let _ = writeln!(out, "# Bank a, bank b, each from the front.\nbanks = [{a:?}, {b:?}]  {NOT_SAID}");
     }
     if let Some(angle) = usual.bank_angle {
         let _ = writeln!(out, "bank_angle = \"{angle} deg\"  {NOT_SAID}");
@@ -200,15 +219,12 @@ fn layout(out: &mut String, kind: LayoutKind) {
     }
     if !usual.throws.is_empty() {
         let angles: Vec<String> = usual.throws.iter().map(|angle| format!("\"{angle} deg\"")).collect();
-        let _ = writeln!(
-            out,
-            "# Where each throw stands, ahead of throw 1 in the direction of turning: check yours."
-        );
-        let _ = writeln!(out, "throws = [{}]", angles.join(", "));
+        let _ = writeln!(out, "# Where each throw stands, ahead of throw 1 in the direction of turning.");
+        let _ = writeln!(out, "throws = [{}]  {NOT_SAID}", angles.join(", "));
     }
     if usual.own_throws {
         let own: Vec<u32> = (1..=kind.cylinders).collect();
-        let _ = writeln!(out, "throw_of_cylinder = {own:?}  # a throw for each cylinder: check yours");
+        let _ = writeln!(out, "# A throw for each cylinder.\nthrow_of_cylinder = {own:?}  {NOT_SAID}");
     }
     out.push('\n');
 }

@@ -104,6 +104,11 @@ fn level_means(levels: &[[Uncertain; 2]]) -> Vec<Uncertain> {
     levels.iter().map(|[a, b]| (a + b).scaled(0.5)).collect()
 }
 
+/// The largest single reading, m.
+fn largest_reading(levels: &[[Uncertain; 2]]) -> f64 {
+    levels.iter().flatten().map(Uncertain::value).fold(f64::NEG_INFINITY, f64::max)
+}
+
 /// Mean size of a bore from whatever heights were read, with the paths that were used.
 pub fn mean_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
     let sizes: Vec<&Uncertain> = HEIGHTS
@@ -141,8 +146,9 @@ fn size(bench: Bench<'_>, cylinder: u32) -> Finding {
     let mut answer = answer(bench, "bore_size", cylinder, "size")
         .limit("bore")
         .formula("mean of 3 heights × 2 directions", "ISO 1, JCGM 100");
-    let mean = levels(&mut answer, cylinder)
-        .and_then(|levels| Uncertain::mean(&level_means(&levels).iter().collect::<Vec<_>>()));
+    let levels = levels(&mut answer, cylinder);
+    let largest = levels.as_deref().map_or(f64::NEG_INFINITY, largest_reading);
+    let mean = levels.and_then(|levels| Uncertain::mean(&level_means(&levels).iter().collect::<Vec<_>>()));
     answer.value(mean, false);
     let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     let above =
@@ -152,7 +158,8 @@ fn size(bench: Bench<'_>, cylinder: u32) -> Finding {
             Phrase::words("Fit the piston that suits, or the next oversize; metal cannot be put back")
         } else {
             let aim = finding.limit.as_ref().and_then(LimitUsed::aim).unwrap_or_default();
-            Phrase::words("Hone to ").length(size_order(bench, aim).target)
+            let order = size_order(bench, aim, largest);
+            order.warn(Phrase::words("Hone to ").length(order.target))
         };
         finding.actions.push(Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Hone)));
     }
@@ -164,7 +171,9 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
         "largest level − smallest level, level = (thrust + along)/2",
         "definition; shared terms cancel, JCGM 100 F.1.2",
     );
-    let means = levels(&mut answer, cylinder).map(|l| level_means(&l));
+    let levels = levels(&mut answer, cylinder);
+    let most = levels.as_deref().map_or(f64::NEG_INFINITY, largest_reading);
+    let means = levels.map(|l| level_means(&l));
     let extremes = means.as_ref().and_then(|m| {
         let largest = m.iter().max_by(|a, b| a.value().total_cmp(&b.value()))?;
         let smallest = m.iter().min_by(|a, b| a.value().total_cmp(&b.value()))?;
@@ -173,7 +182,7 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
     answer.value(extremes.as_ref().map(|(a, b)| a - b), false);
     let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     if let (Verdict::Bad | Verdict::Uncertain, Some((largest, smallest))) = (finding.verdict, &extremes) {
-        let order = hone_order(bench, largest.value());
+        let order = hone_order(bench, largest.value(), most);
         finding.why =
             Phrase::words("levels from ").length(smallest.value()).say(" to ").length(largest.value());
         if finding.verdict == Verdict::Bad {
@@ -201,6 +210,8 @@ pub fn with_plate(bench: Bench<'_>, words: &'static str) -> &'static str {
 pub const HONE_TOLERANCE: f64 = 2e-6;
 /// What a hone takes off the largest level to clean up, m. Common practice, no source.
 const CLEAN_UP: f64 = 1.5e-6;
+/// By how much the target stands above the largest single reading, m: a hone puts no metal back. Common practice, no source.
+const ABOVE_THE_LARGEST: f64 = 0.5e-6;
 
 /// An order to hone a bore: the target with its tolerance stands inside the limits of the bore.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -213,18 +224,18 @@ pub struct HoneOrder {
     pub needed: Option<f64>,
 }
 
-/// The smallest size that takes out the taper and cleans up, to the next 5 µm; where that with its tolerance would reach past the
+/// The smallest size that takes out the taper and cleans up the largest level and the largest single reading, to the next 5 µm; where that with its tolerance would reach past the
 /// greatest allowed bore, as large as the limits allow. Common practice, no source.
-pub fn hone_order(bench: Bench<'_>, largest: f64) -> HoneOrder {
+pub fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> HoneOrder {
     const STEP: f64 = 5e-6;
-    let least = largest + CLEAN_UP;
+    let least = (largest_level + CLEAN_UP).max(largest_reading + ABOVE_THE_LARGEST);
     let wish = (least / STEP - 1e-6).ceil() * STEP;
     inside(wish, Some(least), bore_limits(bench))
 }
 
-/// To a size of its own, as near as the limits with the tolerance allow.
-pub fn size_order(bench: Bench<'_>, aim: f64) -> HoneOrder {
-    inside(aim, None, bore_limits(bench))
+/// To a size of its own, as near as the limits with the tolerance and the largest single reading allow.
+pub fn size_order(bench: Bench<'_>, aim: f64, largest_reading: f64) -> HoneOrder {
+    inside(aim, Some(largest_reading + ABOVE_THE_LARGEST), bore_limits(bench))
 }
 
 fn bore_limits(bench: Bench<'_>) -> (Option<f64>, Option<f64>) {

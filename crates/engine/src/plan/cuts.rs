@@ -297,7 +297,7 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
     match finding.code {
         "bore_taper" | "bore_round" => Some(hone(bench, finding, start(K::Hone, label, Phrase::new()))),
         "bore_size" if below(finding, value) => {
-            let order = size_order(bench, finding.limit.as_ref()?.aim()?);
+            let order = size_order(bench, finding.limit.as_ref()?.aim()?, extremes(finding).1);
             let mut cut =
                 start(K::Hone, label, order.warn(Phrase::words("Hone to size over the full length")));
             (cut.from, cut.to, cut.tolerance) =
@@ -430,12 +430,18 @@ fn below(finding: &Finding, value: Measured) -> bool {
 }
 
 fn hone<'a>(bench: Bench<'_>, finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
-    let levels = || finding.working.inputs.iter().map(|i| i.value.value);
-    let (least, most) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
-    let order = hone_order(bench, if finding.code == "bore_taper" { largest_level(finding) } else { most });
+    let (least, most) = extremes(finding);
+    let level = if finding.code == "bore_taper" { largest_level(finding) } else { most };
+    let order = hone_order(bench, level, most);
     cut.text = order.words(bench);
     (cut.from, cut.to, cut.tolerance) = (Some(least), Some(order.target), Some(order.tolerance));
     cut
+}
+
+/// Smallest and largest single reading of a bore.
+fn extremes(finding: &Finding) -> (f64, f64) {
+    let readings = || finding.working.inputs.iter().map(|i| i.value.value);
+    (readings().fold(f64::INFINITY, f64::min), readings().fold(f64::NEG_INFINITY, f64::max))
 }
 
 /// Largest mean of both directions at one height; the inputs stand in pairs.

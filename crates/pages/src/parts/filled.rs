@@ -3,7 +3,7 @@
 use super::values::item_values;
 use crate::words::spaced;
 use engine::document::{Document, Field, SECTIONS, Shape, TableShape, document_shape};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Sections that are written elsewhere: by reading, by recording an operation.
 const ELSEWHERE: &[&str] = &["crosshatch", "operations", "readings"];
@@ -26,6 +26,8 @@ pub(super) fn sections() -> Vec<(&'static str, &'static Field)> {
 pub(super) struct Filled {
     /// Sizes and choices that are given.
     pub given: usize,
+    /// Choices that are usual for the layout and that no person has said.
+    pub proposed: usize,
     /// Those that the document has a place for.
     pub places: usize,
     /// Entries with names or numbers of the shop's own; None where the section is no list.
@@ -40,6 +42,9 @@ impl Filled {
         match self.entries {
             Some(0) => "none yet".to_owned(),
             Some(n) => crate::words::count(n, "entry", "entries"),
+            None if self.proposed > 0 => {
+                format!("{} of {}, {} proposed: check yours", self.given, self.places, self.proposed)
+            }
             None => format!("{} of {}", self.given, self.places),
         }
     }
@@ -69,27 +74,39 @@ pub(super) fn document_values(document: &Document) -> BTreeMap<String, String> {
 }
 
 /// What stands in a section of the document.
-pub(super) fn filled(section: &str, shape: &Shape, values: &BTreeMap<String, String>) -> Filled {
+pub(super) fn filled(
+    section: &str,
+    shape: &Shape,
+    values: &BTreeMap<String, String>,
+    proposed: &BTreeSet<String>,
+) -> Filled {
     let mut filled = Filled::default();
     match shape {
         Shape::Table(table) => of_table(section, "", table, values, &mut filled),
         _ => filled.entries = Some(children(section, values)),
     }
+    // What nobody has said is not given, and not missing either.
+    let start = format!("{section}.");
+    filled.proposed = proposed.iter().filter(|path| path.starts_with(&start)).count();
+    filled.given = filled.given.saturating_sub(filled.proposed);
     filled
 }
 
 /// Sizes, choices and limits that are given, and those that have a place: "311 of 402 given".
-pub(crate) fn given_words(document: &Document) -> String {
+pub(crate) fn given_words(document: &Document, proposed: &BTreeSet<String>) -> String {
     let values = document_values(document);
-    let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values));
+    let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values, proposed));
     let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));
-    format!("{given} of {places} given")
+    match proposed.len() {
+        0 => format!("{given} of {places} given"),
+        n => format!("{given} of {places} given, {n} proposed"),
+    }
 }
 
 /// Number of entries below a path.
 fn children(path: &str, values: &BTreeMap<String, String>) -> usize {
     let prefix = format!("{path}.");
-    let names: std::collections::BTreeSet<&str> = values
+    let names: BTreeSet<&str> = values
         .range(prefix.clone()..)
         .map_while(|(key, _)| key.strip_prefix(&prefix))
         .filter_map(|rest| rest.split('.').next())
@@ -131,7 +148,8 @@ fn of_table(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use engine::document::{parse_document, shape_at};
+    use engine::document::{new_document, parse_document, proposed, shape_at};
+    use engine::quantity::UnitSystem;
 
     #[test]
     fn what_is_given_is_counted_and_what_is_not_is_named() {
@@ -140,11 +158,21 @@ mod tests {
         let document = parse_document(text, "test").document.expect("a document");
         let values = document_values(&document);
         let (crank, _) = shape_at(["crank"]).expect("crank");
-        let crank = filled("crank", crank, &values);
+        let crank = filled("crank", crank, &values, &BTreeSet::new());
         assert_eq!(crank.given, 2);
         assert_eq!(crank.places, crank.given + crank.missing.len());
         assert!(crank.missing_words().starts_with("pin journal, web thickness, web width, fillet and "));
         let (gauges, _) = shape_at(["instruments"]).expect("instruments");
-        assert_eq!(filled("instruments", gauges, &values).words(), "1 entry");
+        let starter = new_document("F4".parse().expect("a layout"), "Four", UnitSystem::Metric);
+        let document = parse_document(&starter, "test").document.expect("a document");
+        let (layout, _) = shape_at(["layout"]).expect("layout");
+        let proposed = proposed(&starter);
+        assert!(
+            proposed.contains("layout.firing_order") && proposed.contains("layout.banks"),
+            "{proposed:?}"
+        );
+        let layout = filled("layout", layout, &document_values(&document), &proposed);
+        assert_eq!((layout.given, layout.proposed), (2, 2), "arrangement and cylinders are given");
+        assert_eq!(filled("instruments", gauges, &values, &BTreeSet::new()).words(), "1 entry");
     }
 }

@@ -2,11 +2,11 @@
 
 use super::edits::BareNumbers;
 use crate::words::{count, full_stop, reader_words, sentence, spaced};
-use engine::document::{Field, Shape, TableShape};
+use engine::document::{Field, InstrumentKind, Shape, TableShape};
 use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What stands in the fields and what is wrong with it.
 pub(super) struct Form<'a> {
@@ -18,6 +18,8 @@ pub(super) struct Form<'a> {
     pub bare: BareNumbers<'a>,
     /// What stands in for a missing limit, in words, by its key.
     pub stand_ins: &'a BTreeMap<String, String>,
+    /// What is usual for the layout and was said by nobody, by dotted path from the root of the document.
+    pub proposed: &'a BTreeSet<String>,
     /// Has a wrong field taken the focus? The first one does, in the order of the form.
     pub focused: Cell<bool>,
 }
@@ -157,6 +159,12 @@ impl Form<'_> {
         if stated { None } else { self.stand_ins.get(path).map(String::as_str) }
     }
 
+    /// Does what the starter proposed still stand in this field?
+    fn is_proposed(&self, path: &str) -> bool {
+        let unchanged = self.values.get(path) == self.bare.stands.get(path);
+        unchanged && self.proposed.contains(&join(self.bare.section, path))
+    }
+
     fn has(&self, path: &str) -> bool {
         self.values.get(path).is_some_and(|text| !text.trim().is_empty())
     }
@@ -174,7 +182,7 @@ impl Form<'_> {
             div.error-summary role="alert" tabindex="-1" id="wrong" {
                 h2 { "Nothing was changed: " (count(self.errors.len(), "field needs", "fields need")) " another look" }
                 ul {
-                    @for (path, problem) in self.errors {
+                    @for (path, problem) in in_form_order(self.errors) {
                         li {
                             @if path.is_empty() { (problem) }
                             @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (problem) }
@@ -191,7 +199,7 @@ impl Form<'_> {
             div.questions role="alert" tabindex="-1" id="asked" {
                 h2 { "Not kept yet: is this meant?" }
                 ul {
-                    @for (path, question) in self.asked {
+                    @for (path, question) in in_form_order(self.asked) {
                         li {
                             @if path.is_empty() { (question) }
                             @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (full_stop(question)) }
@@ -206,10 +214,10 @@ impl Form<'_> {
     fn errors_below(&self, path: &str) -> Markup {
         let prefix = format!("{path}.");
         html! {
-            @for (at, error) in self.errors.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
+            @for (at, error) in in_form_order(self.errors).into_iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
                 p.error id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (error) }
             }
-            @for (at, question) in self.asked.iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
+            @for (at, question) in in_form_order(self.asked).into_iter().filter(|(at, _)| at.starts_with(&prefix) || at.as_str() == path) {
                 p.asked-field id=(format!("{at}-note")) { (spaced(range_word(at.trim_start_matches(&prefix)))) ": " (question) }
             }
         }
@@ -318,6 +326,7 @@ impl Form<'_> {
             div.field {
                 label for=(path) { (label) }
                 div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
+                @if self.is_proposed(path) { div.hint.proposed { b.word { "Proposed" } ": usual for this layout, common practice, no source. Check yours; Keep takes it as given." } }
                 @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (full_stop(question)) } }
                 @else if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
                 @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }
@@ -377,9 +386,36 @@ impl Form<'_> {
                 unit if unit.is_empty() => example(shape, self.bare.units),
                 unit => format!("12.50 {unit}"),
             },
-            shape => example(shape, self.bare.units),
+            shape => {
+                let (entry, key) = path.rsplit_once('.').unwrap_or(("", path));
+                let kind =
+                    self.values.get(&join(entry, "kind")).and_then(|word| InstrumentKind::from_word(word));
+                // Of a gauge that reads no lengths no step is likelier than another.
+                if kind.and_then(InstrumentKind::reads).is_some_and(|of| of != Dimension::Length)
+                    && GAUGE_STEPS.contains(&key)
+                {
+                    return String::new();
+                }
+                // A wall of a bearing shell, under the shop's name for its grade.
+                let key =
+                    if entry == "grades" || entry == "grades.+" && key == "value" { "grades" } else { key };
+                small_example(key, shape, self.bare.units).unwrap_or_else(|| example(shape, self.bare.units))
+            }
         }
     }
+}
+
+/// Notes of fields by their paths, those of one range in the order of its fields: least before most.
+fn in_form_order(notes: &BTreeMap<String, String>) -> Vec<(&String, &String)> {
+    let place = |path: &str| {
+        let (above, key) = path.rsplit_once('.').unwrap_or(("", path));
+        let inner = RANGE.iter().position(|r| *r == key);
+        let group = if inner.is_some() { above } else { path };
+        (group.to_owned(), inner)
+    };
+    let mut list: Vec<_> = notes.iter().collect();
+    list.sort_by_key(|(path, _)| place(path));
+    list
 }
 
 /// `main_journal.min` → "main journal, least"; entries of lists count from 1.
@@ -452,6 +488,27 @@ fn in_unit(value: &str, unit: &str) -> bool {
     find_unit_of_any(unit).is_some_and(|unit| {
         parse_quantity(last, unit.dimension).is_ok_and(|(_, written)| written.is_same(unit))
     })
+}
+
+/// What a gauge states of its own indication.
+const GAUGE_STEPS: &[&str] =
+    &["resolution", "max_error", "setting", "repeatability", "zero_before", "zero_after"];
+
+/// An example for a field that holds no size of a part: steps and errors of gauges, walls, shares, days.
+fn small_example(key: &str, shape: &Shape, units: UnitSystem) -> Option<String> {
+    let (metric, inch) = match (key, shape) {
+        ("resolution", _) => ("0.001 mm", "0.0001 in"),
+        (key, _) if GAUGE_STEPS.contains(&key) => ("0.002 mm", "0.0001 in"),
+        ("step" | "process", Shape::Quantity(q)) if q.dimension == Some(Dimension::Length) => {
+            ("0.02 mm", "0.001 in")
+        }
+        ("grades", Shape::Quantity(q)) if q.dimension == Some(Dimension::Length) => ("1.825 mm", "0.0718 in"),
+        ("grade_spread", _) => ("0.002 mm", "0.0001 in"),
+        ("scale", _) => ("0.5 %", "0.5 %"),
+        ("days", _) => ("5", "5"),
+        _ => return None,
+    };
+    Some(if units == UnitSystem::Inch { inch } else { metric }.to_owned())
 }
 
 /// A correct example without quotes.

@@ -23,7 +23,9 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
                         label { input type="checkbox" name="run" value=(line.number) checked[shown.iter().any(|s| s.line.number == line.number)];
                             span { "Run " (line.number) ", " (when(&line.when)) ", version " (line.document) } }
                     } }
+                    @if let Some(words) = numbers_between(power) { p.small.quiet { (words) } }
                 }
+                @if shown.len() == 1 { p role="status" { b { "Two runs are needed to compare: tick one more." } } }
                 div.actions { button type="submit" { "Compare" } }
             }
         }
@@ -86,7 +88,7 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     let over = |title: &str, dimension: Dimension, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64| {
         let line = |(n, s): (usize, &ShownRun)| {
             let pairs = s.run.points.iter().filter_map(|p| {
-                let same = |q: &&PowerPoint| (q.speed / p.speed - 1.0).abs() < 1e-9;
+                let same = |q: &&PowerPoint| is_same(q.speed, p.speed);
                 let base = first.run.points.iter().find(same)?;
                 let more =
                     units.number(of(s.run, p), dimension) - units.number(of(first.run, base), dimension);
@@ -120,6 +122,20 @@ fn apart(power: &PowerView, shown: &[ShownRun]) -> Vec<Plot> {
     both.into_iter().filter(|plot| plot.lines.iter().any(|l| l.points.len() > 1)).collect()
 }
 
+/// One and the same crank speed.
+fn is_same(a: f64, b: f64) -> bool {
+    (a / b - 1.0).abs() < 1e-9
+}
+
+/// What the numbers are that no curve has: "Run 4 is not here: cam timing."
+fn numbers_between(power: &PowerView) -> Option<String> {
+    let other: Vec<String> =
+        power.kept.iter().filter(|k| !k.curve).map(|k| format!("{} ({})", k.number, k.what)).collect();
+    (!other.is_empty()).then(|| {
+        format!("All that is computed is numbered in one row; without a curve: {}.", other.join(", "))
+    })
+}
+
 /// Decimals of a difference between two curves: down to about a tenth of a per cent of the greatest figure, to which runs settle; what a
 /// curve is worth by itself drops out of a difference of two in part only.
 fn places(greatest: f64) -> usize {
@@ -134,13 +150,21 @@ fn no_difference(plot: &Plot) -> bool {
 
 fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {
     let units = power.shown();
+    let everywhere = |speed: f64| shown.iter().all(|s| s.run.points.iter().any(|p| is_same(p.speed, speed)));
+    let common = shown.iter().flat_map(|s| &s.run.points).any(|p| everywhere(p.speed));
+    let differ = shown.iter().flat_map(|s| &s.run.points).any(|p| !everywhere(p.speed));
+    // Of different speeds the greatest are no match for each other.
+    let narrow = common && differ;
     let most = |s: &ShownRun, of: &dyn Fn(&PowerRun, &PowerPoint) -> f64, dimension: Dimension| {
-        let best = s.run.points.iter().max_by(|a, b| of(s.run, a).total_cmp(&of(s.run, b)));
+        let points = s.run.points.iter().filter(|p| !narrow || everywhere(p.speed));
+        let best = points.max_by(|a, b| of(s.run, a).total_cmp(&of(s.run, b)));
         best.map_or_else(String::new, |p| {
             format!("{} at {} rev/min", units.value(of(s.run, p), dimension, 0), rev(p.speed))
         })
     };
     html! {
+        @if narrow { p { "Not every run was computed at the same speeds: the greatest figures are those at the speeds that all of them share." } }
+        @else if differ { p { "The runs share no speed: the greatest figures stand at different ones and cannot be held against each other." } }
         div.wide { table.figures aria-label="Greatest torque and power" {
             thead { tr { th scope="col" { "run" } @for s in shown { th scope="col" { "Run " (s.line.number) } } } }
             tbody {

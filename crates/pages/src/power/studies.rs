@@ -261,19 +261,28 @@ fn swept(power: &PowerView, sweep: &CamSweep) -> Markup {
             @if at_edge(&sweep.intake, intake) || at_edge(&sweep.exhaust, exhaust) {
                 p { b { "The greatest torque lies at the edge of what was swept: sweep further that way before you choose." } }
             }
+            @let now = torque_now(sweep);
+            @let number = |torque: f64| units.number(torque, Dimension::Torque);
+            @let decimals = now.map_or(0, |now| difference_decimals(number(most), number(now)));
             p {
-                "Greatest torque, " b { (units.value(most, Dimension::Torque, 0)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
+                "Greatest torque, " b { (units.value(most, Dimension::Torque, decimals)) } ", with the intake lobe centre at " (format_fixed(degrees(intake), 0)) "\u{b0} and the exhaust lobe centre at " (format_fixed(degrees(exhaust), 0)) "\u{b0}"
                 @if let Some(closing) = closing { "; the intake valves then close " (format_fixed(closing, 0)) "\u{b0} after bottom dead centre" }
                 "."
-                @if let Some(now) = torque_now(sweep) {
-                    " As the cams stand, at " (format_fixed(degrees(sweep.now.0), 0)) "\u{b0} and " (format_fixed(degrees(sweep.now.1), 0)) "\u{b0}, it is " (units.value(now, Dimension::Torque, 0))
-                    ": the difference is " (units.value(most - now, Dimension::Torque, 0)) ", " (format_fixed((most / now - 1.0) * 100.0, 1)) " %. Both come from the same model, so that the difference is worth more than either, but it was not tested."
+                @if let Some(now) = now {
+                    " As the cams stand, at " (format_fixed(degrees(sweep.now.0), 0)) "\u{b0} and " (format_fixed(degrees(sweep.now.1), 0)) "\u{b0}, it is " (units.value(now, Dimension::Torque, decimals))
+                    ": the difference is " (units.value(most - now, Dimension::Torque, decimals)) ", " (format_fixed((most / now - 1.0) * 100.0, 1)) " %. Both come from the same model, so that the difference is worth more than either, but it was not tested."
                 }
             }
             p.caution { b.word { "Caution" } ": other lobe centres change the room between valve and piston and between the valves. This sweep does not look at it: measure it on this engine at the new centres before the engine is turned." }
         }
         div.broad { (contour_figure(&contour(power, sweep, Extent::Whole))) }
     }
+}
+
+/// Decimals at which two figures and their difference agree as printed: none where the whole numbers do, else one.
+fn difference_decimals(greater: f64, lesser: f64) -> usize {
+    let agree = (greater.round() - lesser.round() - (greater - lesser).round()).abs() < 0.5;
+    usize::from(!agree)
 }
 
 /// Torque of the cell at which the cams stand, where it is one of them and settled.
@@ -286,4 +295,15 @@ fn torque_now(sweep: &CamSweep) -> Option<f64> {
 /// First or last of a list.
 fn at_edge(list: &[f64], value: f64) -> bool {
     [list.first(), list.last()].into_iter().flatten().any(|v| v.to_bits() == value.to_bits())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::difference_decimals;
+
+    #[test]
+    fn a_difference_is_that_of_the_figures_beside_it() {
+        assert_eq!(difference_decimals(516.6, 513.4), 1, "517 and 513 are not 3 apart");
+        assert_eq!(difference_decimals(517.1, 513.2), 0);
+    }
 }

@@ -6,7 +6,7 @@ use crate::frame::{View, after_words};
 use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, display_unit, phrase_list};
+use engine::quantity::{Dimension, Unit, display_unit, find_unit, find_unit_of_any, phrase_list};
 use engine::readings::{self, Operation, PART_TEMPERATURES, Reading};
 use maud::{Markup, html};
 
@@ -48,7 +48,7 @@ pub(super) fn last_operation(view: &View, table: &Table) -> Option<String> {
 pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Markup {
     let last = last_reading(view, table);
     let instruments = instruments(view, table);
-    let chosen = chosen(last, &instruments);
+    let chosen = chosen(view, table, &instruments);
     let unit = display_unit(Dimension::Temperature, view.units());
     let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
     html! {
@@ -70,7 +70,7 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
             }
             label {
                 "part at " input type="text" name="temperature" data-setting="temperature" data-least=(PART_TEMPERATURES.start()) data-most=(PART_TEMPERATURES.end()) inputmode="decimal" autocomplete="off" value=(temperature) placeholder="not given";
-                (unit.symbol) kbd.no-print aria-hidden="true" { "T" }
+                span.unit { (unit.symbol) } kbd.no-print aria-hidden="true" { "T" }
             }
             (held(table, last))
             span.set { (last_operation(view, table).unwrap_or_else(|| "as found".to_owned())) }
@@ -82,7 +82,12 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
 }
 
 fn option(choice: &Choice, chosen: &str) -> Markup {
-    html! { option value=(choice.name) selected[choice.name == chosen] { (choice.words) (choice.place) } }
+    let dimension = choice.unit.map(|unit| unit.dimension.word());
+    html! {
+        option value=(choice.name) selected[choice.name == chosen] data-unit=[choice.unit.map(|unit| unit.symbol)] data-dimension=[dimension] {
+            (choice.words) @if let Some(unit) = choice.unit.filter(|_| choice.differs) { ", in " (unit.symbol) } (choice.place)
+        }
+    }
 }
 
 fn held(table: &Table, last: Option<&Reading>) -> Markup {
@@ -120,6 +125,10 @@ const fn held_word(held: Held) -> &'static str {
 struct Choice<'a> {
     name: &'a str,
     words: String,
+    /// The unit of a bare number that it types, where that is stated.
+    unit: Option<&'static Unit>,
+    /// That unit is another than the pages show.
+    differs: bool,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
     /// Can it settle anything here?
@@ -139,6 +148,9 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
         .map(|(name, i)| Choice {
             name,
             words: instrument_words(name, i),
+            unit: own_unit(i),
+            differs: own_unit(i)
+                .is_some_and(|own| own.symbol != display_unit(own.dimension, view.units()).symbol),
             usual: i.kind == table.gauge,
             reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),
@@ -170,6 +182,15 @@ fn instrument_words(name: &str, instrument: &Instrument) -> String {
     } else {
         // The name first: a narrow list cuts the end.
         format!("{name}, {}", instrument.label)
+    }
+}
+
+/// The unit in which this gauge shows its values, where it states one of what it reads.
+fn own_unit(instrument: &Instrument) -> Option<&'static Unit> {
+    let written = instrument.unit.as_deref()?;
+    match instrument.kind.reads() {
+        Some(dimension) => find_unit(written, dimension),
+        None => find_unit_of_any(written),
     }
 }
 
@@ -221,26 +242,38 @@ fn warning(choice: &Choice, chosen: &str) -> Markup {
     }
 }
 
-/// The gauge of the last reading, else the one that is usual here.
-fn chosen(last: Option<&Reading>, instruments: &[Choice]) -> String {
-    last.map(|r| r.instrument.clone())
-        .filter(|name| !name.is_empty())
-        .or_else(|| instruments.first().filter(|i| i.usual).map(|i| i.name.to_owned()))
+/// The gauge used last of those that fit this table, else the one that is usual here, else the one used last.
+fn chosen(view: &View, table: &Table, instruments: &[Choice]) -> String {
+    let used = || readings_of(view, table).map(|r| r.instrument.as_str()).filter(|name| !name.is_empty());
+    let fits = |name: &str, without_warning: bool| {
+        instruments.iter().any(|i| i.name == name && i.reads && !(without_warning && i.warning.is_some()))
+    };
+    let usual = || instruments.first().filter(|i| i.usual).map(|i| i.name);
+    used()
+        .find(|name| fits(name, true))
+        .or_else(|| used().find(|name| fits(name, false)))
+        .or_else(usual)
+        .or_else(|| used().next())
         .unwrap_or_default()
+        .to_owned()
 }
 
 /// Gauge and temperature as they stand above a table.
 pub(super) fn head_of(view: &View, table: &Table) -> (String, String) {
     let last = last_reading(view, table);
     let temperature = last.map(|r| temperature_of(r, view.units())).unwrap_or_default();
-    (chosen(last, &instruments(view, table)), temperature)
+    (chosen(view, table, &instruments(view, table)), temperature)
 }
 
 pub(super) fn last_reading<'a>(view: &View<'a>, table: &Table) -> Option<&'a Reading> {
-    let position = view.engine.catalogue.tables.iter().position(|t| t.id == table.id);
-    view.engine
-        .readings
-        .iter()
-        .rev()
-        .find(|r| view.engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position))
+    readings_of(view, table).next()
+}
+
+/// Readings of a table, the last first.
+fn readings_of<'a>(view: &View<'a>, table: &Table) -> impl Iterator<Item = &'a Reading> + use<'a> {
+    let engine = view.engine;
+    let position = engine.catalogue.tables.iter().position(|t| t.id == table.id);
+    let here =
+        move |r: &&Reading| engine.catalogue.feature(&r.feature).is_some_and(|f| Some(f.table) == position);
+    engine.readings.iter().rev().filter(here)
 }

@@ -28,6 +28,8 @@ pub struct SheetParts {
     pub tabs: String,
     /// Foot of the sheet: selection and drawing.
     pub foot: String,
+    /// What the page is made from, as the title block says it.
+    pub edition: String,
     /// Number of the last reading that is known here.
     pub last: u64,
 }
@@ -53,6 +55,7 @@ pub fn sheet_parts(view: &View, sheet: Sheet) -> SheetParts {
         cells: shown,
         tabs: tabs(view, Current::Reading(sheet)).into_string(),
         foot: foot::foot(view, sheet).into_string(),
+        edition: view.edition(),
         last: last_number(view),
     }
 }

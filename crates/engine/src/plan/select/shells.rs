@@ -29,14 +29,56 @@ fn housing(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<f64> {
 
 /// Both walls that are in now: measured, else of the fitted grade.
 fn fitted_walls(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<f64> {
-    let shells = kind.shells(desk.bench);
-    let grades = shells.fitted.get(&number.to_string())?;
+    let grades = fitted_grades(desk, kind, number)?;
     let wall = |half: usize| {
-        let path = format!("{}_shell.{number}.{}", words(kind).2, ["upper", "lower"][half]);
-        let read = desk.bench.size(&path).map(|s| s.value.value());
-        read.or_else(|| shells.grades.get(grades.get(half).or(grades.first())?).map(|w| w.0))
+        let known = || kind.shells(desk.bench).grades.get(&grades[half]).map(|w| w.0);
+        measured_wall(desk, kind, number, half).or_else(known)
     };
     Some(wall(0)? + wall(1)?)
+}
+
+fn measured_wall(desk: &Desk<'_>, kind: BearingKind, number: u32, half: usize) -> Option<f64> {
+    let path = format!("{}_shell.{number}.{}", words(kind).2, ["upper", "lower"][half]);
+    desk.bench.size(&path).map(|s| s.value.value())
+}
+
+/// Grades of the upper and the lower half that are in now: as stated, else those nearest to the walls as read.
+fn fitted_grades(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<[String; 2]> {
+    let shells = kind.shells(desk.bench);
+    if let Some(stated) = shells.fitted.get(&number.to_string()) {
+        let upper = stated.first()?;
+        return Some([upper.clone(), stated.get(1).unwrap_or(upper).clone()]);
+    }
+    let nearest = |half: usize| {
+        let wall = measured_wall(desk, kind, number, half)?;
+        let off = |grade: &Length| (grade.0 - wall).abs();
+        shells.grades.iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1))).map(|(name, _)| name.clone())
+    };
+    Some([nearest(0)?, nearest(1)?])
+}
+
+/// Can any pair of grades bring this bearing inside its range?
+fn is_served(bearing: &Bearing, grades: &[Grade]) -> bool {
+    // A tenth of the micrometre in which walls are sold.
+    const HAIR: f64 = 1e-7;
+    let inside = |walls: f64| {
+        let clearance = bearing.housing - walls - bearing.journal;
+        (bearing.window.min - HAIR..=bearing.window.max + HAIR).contains(&clearance)
+    };
+    grades.iter().any(|a| grades.iter().any(|b| inside(a.wall + b.wall)))
+}
+
+/// What is said of the bearings that no grade on the list serves.
+fn unserved_words(word: &str, unserved: &[(u32, Bearing)]) -> Phrase {
+    let mut words = Phrase::new();
+    for (number, bearing) in unserved {
+        let wall = (bearing.housing - bearing.journal - bearing.window.target) / 2.0;
+        words = words
+            .say(format!("; no grade on the list serves {word} {number}: it asks for walls of "))
+            .value(wall, Dimension::Length, 4)
+            .say(": grind the journal to the next undersize that has shells, or find that grade; nothing is ordered for it");
+    }
+    words
 }
 
 pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection> {
@@ -73,7 +115,9 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     let stock = if kind == BearingKind::Main { &shop.main_shell_halves } else { &shop.rod_shell_halves };
     let price = shop.shell_pair.as_ref().and_then(|s| s.price).map_or(0, |p| (p.0 * 100.0).round() as i64);
     // Shells that are fitted now are on hand as well.
-    let fitted = |name: &str| shells.fitted.values().map(|g| grade_halves(g, name)).sum::<u32>();
+    let now: Vec<[String; 2]> =
+        (1..=kind.count(desk.bench)).filter_map(|n| fitted_grades(desk, kind, n)).collect();
+    let fitted = |name: &str| now.iter().flatten().filter(|grade| *grade == name).count() as u32;
     let grades: Vec<Grade> = names
         .iter()
         .map(|(name, wall)| {
@@ -81,16 +125,28 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
             Grade { wall: wall.0, uppers: halves.div_ceil(2), lowers: halves / 2, orderable: 99, price }
         })
         .collect();
-    let solution = choose(&bearings, &grades, guard(desk, kind), Limits::default()).ok()?;
-    let placements: Vec<Placement> = solution
-        .choice
-        .shells
+    let guard = guard(desk, kind);
+    let solution = choose(&bearings, &grades, guard, Limits::default()).ok()?;
+    let outcome = outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
+        format!("{word} {}", numbers[w])
+    });
+    // A pair that misses its range is neither placed nor ordered: the others are chosen without it.
+    let (served, unserved): (Vec<(u32, Bearing)>, Vec<(u32, Bearing)>) =
+        numbers.into_iter().zip(bearings).partition(|(_, bearing)| is_served(bearing, &grades));
+    let (numbers, bearings): (Vec<u32>, Vec<Bearing>) = served.into_iter().unzip();
+    let solution = match unserved.is_empty() {
+        true => Some(solution),
+        false if bearings.is_empty() => None,
+        false => Some(choose(&bearings, &grades, guard, Limits::default()).ok()?),
+    };
+    let (shells, to_order) = solution.map_or_else(Default::default, |s| (s.choice.shells, s.choice.to_order));
+    let placements: Vec<Placement> = shells
         .iter()
         .zip(&numbers)
         .map(|(choice, &number)| place(desk, kind, choice, number, &names))
         .collect();
-    let ordered: u32 = solution.choice.to_order.iter().sum();
-    for (grade, pairs) in solution.choice.to_order.iter().enumerate().filter(|(_, n)| **n > 0) {
+    let ordered: u32 = to_order.iter().sum();
+    for (grade, pairs) in to_order.iter().enumerate().filter(|(_, n)| **n > 0) {
         order(desk, word, names[grade], *pairs, &placements, kind);
     }
     let changed: Vec<String> = placements
@@ -104,10 +160,10 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     let selection = Selection {
         code,
         title: title.to_owned(),
-        outcome: outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
-            format!("{word} {}", numbers[w])
-        }),
+        outcome,
         summary: Phrase::words(match (changes, ordered) {
+            (0, _) if placements.is_empty() => "no shells to fit".to_owned(),
+            (0, _) if !unserved.is_empty() => "the other shells stay".to_owned(),
             (0, _) => "all shells stay".to_owned(),
             (_, 0) => format!("change the shells of {of}; all on hand"),
             (_, pairs) => {
@@ -118,7 +174,8 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
             0 => String::new(),
             1 => format!("; {word} {} waits until its housing is settled", waiting[0]),
             _ => format!("; {word}s {} wait until their housings are settled", phrase_list(&waiting)),
-        }),
+        })
+        .join(unserved_words(word, &unserved)),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
         caution: (changes > 0).then_some(if kind == BearingKind::Main {
@@ -138,13 +195,6 @@ fn guard(desk: &Desk<'_>, kind: BearingKind) -> f64 {
     of_kind.filter_map(|f| f.value).map(|v| v.expanded).fold(1e-6, f64::max)
 }
 
-fn grade_halves(grades: &[String], name: &str) -> u32 {
-    match grades {
-        [both] if both == name => 2,
-        _ => grades.iter().filter(|g| *g == name).count() as u32,
-    }
-}
-
 fn place(
     desk: &Desk<'_>,
     kind: BearingKind,
@@ -161,8 +211,8 @@ fn place(
             .say(format!("; lower {}, ", lower.0))
             .value(lower.1.0, Dimension::Length, 4)
     };
-    let now = kind.shells(desk.bench).fitted.get(&number.to_string());
-    let stays = now.is_some_and(|g| g.first() == Some(upper.0) && g.get(1).or(g.first()) == Some(lower.0));
+    let stays =
+        fitted_grades(desk, kind, number).is_some_and(|now| now == [upper.0.clone(), lower.0.clone()]);
     let label = format!("{} {number}", words(kind).2);
     let from = Phrase::words(if stays { "as it stands" } else { "change" });
     placement(
