@@ -30,7 +30,7 @@ async fn a_long_run_is_started_watched_stopped_and_gone_on_with() -> Outcome {
     until(
         &desk,
         "a point",
-        "return /[1-9]\\d* of 41 points/.test(document.getElementById('progress')?.textContent ?? '')",
+        "return /[1-9]\\d* of 41 speeds/.test(document.getElementById('progress')?.textContent ?? '')",
     )
     .await?;
     until(
@@ -97,7 +97,7 @@ async fn a_sweep_whose_program_is_killed_goes_on_where_it_was() -> Outcome {
     desk.script(&fill).await?;
     desk.click(&format!("{form} button")).await?;
     until(&desk, "the sweep", RUNS).await?;
-    let some = "return /\\b([5-9]|\\d\\d) of 169 points/.test(document.getElementById('progress')?.textContent ?? '')";
+    let some = "return /\\b([5-9]|\\d\\d) of 169 pairs/.test(document.getElementById('progress')?.textContent ?? '')";
     until(&desk, "five cells", some).await?;
     tokio::time::sleep(Duration::from_millis(300)).await;
     bench.program.power_cut();
