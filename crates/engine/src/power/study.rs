@@ -8,7 +8,7 @@ use gas_exchange::ducts::DuctSpec;
 use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::Lift;
 use gas_exchange::whole_engine::{
-    CylinderUnit, EngineSpec, OperatingPoint, Progress, RunError, Settings, Simulation, run_points_with,
+    CylinderUnit, EngineSpec, OperatingPoint, Progress, RunError, Settings, run_points_with,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
@@ -272,7 +272,7 @@ fn run_each(
         &SETTINGS,
         |_| speed,
         |simulation, point| {
-            if let Ok(other) = Simulation::new(&engines[open[point]], speed) {
+            if let Ok(other) = simulation.another(&engines[open[point]], speed) {
                 *simulation = other;
             }
         },

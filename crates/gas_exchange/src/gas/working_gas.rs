@@ -121,6 +121,11 @@ impl WorkingGas {
         Ok(self)
     }
 
+    /// Is it the gas of this fuel and this air at this λ?
+    pub fn is_of(&self, fuel: &Fuel, lambda: f64, air: &Air) -> bool {
+        self.lambda.to_bits() == lambda.to_bits() && self.fuel == *fuel && self.air == *air
+    }
+
     /// The frozen constituents as the ducts carry them.
     pub fn duct_gas(&self) -> &DuctGas {
         &self.duct_gas

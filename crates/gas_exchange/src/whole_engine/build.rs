@@ -97,13 +97,17 @@ struct Plan<'a> {
     places: Places,
 }
 
-/// Sets up the network of an engine at rest, volumes and ducts filled near the state expected.
+/// Sets up the network of an engine at rest, volumes and ducts filled near the state expected. `made` is a gas at hand, whose tables
+/// are taken over where it is the one of this engine: they take longer than all the rest.
 ///
 /// # Errors
 /// [`BuildError`] says which part and why.
-pub fn build(spec: &EngineSpec) -> Result<(Network, Places), BuildError> {
+pub fn build(spec: &EngineSpec, made: Option<&WorkingGas>) -> Result<(Network, Places), BuildError> {
     check(spec)?;
-    let gas = WorkingGas::new(&spec.fuel, spec.lambda, &spec.ambient.air)?.with_other_mixtures()?;
+    let gas = match made.filter(|gas| gas.is_of(&spec.fuel, spec.lambda, &spec.ambient.air)) {
+        Some(gas) => gas.clone(),
+        None => WorkingGas::new(&spec.fuel, spec.lambda, &spec.ambient.air)?.with_other_mixtures()?,
+    };
     let places = Places {
         plenum: None,
         collectors: Vec::new(),

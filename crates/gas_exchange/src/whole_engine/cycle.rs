@@ -126,12 +126,24 @@ impl Simulation {
     /// # Errors
     /// [`BuildError`].
     pub fn new(spec: &EngineSpec, speed: f64) -> Result<Self, RunError> {
+        Self::with_gas(spec, speed, None)
+    }
+
+    /// Another engine at rest, as [`Self::new`] makes it; where it breathes the same gas as this one it takes over the tables.
+    ///
+    /// # Errors
+    /// [`BuildError`].
+    pub fn another(&self, spec: &EngineSpec, speed: f64) -> Result<Self, RunError> {
+        Self::with_gas(spec, speed, Some(&self.network.gas))
+    }
+
+    fn with_gas(spec: &EngineSpec, speed: f64, made: Option<&WorkingGas>) -> Result<Self, RunError> {
         if !(speed > 0.0 && speed.is_finite()) {
             return Err(RunError::Speed(speed));
         }
         let mut spec = spec.clone();
         spec.lambda = spec.lambda_at(speed);
-        let (network, places) = build::build(&spec)?;
+        let (network, places) = build::build(&spec, made)?;
         let count = spec.cylinders.len();
         let throttles = places.runner_throttle.len();
         let mut it = Self {

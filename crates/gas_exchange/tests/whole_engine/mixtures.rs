@@ -38,3 +38,21 @@ fn a_lean_cylinder_of_a_rich_engine_does_more_for_its_air() {
     assert!(after.opening_temperature > before.opening_temperature + 5.0);
     assert!(after.knock_integral > 1.02 * before.knock_integral);
 }
+
+/// An engine that takes over the tables of another one runs to the bit as if it had made its own; of another mixture it makes its own.
+#[test]
+fn an_engine_that_takes_over_the_gas_runs_as_one_that_makes_it() {
+    let two_cycles = |mut engine: Simulation| {
+        let settings = Settings { tolerance: 1e-12, most_cycles: 2 };
+        engine.converge(&settings, |_, _| true).expect("it runs").torque
+    };
+    let speed = 8200.0 * RPM;
+    let rich = engines::turbo_four();
+    let lean = EngineSpec { lambda: rich.lambda + 0.05, ..rich.clone() };
+    let first = Simulation::new(&rich, speed).expect("an engine");
+    for spec in [&rich, &lean] {
+        let taken = two_cycles(first.another(spec, speed).expect("an engine"));
+        let made = two_cycles(Simulation::new(spec, speed).expect("an engine"));
+        assert_eq!(taken.to_bits(), made.to_bits(), "{taken} {made}");
+    }
+}
