@@ -11,6 +11,21 @@ fn word(html: &str) -> String {
     found.expect("a form that was asked about").replace("&quot;", "\"").replace("&amp;", "&")
 }
 
+/// The program with an inline six that nobody has measured, and where that stands.
+fn program_with_a_six() -> (Program, &'static str) {
+    let program = Program::start();
+    let fields = [
+        ("name", "Six"),
+        ("arrangement", "inline"),
+        ("cylinders", "6"),
+        ("units", "metric"),
+        ("bore", "76.2"),
+        ("stroke", "88.9"),
+    ];
+    assert_eq!(program.post_form("/new", &fields).status, 303);
+    (program, "/engine/six")
+}
+
 #[test]
 fn a_size_out_of_proportion_is_asked_about_once_and_kept_the_second_time() {
     let program = Program::start();
@@ -74,17 +89,7 @@ fn an_order_unlike_the_usual_crank_is_asked_about() {
 
 #[test]
 fn an_open_question_stays_when_the_neighbours_that_raised_it_go() {
-    let program = Program::start();
-    let fields = [
-        ("name", "Six"),
-        ("arrangement", "inline"),
-        ("cylinders", "6"),
-        ("units", "metric"),
-        ("bore", "76.2"),
-        ("stroke", "88.9"),
-    ];
-    assert_eq!(program.post_form("/new", &fields).status, 303);
-    let six = "/engine/six";
+    let (program, six) = program_with_a_six();
     let read = |place: &str, text: &str| {
         let answer = program.post_reading(six, &reading(place, text, &json!({ "instrument": "" })));
         assert_eq!(answer.status, 200, "{place}: {}", answer.body);
@@ -166,17 +171,7 @@ fn the_older_of_two_readings_can_be_taken_back() {
 /// A question is answered by what a person says of its own reading, and by nothing that happens to the readings beside it.
 #[test]
 fn an_open_question_stays_when_the_readings_beside_it_are_taken_back_or_corrected() {
-    let program = Program::start();
-    let fields = [
-        ("name", "Six"),
-        ("arrangement", "inline"),
-        ("cylinders", "6"),
-        ("units", "metric"),
-        ("bore", "76.2"),
-        ("stroke", "88.9"),
-    ];
-    assert_eq!(program.post_form("/new", &fields).status, 303);
-    let six = "/engine/six";
+    let (program, six) = program_with_a_six();
     let read = |place: &str, text: &str, more: &serde_json::Value| {
         let mut fields = json!({ "instrument": "" });
         fields.as_object_mut().expect("fields").extend(more.as_object().expect("fields").clone());

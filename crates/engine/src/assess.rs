@@ -3,7 +3,7 @@
 use crate::engine::Engine;
 use crate::features::{Sheet, SheetNote};
 use crate::findings::{self, Action, ActionKind, Bench, Finding, Tally, Verdict};
-use crate::quantity::Phrase;
+use crate::quantity::{Phrase, counted};
 use crate::readings::Slip;
 use crate::sizes::{self, Sizes};
 use serde::Serialize;
@@ -75,11 +75,6 @@ fn ask_again(findings: &mut [Finding], slips: &[Slip], engine: &Engine) {
     }
 }
 
-/// "1 finding", "3 findings".
-fn findings_of(n: usize) -> String {
-    if n == 1 { "1 finding".to_owned() } else { format!("{n} findings") }
-}
-
 /// How a sheet stands, in words; each number with what it counts.
 fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> SheetNote {
     let of_sheet = |f: &&Finding| f.sheet == sheet;
@@ -91,6 +86,7 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
     let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
     let uncertain = count(Verdict::Uncertain);
+    let findings_of = |n: usize| counted(n, "finding", "findings");
     // Bad only because something on another sheet is: a row is bad, so the sheet is not good.
     let bad = count(Verdict::Bad);
     let words = match (stops, bad, uncertain, stale, read) {

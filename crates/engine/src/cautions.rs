@@ -1,11 +1,23 @@
 //! The usual cautions, each said in one place: sheets, findings, cutting list and manual take them from here.
 //! Common practice, no source. They defer to the part maker's data, local codes and licensed practice.
 
+// What stands in more than one caution.
+macro_rules! main_bolts {
+    () => {
+        "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on."
+    };
+}
+macro_rules! crank {
+    () => {
+        "Lift the crank with a sling; keep fingers out of the throws while it turns."
+    };
+}
+
 /// Wherever a spring is measured or worked on, or a valve comes out.
 pub const SPRING: &str =
     "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
 /// Where the bolts of main caps are loosened and tightened.
-pub const MAIN_BOLTS: &str = "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
+pub const MAIN_BOLTS: &str = main_bolts!();
 /// Where the bolts of a rod are loosened and tightened.
 pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
 /// Where a head comes off and goes on again.
@@ -13,9 +25,9 @@ pub const HEAD_BOLTS: &str = "Head bolts near yield can break without warning: l
 /// Where bolts of main caps or rods are tightened for a reading.
 pub const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 /// Where the crank is lifted and turned on its own.
-pub const CRANK: &str = "Lift the crank with a sling; keep fingers out of the throws while it turns.";
+pub const CRANK: &str = crank!();
 /// Where the caps come off and the crank goes out for other thrust shells.
-pub const THRUST_SHELLS: &str = "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on. Lift the crank with a sling; keep fingers out of the throws while it turns.";
+pub const THRUST_SHELLS: &str = concat!(main_bolts!(), " ", crank!());
 /// Where a rocker is set, or a pushrod changed.
 pub const ROCKER: &str = "Turn the engine until both valves of the cylinder are closed and the rocker is free; fingers clear: a loaded spring throws the rocker.";
 /// Where the engine is turned for a reading.

@@ -218,9 +218,10 @@
   // A decimal comma counts where it can mean nothing else: not three digits behind it, or typed by a gauge.
   const tidy = (input) => {
     const typed = plain(input);
-    const of = gaugeUnit(input);
-    return of && /^[-+]?[\d.]+$/.test(typed.text ?? "") ? { text: `${typed.text} ${of}` } : typed;
+    return typed.wrong ? typed : { text: withUnit(typed.text, gaugeUnit(input)) };
   };
+  // A bare number with a unit behind it; what has one already stays.
+  const withUnit = (text, unit) => (unit && /^[-+]?[\d.]+$/.test(text) ? `${text} ${unit}` : text);
   // One unit, however it is written: cm³, cm3; µm, um.
   const spelled = (unit) => unit.replace("³", "3").replace("²", "2").replace(/[\u00b5\u03bc]/, "u");
   // The unit of the gauge, where it shows another than the field: a bare number is read in it.
@@ -503,8 +504,7 @@
       ? [["Both are right: the mean counts", () => again(item.text)], ["The first was wrong: this corrects it", () => { input.dataset.mode = "correct"; again(item.text); }]]
       : [[`It is right: keep ${item.text}`, () => again(item.text)]];
     // A bare number of the server is in the field's unit.
-    const meant = String(asked.likely ?? "");
-    const whole = gaugeUnit(input) && /^[-+]?[\d.]+$/.test(meant) ? `${meant} ${input.dataset.unit}` : meant;
+    const whole = withUnit(String(asked.likely ?? ""), gaugeUnit(input) && input.dataset.unit);
     if (asked.likely) answers.unshift([`Yes, ${whole}`, () => again(whole)]);
     answers.push(["Change it", () => { delete input.dataset.asked; answered(input); input.focus(); input.select(); }]);
     ask(input, `${place(input)}, ${item.text}: ${asked.text}`, answers);

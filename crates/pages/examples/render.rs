@@ -43,12 +43,13 @@ fn main() -> std::io::Result<()> {
 fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> {
     let assessment = assess(engine);
     let plan = plan(engine, &assessment);
+    let proposed = engine::document::proposed(text);
     let view = View {
         made: pages::Minute::default(),
         moment: "",
         power: "not run",
         id: "demo",
-        text,
+        proposed: &proposed,
         engine,
         assessment: &assessment,
         plan: &plan,

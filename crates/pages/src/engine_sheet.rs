@@ -31,7 +31,7 @@ pub fn engine_page(view: &View, crank_degrees: f64) -> String {
         &Page {
             title: "Engine",
             current: Current::Engine,
-            sheet: "1 Engine".to_owned(),
+            sheet: "no. 1, Engine".to_owned(),
             state: view.state(),
             scripts: &["engine.js", "plot.js"],
             body,

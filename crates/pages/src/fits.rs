@@ -34,7 +34,7 @@ pub fn fits_page(view: &View) -> String {
         &Page {
             title: "Fits",
             current: Current::Fits,
-            sheet: "11 Fits".to_owned(),
+            sheet: "no. 11, Fits".to_owned(),
             state: view.state(),
             scripts: &["plot.js"],
             body,

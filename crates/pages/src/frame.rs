@@ -3,21 +3,22 @@
 use crate::assets::address;
 use crate::parts::filled::given_words;
 use crate::words::{count, path_query, when};
-use engine::document::{OperationKind, proposed};
+use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
 use engine::findings::Whole;
 use engine::quantity::{UnitSystem, phrase_list};
 use engine::readings::Operation;
 use engine::{Assessment, Engine, Plan};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use std::collections::BTreeSet;
 
 /// Everything that the sheets of one engine share.
 #[derive(Clone, Copy)]
 pub struct View<'a> {
     /// Name of the engine in addresses.
     pub id: &'a str,
-    /// Text of the document.
-    pub text: &'a str,
+    /// What stands in the document that the starter proposed and nobody has said, by dotted path.
+    pub proposed: &'a BTreeSet<String>,
     /// Document and readings.
     pub engine: &'a Engine,
     /// What was found.
@@ -213,7 +214,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document, &proposed(view.text)), false, current == Current::Spec))
+        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document, view.proposed), false, current == Current::Spec))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(
@@ -296,16 +297,8 @@ fn title_block(view: &View, sheet: &str, state: &str) -> Markup {
             dl { dt { "state" } dd { (state) } }
             @if !view.who.is_empty() { dl { dt { "by" } dd { (view.who) } } }
             dl { dt { "sizes at" } dd { "20 \u{b0}C, " (length) } }
-            dl { dt { "sheet" } dd { (sheet_in_words(sheet)) } }
+            dl { dt { "sheet" } dd { (sheet) } }
         }
-    }
-}
-
-/// "12 Power" → "no. 12, Power".
-fn sheet_in_words(sheet: &str) -> String {
-    match sheet.split_once(' ') {
-        Some((number, title)) if number.parse::<u32>().is_ok() => format!("no. {number}, {title}"),
-        _ => sheet.to_owned(),
     }
 }
 

@@ -33,7 +33,7 @@ pub fn plan_page(view: &View) -> String {
         &Page {
             title: "Plan",
             current: Current::Plan,
-            sheet: "13 Plan".to_owned(),
+            sheet: "no. 13, Plan".to_owned(),
             state: view.state(),
             scripts: &[],
             body,

@@ -12,13 +12,14 @@ struct Shop {
     assessment: Assessment,
     plan: Plan,
     text: String,
+    proposed: BTreeSet<String>,
 }
 
 impl Shop {
     fn of(engine: Engine, text: String) -> Self {
         let assessment = assess(&engine);
         let plan = plan(&engine, &assessment);
-        Self { engine, assessment, plan, text }
+        Self { engine, assessment, plan, proposed: engine::document::proposed(&text), text }
     }
 
     fn example(name: &str) -> Self {
@@ -42,7 +43,7 @@ impl Shop {
             moment: "1.0.0",
             power: "not run",
             id: "demo",
-            text: &self.text,
+            proposed: &self.proposed,
             engine: &self.engine,
             assessment: &self.assessment,
             plan: &self.plan,

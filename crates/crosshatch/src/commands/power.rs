@@ -9,7 +9,8 @@ use super::table::{Table, wrap};
 use super::{finding_json, words};
 use engine::findings::{Finding, Verdict};
 use engine::power::{
-    InputOrigin, PowerPoint, PowerRun, Request, Specification, UNCALIBRATED_BAND, findings, run, specify,
+    InputOrigin, PowerPoint, PowerRun, Request, Specification, UNCALIBRATED_BAND, findings,
+    pressure_decimals, run, specify,
 };
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
 use serde_json::{Value, json};
@@ -125,14 +126,6 @@ fn number(si: f64, dimension: Dimension, units: UnitSystem, decimals: usize) -> 
     format_fixed((si - unit.offset) / unit.factor, decimals)
 }
 
-/// Places of a computed gas pressure: 0.01 bar or 0.1 psi, the second figure of what a curve is worth (GUM 7.2.6).
-const fn decimals_of_pressure(units: UnitSystem) -> usize {
-    match units {
-        UnitSystem::Metric => 2,
-        UnitSystem::Inch => 1,
-    }
-}
-
 fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units: UnitSystem) -> String {
     let symbol = |dimension| display_unit(dimension, units).symbol;
     let heads = [
@@ -198,7 +191,7 @@ fn row(run: &PowerRun, point: &PowerPoint, units: UnitSystem) -> [String; 6] {
         format_fixed(point.speed / REV_PER_MINUTE, 0),
         number(torque, Dimension::Torque, units, 0),
         number(power, Dimension::Power, units, 0),
-        number(point.bmep, Dimension::Pressure, units, decimals_of_pressure(units) - 1),
+        number(point.bmep, Dimension::Pressure, units, pressure_decimals(units) - 1),
         number(point.exhaust_temperature, Dimension::Temperature, units, 0),
         point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", "),
     ]
@@ -221,7 +214,7 @@ fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
     let state = |pressure: Option<f64>, temperature: Option<f64>| match (pressure, temperature) {
         (Some(p), Some(t)) => format!(
             "{} {}",
-            number(p, Dimension::Pressure, units, decimals_of_pressure(units)),
+            number(p, Dimension::Pressure, units, pressure_decimals(units)),
             number(t, Dimension::Temperature, units, 0)
         ),
         _ => "not kept".to_owned(),

@@ -77,7 +77,7 @@ impl App {
             power,
             moment: &assessed.moment,
             id: &assessed.id,
-            text: &assessed.text,
+            proposed: &assessed.proposed,
             engine: &assessed.engine,
             assessment: &assessed.assessment,
             plan: &assessed.plan,

@@ -2,6 +2,8 @@
 
 use engine::power::KeptPower;
 use engine::{Assessment, Engine, Plan, assess, plan};
+use std::collections::BTreeSet;
+use std::sync::Arc;
 
 /// An engine at one moment. Never changed; a change makes another one.
 #[derive(Clone, Debug)]
@@ -10,6 +12,8 @@ pub struct Assessed {
     pub id: String,
     /// Text of the document.
     pub text: String,
+    /// What stands in it that the starter proposed and nobody has said, by dotted path.
+    pub proposed: Arc<BTreeSet<String>>,
     /// Its version.
     pub version: u64,
     /// Document, readings and operations.
@@ -33,12 +37,25 @@ pub struct Assessed {
 impl Assessed {
     /// Assesses an engine.
     pub(super) fn of(start: Start, engine: Engine) -> Self {
-        let Start { id, text, version, unplaced, changed, power, curve } = start;
+        let Start { id, text, proposed, version, unplaced, changed, power, curve } = start;
         let assessment = assess(&engine).with_power(&engine, &power);
         let plan = plan(&engine, &assessment);
         let last = last(&engine);
         let moment = format!("{version}.{}.{last}", operation_entries(&engine));
-        Self { id, text, version, engine, assessment, plan, power, curve, unplaced, changed, moment }
+        Self {
+            id,
+            text,
+            proposed,
+            version,
+            engine,
+            assessment,
+            plan,
+            power,
+            curve,
+            unplaced,
+            changed,
+            moment,
+        }
     }
 
     /// The same engine with other computations.
@@ -46,6 +63,7 @@ impl Assessed {
         let start = Start {
             id: self.id.clone(),
             text: self.text.clone(),
+            proposed: Arc::clone(&self.proposed),
             version: self.version,
             unplaced: self.unplaced,
             changed: self.changed.clone(),
@@ -105,6 +123,7 @@ impl Since {
 pub(super) struct Start {
     pub id: String,
     pub text: String,
+    pub proposed: Arc<BTreeSet<String>>,
     pub version: u64,
     pub unplaced: usize,
     pub changed: String,

@@ -122,20 +122,23 @@ impl Hand {
             .iter()
             .filter_map(|(_, d)| if let Decided::Store(_, draft) = d { Some(draft.clone()) } else { None })
             .collect();
-        if let Some(mut engine) = engine {
+        if let Some(engine) = engine {
+            let changed = drafts.last().map_or(&before.changed, |draft| &draft.when).clone();
+            let mut after = Assessed::of(start(&before, changed.clone()), engine);
             // A question stays when what was read beside it goes: it is logged together with the reading that would end it.
-            if before.assessment.slips.iter().any(|slip| !slip.confirmed) {
-                let asked = before.assessment.slips.iter().cloned();
-                let open = left_open(asked, &engine::sizes::slips(&engine), &engine);
+            let asked = before.assessment.slips.iter().cloned();
+            let open = left_open(asked, &after.assessment.slips, &after.engine);
+            if !open.is_empty() {
                 drafts.extend(kept_open(&open, loaded.written(), &self.who));
-                engine.asked.extend(open);
+                after.engine.asked.extend(open);
+                after = Assessed::of(start(&before, changed), after.engine);
             }
             match self.store.append_many(&self.id, drafts) {
                 Ok(entries) => {
                     let last = entries.last().map_or(loaded.last_sequence, |e| e.sequence);
                     let expected = loaded.last_sequence + entries.len() as u64;
                     loaded.last_sequence = last;
-                    loaded.assessed = Arc::new(Assessed::of(start(&before, &entries), engine));
+                    loaded.assessed = Arc::new(after);
                     // Shown before it is answered: who asks next finds it.
                     self.slot.show(&loaded.assessed);
                     answer_all(decided, &before, &loaded.assessed);
@@ -180,13 +183,14 @@ impl Hand {
     }
 }
 
-fn start(before: &Assessed, entries: &[store::Entry]) -> Start {
+fn start(before: &Assessed, changed: String) -> Start {
     Start {
         id: before.id.clone(),
         text: before.text.clone(),
+        proposed: Arc::clone(&before.proposed),
         version: before.version,
         unplaced: before.unplaced,
-        changed: entries.last().map_or_else(|| before.changed.clone(), |e| e.when.clone()),
+        changed,
         power: before.power.clone(),
         curve: before.curve,
     }

@@ -468,18 +468,15 @@ fn question(engine: &Engine, feature: &Feature, slip: &Slip, own: &Unit, typed: 
     let unit = if is_unit { own } else { typed };
     let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, unit);
     let number = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));
-    let likely = number
-        .map(|number| if unit.symbol == own.symbol { number } else { format!("{number} {}", unit.symbol) });
     let words = match slip.slip {
         SlipKind::Inches | SlipKind::Millimetres if own.symbol != typed.symbol => "the unit".to_owned(),
         _ => slip.slip.words(),
     };
-    let text = match &likely {
-        Some(likely) if unit.symbol == own.symbol => {
-            format!("Perhaps {words}: did you mean {likely} {}?", own.symbol)
-        }
-        Some(likely) => format!("Perhaps {words}: did you mean {likely}?"),
+    let text = match &number {
+        Some(number) => format!("Perhaps {words}: did you mean {number} {}?", unit.symbol),
         None => format!("This is {words} among the others. Is it right?"),
     };
+    let likely = number
+        .map(|number| if unit.symbol == own.symbol { number } else { format!("{number} {}", unit.symbol) });
     Judged::Ask { text, likely, differs: false }
 }

@@ -219,11 +219,8 @@ impl Workbench {
         *bench = None;
         if let Some(before) = before {
             let loaded = slot.loaded(&mut bench, &self.store, id)?;
-            let open = questions::left_open_by_document(&before, loaded);
-            if !open.is_empty() {
-                self.store.append_many(id, questions::kept_open(&open, loaded.written(), &self.who))?;
-                *bench = None;
-            }
+            let (open, written) = (questions::left_open_by_document(&before, loaded), loaded.written());
+            self.keep_open(id, &mut bench, &open, written)?;
         }
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }

@@ -87,10 +87,8 @@ impl Workbench {
         let loaded = slot.loaded(&mut bench, &self.store, id)?;
         let (asked, now) = (before.assessment.slips.iter().cloned(), &loaded.assessed);
         let open = questions::left_open(asked, &now.assessment.slips, &now.engine);
-        if !open.is_empty() {
-            self.store.append_many(id, questions::kept_open(&open, loaded.written(), &self.who))?;
-            *bench = None;
-        }
+        let written = loaded.written();
+        self.keep_open(id, &mut bench, &open, written)?;
         Ok(Arc::clone(&slot.loaded(&mut bench, &self.store, id)?.assessed))
     }
 }

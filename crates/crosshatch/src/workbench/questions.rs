@@ -1,8 +1,10 @@
 //! Questions that wait for a person: sizes that look wrong, and readings that were asked about.
 
+use super::Workbench;
 use super::assessed::Assessed;
 use super::clock::now;
 use super::entries;
+use super::error::Result;
 use super::slot::Loaded;
 use engine::Engine;
 use engine::document::{Code, Diagnostic, parse_document};
@@ -81,6 +83,23 @@ pub(super) fn left_open_by_document(before: &Assessed, now_loaded: &Loaded) -> V
     let asked = before.assessment.slips.iter();
     let renumbered = asked.map(|slip| Slip { reading: number(slip.reading), ..slip.clone() });
     left_open(renumbered, &after.assessment.slips, &after.engine)
+}
+
+impl Workbench {
+    /// Logs that these questions stay open; what stands in memory is then read from the store again.
+    pub(super) fn keep_open(
+        &self,
+        id: &str,
+        bench: &mut Option<Loaded>,
+        open: &[Slip],
+        written: u64,
+    ) -> Result<()> {
+        if !open.is_empty() {
+            self.store.append_many(id, kept_open(open, written, &self.who))?;
+            *bench = None;
+        }
+        Ok(())
+    }
 }
 
 /// Entries of the log that keep these questions open. `written` readings stand in the document before those of the log.

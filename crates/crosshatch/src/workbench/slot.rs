@@ -7,7 +7,7 @@ use super::error::{Error, Result};
 use super::power::speaking;
 use super::queue::Queue;
 use engine::Engine;
-use engine::document::parse_document;
+use engine::document::{parse_document, proposed};
 use engine::features::Catalogue;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
@@ -134,7 +134,8 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
     }
     let (power, curve) = speaking(store, id, &document);
     let (id, text, version) = (id.to_owned(), saved.text, saved.info.version);
-    let start = Start { id, text, version, unplaced, changed, power, curve };
+    let proposed = Arc::new(proposed(&text));
+    let start = Start { id, text, proposed, version, unplaced, changed, power, curve };
     let mut engine = Engine::new(document, readings, operations);
     for entry in questions {
         engine.asked.extend(entries::asked_of(&entry, written, &engine.readings)?);

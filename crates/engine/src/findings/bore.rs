@@ -49,10 +49,14 @@ fn path(cylinder: u32, height: &str, direction: &str) -> String {
     format!("block.bore.{cylinder}.{height}.{direction}")
 }
 
+/// All places of a bore, level by level.
+fn places(cylinder: u32) -> impl Iterator<Item = String> {
+    HEIGHTS.iter().flat_map(move |height| ["thrust", "along"].map(|way| path(cylinder, height, way)))
+}
+
 /// Places of a bore that were read before it was cut, where others were read after it.
 pub fn left_from_before(bench: Bench<'_>, cylinder: u32) -> Vec<String> {
-    let all = HEIGHTS.iter().flat_map(|h| ["thrust", "along"].map(|d| path(cylinder, h, d)));
-    let read = all.filter_map(|path| bench.size(&path).map(|size| (path, size.stale)));
+    let read = places(cylinder).filter_map(|path| bench.size(&path).map(|size| (path, size.stale)));
     let (before, after): (Vec<_>, Vec<_>) = read.partition(|(_, stale)| *stale);
     if after.is_empty() { Vec::new() } else { before.into_iter().map(|(path, _)| path).collect() }
 }
@@ -86,8 +90,7 @@ fn short_place(path: &str) -> String {
 
 /// Readings of one bore, level by level; None until all are there, all of them from before its last cut or all from after it.
 fn levels(answer: &mut Answer<'_>, cylinder: u32) -> Option<Vec<[Uncertain; 2]>> {
-    let paths: Vec<String> =
-        HEIGHTS.iter().flat_map(|h| ["thrust", "along"].map(|d| path(cylinder, h, d))).collect();
+    let paths: Vec<String> = places(cylinder).collect();
     let values = answer.read_all(&paths)?;
     // Sizes from before a cut and from after it are those of two bores.
     let left = left_from_before(answer.bench(), cylinder);
@@ -111,11 +114,7 @@ fn largest_reading(levels: &[[Uncertain; 2]]) -> f64 {
 
 /// Mean size of a bore from whatever heights were read, with the paths that were used.
 pub fn mean_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
-    let sizes: Vec<&Uncertain> = HEIGHTS
-        .iter()
-        .flat_map(|h| ["thrust", "along"].map(|d| path(cylinder, h, d)))
-        .filter_map(|p| bench.size(&p).map(|s| &s.value))
-        .collect();
+    let sizes: Vec<&Uncertain> = places(cylinder).filter_map(|p| bench.size(&p).map(|s| &s.value)).collect();
     Uncertain::mean(&sizes)
 }
 
@@ -224,8 +223,8 @@ pub struct HoneOrder {
     pub needed: Option<f64>,
 }
 
-/// The smallest size that takes out the taper and cleans up the largest level and the largest single reading, to the next 5 µm; where that with its tolerance would reach past the
-/// greatest allowed bore, as large as the limits allow. Common practice, no source.
+/// The smallest size that takes out the taper and cleans up the largest level and the largest single reading, to the next 5 µm; where
+/// that with its tolerance would reach past the greatest allowed bore, as large as the limits allow. Common practice, no source.
 pub fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> HoneOrder {
     const STEP: f64 = 5e-6;
     let least = (largest_level + CLEAN_UP).max(largest_reading + ABOVE_THE_LARGEST);

@@ -3,8 +3,7 @@
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::findings::ActionKind;
-use crate::quantity::{Dimension, Phrase, UnitSystem, counted, display_unit, format_fixed};
-use mechanics::math::powi;
+use crate::quantity::{Dimension, Phrase, UnitSystem, counted, decimals_for, display_unit, format_fixed};
 use serde::Serialize;
 
 /// One line of the order list.
@@ -71,23 +70,18 @@ impl Cut {
     /// "± 0.02 mm (common practice, no source)"; none where the job has no size to keep.
     pub fn tolerance_words(&self, units: UnitSystem) -> Option<String> {
         let unit = display_unit(self.dimension, units);
-        let shown = tolerance_figure(self.tolerance? / unit.factor);
-        Some(format!("\u{b1} {shown} {} ({})", unit.symbol, self.tolerance_from))
+        let shown = self.tolerance? / unit.factor;
+        let figure = format_fixed(shown, decimals_for(shown));
+        // A rounded figure keeps no noughts behind it.
+        let figure =
+            if figure.contains('.') { figure.trim_end_matches('0').trim_end_matches('.') } else { &figure };
+        Some(format!("\u{b1} {figure} {} ({})", unit.symbol, self.tolerance_from))
     }
 
     /// Is it needed in any case? Not where it waits for a condition, or is not to be made yet.
     pub const fn is_sure(&self) -> bool {
         self.only_if.is_none() && self.held_by.is_empty()
     }
-}
-
-/// A tolerance to its first figure, to the second where the first is a one: 0.00008, 0.013.
-fn tolerance_figure(shown: f64) -> String {
-    let size = shown.abs();
-    let first = (0..9_i32).find(|d| size * powi(10.0, *d) >= 0.95).unwrap_or(9);
-    let decimals = first + i32::from(size * powi(10.0, first) < 1.95);
-    let text = format_fixed(shown, usize::try_from(decimals).unwrap_or(0));
-    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// Work at the bench that is neither a cut nor something to buy: take apart and clean, swap, read again, leave alone.

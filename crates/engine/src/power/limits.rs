@@ -9,7 +9,7 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::engine::Engine;
 use crate::findings::{Action, ActionKind, Finding, Verdict, boosted};
-use crate::quantity::Phrase;
+use crate::quantity::{Phrase, counted};
 
 /// Boost that is short where no more air comes in: a smaller turbine would speed up a compressor that has nothing to press.
 const NO_MORE_AIR: &str = "Ask for no more boost there than the air through restrictor or throttle gives, or accept it: no more comes in, whatever the turbine";
@@ -185,12 +185,8 @@ fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
         format!("from {} to {}", rev(first), rev(last))
     };
     finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
-    let of = run.settled().count();
-    finding.working.rule = Phrase::words(format!(
-        "{} of {}",
-        met.len(),
-        if of == 1 { "1 settled speed".to_owned() } else { format!("{of} settled speeds") }
-    ));
+    let of = counted(run.settled().count(), "settled speed", "settled speeds");
+    finding.working.rule = Phrase::words(format!("{} of {of}", met.len()));
     let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
     if let Some(caution) = caution {
         action = action.caution(caution);

@@ -39,7 +39,7 @@ pub use notes::{Note, Notes};
 pub use request::{CorrectionMode, Request, TimingMode};
 pub use result::{
     ClosurePoint, CylinderPoint, DuctTrace, Failure, Flag, MapLine, MapLines, PowerPoint, PowerRun,
-    PowerTrace, RotorPoint, ValveFlow,
+    PowerTrace, RotorPoint, ValveFlow, pressure_decimals,
 };
 pub use run::{GoOn, PowerError, run, run_noted};
 pub use specification::{

@@ -8,7 +8,6 @@ mod state;
 pub use amounts::usual_most;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
-
 pub use state::{active_readings, is_stale, moves, opens_again, operations_after, operations_since};
 
 use std::ops::RangeInclusive;

@@ -114,17 +114,21 @@ impl Rotor {
         self.speed
     }
 
+    /// Speed over the corrected speed for air at a temperature, K.
+    fn per_corrected(&self, inlet_temperature: f64) -> f64 {
+        (inlet_temperature / self.compressor.reference().temperature).sqrt()
+    }
+
     /// Sets the speed, rad/s, up to the end of the map; the compressor's line of it is for air at a temperature, K.
     pub fn set_speed(&mut self, speed: f64, inlet_temperature: f64) {
-        let per_corrected = (inlet_temperature / self.compressor.reference().temperature).sqrt();
+        let per_corrected = self.per_corrected(inlet_temperature);
         self.speed = speed.min(self.compressor.end_of_map() * per_corrected);
         self.compressor.set_speed(self.speed / per_corrected, &mut self.line);
     }
 
     /// It turns as fast as the map is read: what it asks for beyond is not known.
     pub fn at_end_of_map(&self, inlet_temperature: f64) -> bool {
-        let per_corrected = (inlet_temperature / self.compressor.reference().temperature).sqrt();
-        self.speed / per_corrected >= (1.0 - 1e-9) * self.compressor.end_of_map()
+        self.speed / self.per_corrected(inlet_temperature) >= (1.0 - 1e-9) * self.compressor.end_of_map()
     }
 
     /// Flow through compressor, turbine and wastegate over a step.

@@ -9,7 +9,7 @@ mod values;
 use crate::frame::{Current, Page, View, framed};
 use crate::words::{reader_words, sentence, spaced};
 pub use edits::{BareNumbers, PartEdit, part_edits};
-use engine::document::{Field, proposed};
+use engine::document::Field;
 use engine::quantity::UnitSystem;
 use filled::{document_values, filled, sections};
 use form::Form;
@@ -48,7 +48,6 @@ fn told(title: &str, field: &Field) -> String {
 /// All sections of the document, each with how much of it is given and what is not.
 pub fn parts_index(view: &View) -> String {
     let values = document_values(&view.engine.document);
-    let proposed = proposed(view.text);
     let body = html! {
         div.page {
             h1 { "Specification: sizes and limits" }
@@ -58,7 +57,7 @@ pub fn parts_index(view: &View) -> String {
                 tbody {
                     @for (key, field) in sections() {
                         @let title = title(key, field);
-                        @let filled = filled(key, &field.shape, &values, &proposed);
+                        @let filled = filled(key, &field.shape, &values, view.proposed);
                         tr {
                             th scope="row" {
                                 a href=(view.at(&format!("parts/{key}"))) { (title) }
@@ -139,14 +138,13 @@ pub fn parts_form(
     };
     let shop = &view.engine.document.shop;
     let bare = BareNumbers { section, units: view.units(), shop, stands };
-    let proposed = proposed(view.text);
     let form = Form {
         values,
         errors,
         asked: &asked.fields,
         bare,
         stand_ins: &stand_ins,
-        proposed: &proposed,
+        proposed: view.proposed,
         focused: Cell::new(false),
     };
     let known = sections();

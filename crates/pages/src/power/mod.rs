@@ -230,7 +230,7 @@ fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
         &Page {
             title,
             current: Current::Power,
-            sheet: "12 Power".to_owned(),
+            sheet: "no. 12, Power".to_owned(),
             state: power.view.state(),
             scripts: &["plot.js", "power.js"],
             body,
@@ -322,21 +322,13 @@ fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) ->
     }
 }
 
-/// What the parts of a computation are called, so many of them.
-fn parts_word(what: &str, n: usize) -> &'static str {
-    match (what, n) {
-        ("torque curve", 1) => "speed",
-        ("torque curve", _) => "speeds",
-        ("sweep of the cams", 1) => "pair of lobe centres",
-        ("sweep of the cams", _) => "pairs of lobe centres",
-        (_, 1) => "run",
-        _ => "runs",
-    }
-}
-
-/// "5 of the parts": "16 speeds", "1 run".
+/// So many parts of a computation: "16 speeds", "1 run".
 fn parts(what: &str, n: usize) -> String {
-    format!("{n} {}", parts_word(what, n))
+    match what {
+        "torque curve" => count(n, "speed", "speeds"),
+        "sweep of the cams" => count(n, "pair of lobe centres", "pairs of lobe centres"),
+        _ => count(n, "run", "runs"),
+    }
 }
 
 /// The job as it stands; the script asks for it again while it runs.
@@ -369,8 +361,8 @@ pub fn progress(power: &PowerView) -> Markup {
 fn unfinished(power: &PowerView, line: &UnfinishedLine) -> Markup {
     html! {
         div.ask {
-            p { b.word { (sentence(&line.what)) } ", " (line.asked) ", begun " (when(&line.when)) ": stopped at " (line.done)
-                @if let Some(of) = line.of { " of " (parts(&line.what, of)) } @else { " " (parts_word(&line.what, line.done)) }
+            p { b.word { (sentence(&line.what)) } ", " (line.asked) ", begun " (when(&line.when)) ": stopped at "
+                @if let Some(of) = line.of { (line.done) " of " (parts(&line.what, of)) } @else { (parts(&line.what, line.done)) }
                 ". What is done is kept"
                 @if line.so_far.is_some() { ", and stands under " a href=(power.at("choices")) { "Choices and cam timing" } }
                 "." }

@@ -2,7 +2,7 @@
 
 use super::PowerView;
 use crate::words::{path_query, sentence, spaced};
-use engine::power::{Change, SpecInput};
+use engine::power::{Change, SpecInput, pressure_decimals};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
 
 /// Crank speed in rev/min from rad/s, as it is written.
@@ -105,28 +105,19 @@ impl Shown {
         with_unit(&number, self.symbol(dimension))
     }
 
-    /// Places of a computed gas pressure: a curve is worth 5 to 8 % where it is not calibrated, so that 0.01 bar and 0.1 psi are the
-    /// second figure of its uncertainty, the last that is worth showing (GUM 7.2.6).
-    const fn pressure_decimals(self) -> usize {
-        match self.units {
-            UnitSystem::Metric => 2,
-            UnitSystem::Inch => 1,
-        }
-    }
-
     /// A computed gas pressure, the number alone.
     pub fn pressure_number(self, si: f64) -> String {
-        minus(&format_fixed(self.number(si, Dimension::Pressure), self.pressure_decimals()))
+        minus(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units)))
     }
 
     /// A computed gas pressure with its unit.
     pub fn pressure(self, si: f64) -> String {
-        self.value(si, Dimension::Pressure, self.pressure_decimals())
+        self.value(si, Dimension::Pressure, pressure_decimals(self.units))
     }
 
     /// A computed mean effective pressure, the number alone: ten times a gas pressure, one place less.
     pub fn mean_pressure_number(self, si: f64) -> String {
-        minus(&format_fixed(self.number(si, Dimension::Pressure), self.pressure_decimals() - 1))
+        minus(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units) - 1))
     }
 
     /// With as many figures as a person reads, about four.

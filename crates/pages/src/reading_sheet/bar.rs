@@ -6,7 +6,7 @@ use crate::frame::{View, after_words};
 use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind};
 use engine::features::{Sheet, Table};
-use engine::quantity::{Dimension, Unit, display_unit, find_unit, find_unit_of_any, phrase_list};
+use engine::quantity::{Dimension, Unit, UnitSystem, display_unit, find_unit, find_unit_of_any, phrase_list};
 use engine::readings::{self, Operation, PART_TEMPERATURES, Reading};
 use maud::{Markup, html};
 
@@ -58,9 +58,9 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
                 "with " select name="instrument" data-setting="instrument" {
                     option value="" selected[chosen.is_empty()] { "no gauge named" }
                     @let (read, not): (Vec<&Choice>, Vec<&Choice>) = instruments.iter().partition(|i| i.reads);
-                    @for i in read { (option(i, &chosen)) }
+                    @for i in read { (option(i, &chosen, view.units())) }
                     @if !not.is_empty() {
-                        optgroup label="not for this table" { @for i in not { (option(i, &chosen)) } }
+                        optgroup label="not for this table" { @for i in not { (option(i, &chosen, view.units())) } }
                     }
                 }
                 kbd.no-print aria-hidden="true" { "G" }
@@ -81,11 +81,16 @@ pub(super) fn bar(view: &View, table: &Table, unit_of_all: Option<&str>) -> Mark
     }
 }
 
-fn option(choice: &Choice, chosen: &str) -> Markup {
+fn option(choice: &Choice, chosen: &str, units: UnitSystem) -> Markup {
     let dimension = choice.unit.map(|unit| unit.dimension.word());
+    // Named only where it is another than the pages show, however that is written.
+    let differs = |own: &&Unit| {
+        let shown = display_unit(own.dimension, units);
+        (own.factor, own.offset) != (shown.factor, shown.offset)
+    };
     html! {
         option value=(choice.name) selected[choice.name == chosen] data-unit=[choice.unit.map(|unit| unit.symbol)] data-dimension=[dimension] {
-            (choice.words) @if let Some(unit) = choice.unit.filter(|_| choice.differs) { ", in " (unit.symbol) } (choice.place)
+            (choice.words) @if let Some(unit) = choice.unit.filter(differs) { ", in " (unit.symbol) } (choice.place)
         }
     }
 }
@@ -127,8 +132,6 @@ struct Choice<'a> {
     words: String,
     /// The unit of a bare number that it types, where that is stated.
     unit: Option<&'static Unit>,
-    /// That unit is another than the pages show.
-    differs: bool,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
     /// Can it settle anything here?
@@ -140,10 +143,6 @@ struct Choice<'a> {
 }
 
 fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
-    let of_page = |own: &Unit| {
-        let shown = display_unit(own.dimension, view.units());
-        (shown.factor, shown.offset)
-    };
     let mut list: Vec<Choice> = view
         .engine
         .document
@@ -153,7 +152,6 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             name,
             words: instrument_words(name, i),
             unit: own_unit(i),
-            differs: own_unit(i).is_some_and(|own| (own.factor, own.offset) != of_page(own)),
             usual: i.kind == table.gauge,
             reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
             place: place(view, table, i.kind),

@@ -92,7 +92,7 @@ fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
         &Page {
             title: sheet.title(),
             current: Current::Reading(sheet),
-            sheet: format!("{number} {}", sheet.title()),
+            sheet: format!("no. {number}, {}", sheet.title()),
             state,
             scripts: &["queue.js", "sheet.js", "plot.js"],
             body,

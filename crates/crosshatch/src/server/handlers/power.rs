@@ -72,12 +72,8 @@ impl Moment {
 
     fn of(app: &App, id: &str) -> Result<Self, Fault> {
         let (assessed, specification) = app.bench.specification(id)?;
-        let kept = app
-            .bench
-            .power_results(id)?
-            .iter()
-            .map(|info| line(info, assessed.engine.document.readings.len() as u64))
-            .collect();
+        let written = assessed.engine.document.readings.len() as u64;
+        let kept = app.bench.power_results(id)?.iter().map(|info| line(info, written)).collect();
         let unfinished = app
             .bench
             .unfinished_power(id)?

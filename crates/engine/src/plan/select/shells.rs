@@ -60,15 +60,11 @@ fn fitted_grades(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<[Str
 /// Bearings by their numbers.
 type Numbered = Vec<(u32, Bearing)>;
 
-/// Can any pair of grades bring this bearing inside its range?
-fn is_served(bearing: &Bearing, grades: &[Grade]) -> bool {
+/// Does the pair that was found for this bearing bring it inside its range? Every grade can be ordered, so where it does not, none does.
+fn is_served(bearing: &Bearing, found: &ShellChoice) -> bool {
     // A tenth of the micrometre in which walls are sold.
     const HAIR: f64 = 1e-7;
-    let inside = |walls: f64| {
-        let clearance = bearing.housing - walls - bearing.journal;
-        (bearing.window.min - HAIR..=bearing.window.max + HAIR).contains(&clearance)
-    };
-    grades.iter().any(|a| grades.iter().any(|b| inside(a.wall + b.wall)))
+    (bearing.window.min - HAIR..=bearing.window.max + HAIR).contains(&found.clearance)
 }
 
 /// What is said of the bearings that no grade on the list serves.
@@ -134,8 +130,10 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         format!("{word} {}", numbers[w])
     });
     // A pair that misses its range is neither placed nor ordered: the others are chosen without it.
-    let (served, unserved): (Numbered, Numbered) =
-        numbers.into_iter().zip(bearings).partition(|(_, bearing)| is_served(bearing, &grades));
+    let (mut served, mut unserved) = (Numbered::new(), Numbered::new());
+    for (numbered, found) in numbers.into_iter().zip(bearings).zip(&solution.choice.shells) {
+        if is_served(&numbered.1, found) { served.push(numbered) } else { unserved.push(numbered) }
+    }
     let (numbers, bearings): (Vec<u32>, Vec<Bearing>) = served.into_iter().unzip();
     let solution = match unserved.is_empty() {
         true => Some(solution),

@@ -106,14 +106,11 @@ pub(super) fn octane(b: &mut Builder<'_>, fuel: &Fuel) -> f64 {
     }
     let octane = octane_index(research, motor, weight);
     if !FITTED_OCTANE.contains(&octane) {
-        let words = format!(
+        b.left_out.push(format!(
             "knock at {octane:.0} octane: the ignition delay was fitted to {:.0} to {:.0} and is carried on from there",
             FITTED_OCTANE.start(),
             FITTED_OCTANE.end()
-        );
-        if !b.left_out.contains(&words) {
-            b.left_out.push(words);
-        }
+        ));
     }
     octane
 }
@@ -324,15 +321,12 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
     }
     let one = if read > 0 { Some(sum / f64::from(read)) } else { stated.injector_flow.map(|f| f.0) };
     let injectors = one.zip(stated.injectors).map(|(flow, count)| flow * f64::from(count));
-    if injectors.is_none() {
-        b.left_out.push("share of the cycle that the injectors are open: fuel.injectors and fuel.injector_flow are not stated".to_owned());
-    }
-    if injectors.is_some() {
-        b.left_out.push(
-            "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2,000 rev/min"
-                .to_owned(),
-        );
-    }
+    b.left_out.push(if injectors.is_none() {
+        "share of the cycle that the injectors are open: fuel.injectors and fuel.injector_flow are not stated".to_owned()
+    } else {
+        "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2,000 rev/min"
+            .to_owned()
+    });
     if stated.pump_flow.is_none() {
         b.left_out.push("fuel pump: fuel.pump_flow is not stated".to_owned());
     }

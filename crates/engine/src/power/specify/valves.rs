@@ -97,7 +97,6 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
     let key = |k: &str| format!("valves.{word}.{k}");
     let label = |k: &str| format!("{word} valve, {k}");
     let lash = lash(b, cylinder, side);
-    let own_side = side;
     let centre = b.stated(Group::Valves, &label("lobe centre"), &key("lobe_centre"), valve.lobe_centre);
     let check = b.stated(
         Group::Valves,
@@ -116,13 +115,16 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
             InputOrigin::Document,
         );
     }
-    let side = match side {
-        Side::Intake => gx::Side::Intake,
-        Side::Exhaust => gx::Side::Exhaust,
+    let placed = |centre: f64| {
+        let side = match side {
+            Side::Intake => gx::Side::Intake,
+            Side::Exhaust => gx::Side::Exhaust,
+        };
+        Placement { side, lobe_centre: centre, advance: 0.0 }
     };
     let made = if valve.table_angle.is_empty() {
         let duration = b.stated(Group::Valves, &label("duration"), &key("duration"), valve.duration);
-        let ground_for = lash_of_lobe(b, own_side, lash);
+        let ground_for = lash_of_lobe(b, side, lash);
         // With a rocker the lobe is described; without one the lift of the valve, to which the lash is added.
         let peak = match (rocker, document.cams.lobe_lift) {
             (Some(_), Some(lobe)) => b.stated(Group::Valves, "lobe lift", "cams.lobe_lift", Some(lobe)),
@@ -155,11 +157,7 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
             ramp_height: ramp.max(0.0),
             ramp_length: ramp_angle,
         };
-        Lift::from_lobe(
-            &lobe,
-            Follower { rocker_ratio: ratio, lash },
-            Placement { side, lobe_centre: centre, advance: 0.0 },
-        )
+        Lift::from_lobe(&lobe, Follower { rocker_ratio: ratio, lash }, placed(centre))
     } else {
         let points: Vec<(f64, f64)> =
             valve.table_angle.iter().zip(&valve.table_lift).map(|(a, l)| (a.0, l.0)).collect();
@@ -177,7 +175,7 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
         }
         let (lash, centre, check) = (lash?, centre?, check?);
         let follower = Follower { rocker_ratio: rocker.unwrap_or(1.0), lash };
-        Lift::from_table(&points, check, follower, Placement { side, lobe_centre: centre, advance: 0.0 })
+        Lift::from_table(&points, check, follower, placed(centre))
     };
     match made {
         Ok(lift) => Some(lift),

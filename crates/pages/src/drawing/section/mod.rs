@@ -20,6 +20,7 @@ use super::sizes::Sizes;
 use super::svg::Svg;
 use engine::document::{Arrangement, Document};
 use engine::features::Sheet;
+use engine::quantity::counted;
 use frame::{Frame, Pencil};
 use head::HeadPlan;
 
@@ -167,8 +168,7 @@ fn in_words(scene: &Scene, options: &SectionOptions) -> String {
     };
     let cylinders = match scene.document.layout.cylinders {
         None | Some(0) => "an unknown number of cylinders".to_owned(),
-        Some(1) => "1 cylinder".to_owned(),
-        Some(n) => format!("{n} cylinders"),
+        Some(n) => counted(n as usize, "cylinder", "cylinders"),
     };
     let name = if scene.document.engine.name.is_empty() { "Engine" } else { &scene.document.engine.name };
     format!(
