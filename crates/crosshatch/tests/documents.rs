@@ -282,3 +282,34 @@ fn a_bad_file_of_readings_is_refused_whole() {
     }
     assert_eq!(program.get(&format!("{FOUR}/readings.csv")).body, before);
 }
+
+/// A form sends all its fields back, also those that nobody has touched.
+#[test]
+fn keeping_one_field_leaves_what_is_only_proposed_proposed() {
+    let program = Program::start();
+    let new = [("name", "Vee"), ("arrangement", "vee"), ("cylinders", "8"), ("units", "metric")];
+    assert_eq!(program.post_form("/new", &new).status, 303);
+    let proposed = |program: &Program| engine::document::proposed(&text(program, "/engine/vee"));
+    let all = proposed(&program);
+    let (order, throws) = ("layout.firing_order".to_owned(), "layout.throws".to_owned());
+    assert!(all.contains(&order) && all.contains(&throws) && all.len() > 3, "{all:?}");
+    let keep = |based_on: &str, changed: &[(&str, &str)]| {
+        let mut fields = pages::part_values(&text(&program, "/engine/vee"), "layout");
+        fields.extend(changed.iter().map(|(name, text)| ((*name).to_owned(), (*text).to_owned())));
+        fields.insert("based_on".to_owned(), based_on.to_owned());
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+        program.post_form("/engine/vee/parts/layout", &fields)
+    };
+    assert_eq!(keep("1", &[("stroke", "80 mm")]).status, 303);
+    assert!(text(&program, "/engine/vee").contains("stroke = \"80 mm\""));
+    assert_eq!(proposed(&program), all, "the stroke alone was said");
+    // Said with its box, and said by another value.
+    assert_eq!(keep("2", &[("_given.throws", "yes"), ("bank_angle", "75 deg")]).status, 303);
+    let left = proposed(&program);
+    assert!(!left.contains(&throws) && !left.contains("layout.bank_angle"), "{left:?}");
+    assert!(left.contains(&order) && left.len() == all.len() - 2, "{left:?}");
+    // A box outlives a question: nothing was kept, and it stands ticked.
+    let asked = keep("3", &[("_given.firing_order", "yes"), ("bore", "3.5 m")]);
+    assert_eq!(asked.status, 422, "{}", asked.body);
+    assert!(asked.body.contains("data-of=\"firing_order\" checked"));
+}

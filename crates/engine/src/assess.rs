@@ -52,7 +52,7 @@ pub fn assess(engine: &Engine) -> Assessment {
     ask_again(&mut findings, &slips, engine);
     // Stable: within a verdict the order of the job stays.
     findings.sort_by_key(|f| f.verdict.rank());
-    let sheets = Sheet::ALL.map(|sheet| note(engine, sheet, &findings, &sizes)).to_vec();
+    let sheets = Sheet::ALL.map(|sheet| note(engine, sheet, &findings, &sizes, &slips)).to_vec();
     Assessment { findings, slips, sheets, sizes }
 }
 
@@ -76,7 +76,7 @@ fn ask_again(findings: &mut [Finding], slips: &[Slip], engine: &Engine) {
 }
 
 /// How a sheet stands, in words; each number with what it counts.
-fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> SheetNote {
+fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes, slips: &[Slip]) -> SheetNote {
     let of_sheet = |f: &&Finding| f.sheet == sheet;
     let count = |verdict| findings.iter().filter(of_sheet).filter(|f| f.verdict == verdict).count();
     let places: Vec<usize> =
@@ -86,10 +86,15 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
     let stale = findings.iter().filter(of_sheet).filter(|f| f.stale).count();
     let stops = findings.iter().filter(of_sheet).filter(|f| f.is_cause()).count();
     let uncertain = count(Verdict::Uncertain);
+    let asked_here = |slip: &&Slip| {
+        let place = engine.catalogue.feature(&slip.feature);
+        !slip.confirmed && place.is_some_and(|f| engine.catalogue.tables[f.table].sheet == sheet)
+    };
+    let asked = slips.iter().filter(asked_here).count();
     let findings_of = |n: usize| counted(n, "finding", "findings");
     // Bad only because something on another sheet is: a row is bad, so the sheet is not good.
     let bad = count(Verdict::Bad);
-    let words = match (stops, bad, uncertain, stale, read) {
+    let mut words = match (stops, bad, uncertain, stale, read) {
         // What follows from a cut elsewhere is stale, but here nothing was read.
         (0, 0, 0, _, 0) => "nothing read".to_owned(),
         (1, ..) => "1 stops the build".to_owned(),
@@ -97,10 +102,17 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes) -> S
         // Nothing that stands here counts any more: more than any one verdict.
         (0, .., 1..) if cut_since == read => "all stale: read again".to_owned(),
         (0, 1.., ..) => format!("{} bad", findings_of(bad)),
+        // The question is why it is uncertain: it stands alone.
+        (0, 0, ..) if asked > 0 => String::new(),
         (0, 0, 1.., ..) => format!("{} uncertain", findings_of(uncertain)),
         (0, 0, 0, 1.., _) => format!("{} stale", findings_of(stale)),
         _ if read < places.len() => format!("{read} of {} read", places.len()),
         _ => "good".to_owned(),
     };
-    SheetNote { sheet, read, places: places.len(), stops, uncertain, stale, words }
+    // What is asked is never covered by how the sheet stands otherwise.
+    if asked > 0 {
+        let question = format!("{} open", counted(asked, "question", "questions"));
+        words = if words.is_empty() { question } else { format!("{words}, {question}") };
+    }
+    SheetNote { sheet, read, places: places.len(), stops, uncertain, stale, asked, words }
 }

@@ -30,6 +30,8 @@
     if (!n) return;
     event.preventDefault();
     light(n);
+    // What stands under a common cause may be folded.
+    item(n)?.closest("details")?.setAttribute("open", "");
     item(n)?.scrollIntoView({ block: "center" });
     item(n)?.querySelector("h3 a")?.focus({ preventScroll: true });
   });

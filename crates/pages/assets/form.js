@@ -15,6 +15,11 @@
     const height = parseFloat(getComputedStyle(text).lineHeight) || 22;
     text.scrollTop = Math.max(0, line * height - text.clientHeight / 3);
   });
+  // What is typed into a field that is only proposed is said, even where it is the same again.
+  document.addEventListener("input", (event) => {
+    const box = event.target.id && document.querySelector(`input[data-of="${CSS.escape(event.target.id)}"]`);
+    if (box) box.checked = true;
+  });
   // A chosen file becomes the text that is sent.
   for (const input of document.querySelectorAll('input[type="file"][data-into]')) {
     input.addEventListener("change", async () => {

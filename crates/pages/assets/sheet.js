@@ -24,6 +24,8 @@
   const done = () => {
     const left = fields().filter((f) => !entered(f));
     if (fields().length === 0 || left.some((f) => !optional(f))) return "";
+    const asked = root.querySelectorAll(".meaning .ask[data-feature]").length + unanswered().length;
+    if (asked > 0) return `${asked === 1 ? "1 question is" : `${asked} questions are`} open before this sheet is done`;
     if (left.length === 0) return "This sheet is done: every place is read";
     return `This sheet is done: what it needs is read, ${left.length === 1 ? "1 optional place is" : `${left.length} optional places are`} empty`;
   };

@@ -2,9 +2,9 @@
 
 use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{caution, count, first_action, prose, sentence, spaced, verdict_line};
+use crate::words::{caution, count, first_action, full_stop, prose, sentence, spaced, verdict_line};
 use engine::features::Sheet;
-use engine::findings::{Finding, Standing, Tally, Verdict, Whole};
+use engine::findings::{CommonCause, Finding, Standing, Tally, Verdict, Whole, common_cause};
 use engine::power::is_power;
 use engine::quantity::format_fixed;
 use engine::readings::{Slip, SlipKind};
@@ -58,8 +58,8 @@ fn angle_form(view: &View, angle: f64) -> Markup {
 struct Groups<'a> {
     /// Bad: they stop the build.
     stops: Vec<&'a Finding>,
-    /// The readings cannot tell.
-    uncertain: Vec<&'a Finding>,
+    /// The readings cannot tell; what has one cause in common stands together.
+    uncertain: Vec<Together<'a>>,
     /// Inside, but the uncertainty reaches the limit.
     marginal: Vec<&'a Finding>,
     /// Was good, but an operation has moved what was read.
@@ -77,7 +77,7 @@ impl<'a> Groups<'a> {
         };
         Self {
             stops: pick(Standing::Stops),
-            uncertain: pick(Standing::Uncertain),
+            uncertain: together(view, pick(Standing::Uncertain)),
             marginal: pick(Standing::Marginal),
             stale: pick(Standing::Stale),
             unknown: pick(Standing::Unknown),
@@ -85,14 +85,42 @@ impl<'a> Groups<'a> {
         }
     }
 
-    fn numbered(&self) -> impl Iterator<Item = &'a Finding> {
-        self.stops.iter().chain(&self.uncertain).chain(&self.marginal).copied()
-    }
-
     fn balloons(&self) -> Vec<Balloon<'a>> {
-        let numbered = self.numbered().enumerate().map(|(i, finding)| Balloon { number: i + 1, finding });
-        numbered.filter(|balloon| has_place(balloon.finding)).collect()
+        let alone = |finding: &&'a Finding| (*finding, has_place(finding));
+        let uncertain = self.uncertain.iter().flat_map(|together| {
+            // Many of one cause would cover the drawing: they are in the list.
+            together.findings.iter().map(|f| (*f, has_place(f) && together.cause.is_none()))
+        });
+        let all = self.stops.iter().map(alone).chain(uncertain).chain(self.marginal.iter().map(alone));
+        let numbered = all.enumerate().filter(|(_, (_, drawn))| *drawn);
+        numbered.map(|(i, (finding, _))| Balloon { number: i + 1, finding }).collect()
     }
+}
+
+/// Findings under one cause, or one by itself.
+struct Together<'a> {
+    /// What they have in common; none where a finding stands by itself.
+    cause: Option<CommonCause>,
+    findings: Vec<&'a Finding>,
+}
+
+/// So many stand under one cause: two are as quickly read as a line that folds them.
+const FOLDED_FROM: usize = 3;
+
+/// Puts findings with one cause together, at the place of the first of them.
+fn together<'a>(view: &View<'a>, findings: Vec<&'a Finding>) -> Vec<Together<'a>> {
+    let causes: Vec<Option<CommonCause>> =
+        findings.iter().map(|f| common_cause(view.engine, view.assessment, f)).collect();
+    let mut list: Vec<Together> = Vec::new();
+    for (finding, cause) in findings.into_iter().zip(&causes) {
+        let is_shared = causes.iter().filter(|other| *other == cause).count() >= FOLDED_FROM;
+        let cause = cause.clone().filter(|_| is_shared);
+        match list.iter_mut().find(|together| cause.is_some() && together.cause == cause) {
+            Some(known) => known.findings.push(finding),
+            None => list.push(Together { cause, findings: vec![finding] }),
+        }
+    }
+    list
 }
 
 /// Has the finding a place on the drawing? What the whole engine does has none.
@@ -103,15 +131,15 @@ fn has_place(finding: &Finding) -> bool {
 fn list(view: &View, groups: &Groups) -> Markup {
     let tally = view.assessment.tally();
     let first_uncertain = groups.stops.len() + 1;
-    let first_marginal = first_uncertain + groups.uncertain.len();
+    let first_marginal = first_uncertain + groups.uncertain.iter().map(|t| t.findings.len()).sum::<usize>();
     html! {
         h1 { (headline(&tally)) }
         @if tally.all() > 0 { p.sum { (tally.in_full()) } }
         @if view.engine.readings.is_empty() { (first_steps(view)) }
         (doubtful_sizes(view))
         (slips(view))
-        ol { @for (i, finding) in groups.stops.iter().enumerate() { (item(view, finding, i + 1)) } }
-        (group(view, "Uncertain: the readings cannot tell", &groups.uncertain, first_uncertain))
+        ol { @for (i, finding) in groups.stops.iter().enumerate() { (item(view, finding, i + 1, has_place(finding))) } }
+        (uncertain(view, &groups.uncertain, first_uncertain))
         (group(view, "Marginal: inside, the uncertainty reaches the limit", &groups.marginal, first_marginal))
         (measure_next(view))
         (counted(view, "Stale: cut or changed since", &groups.stale))
@@ -143,18 +171,51 @@ fn group(view: &View, title: &str, findings: &[&Finding], first: usize) -> Marku
     html! {
         @if !findings.is_empty() {
             h2 { (title) " " span.count { (findings.len()) } }
-            ol start=(first) { @for (i, finding) in findings.iter().enumerate() { (item(view, finding, first + i)) } }
+            ol start=(first) { @for (i, finding) in findings.iter().enumerate() { (item(view, finding, first + i, has_place(finding))) } }
         }
     }
 }
 
-/// One finding: what, gauge figure, verdict word, value, what to do, why.
-fn item(view: &View, finding: &Finding, number: usize) -> Markup {
+/// What the readings cannot tell: a cause that several have in common is said once, and opens to the single ones.
+fn uncertain(view: &View, list: &[Together], first: usize) -> Markup {
+    let numbers = list.iter().scan(first, |next, together| {
+        let number = *next;
+        *next += together.findings.len();
+        Some(number)
+    });
+    html! {
+        @if !list.is_empty() {
+            h2 { "Uncertain: the readings cannot tell " span.count { (list.iter().map(|t| t.findings.len()).sum::<usize>()) } }
+            ol start=(first) { @for (number, together) in numbers.zip(list) { (under_one_cause(view, together, number)) } }
+        }
+    }
+}
+
+fn under_one_cause(view: &View, together: &Together, number: usize) -> Markup {
+    let drawn = |finding| together.cause.is_none() && has_place(finding);
+    let single = html! { @for (i, finding) in together.findings.iter().enumerate() { (item(view, finding, number + i, drawn(finding))) } };
+    let Some(cause) = &together.cause else { return single };
+    let count = together.findings.len();
+    html! {
+        li.one-cause value=(number) {
+            details {
+                summary {
+                    span { b.word { (count) " uncertain" } ": " (cause.words(view.engine)) " " span.quiet { "(" (number) " to " (number + count - 1) ")" } }
+                }
+                ol start=(number) { (single) }
+            }
+            p.do { (full_stop(&cause.to_do(view.engine))) }
+        }
+    }
+}
+
+/// One finding: what, gauge figure, verdict word, value, what to do, why. `drawn` has a balloon on the drawing.
+fn item(view: &View, finding: &Finding, number: usize, drawn: bool) -> Markup {
     let units = view.units();
     let at = view.finding_at(&finding.id);
     html! {
-        li.finding.bad[finding.stops()] id=(format!("finding-{number}")) data-number=(number) {
-            @if has_place(finding) {
+        li.finding.bad[finding.stops()] value=(number) id=(format!("finding-{number}")) data-number=(number) {
+            @if drawn {
                 a.balloon href=(format!("#balloon-{number}")) aria-label=(format!("{number}: show on the drawing")) { (number) }
             } @else {
                 span.balloon { (number) }

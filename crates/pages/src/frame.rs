@@ -227,7 +227,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
         }
         (tab(&view.at("fits"), "Fits", &fits_words(view), false, current == Current::Fits))
         (tab(&view.at("power"), "Power", view.power, false, current == Current::Power))
-        (tab(&view.at("plan"), "Plan", &plan_words(view.plan), false, current == Current::Plan))
+        (tab(&view.at("plan"), "Plan", plan_words(view).as_str(), false, current == Current::Plan))
     }
 }
 
@@ -257,10 +257,14 @@ fn fits_words(view: &View) -> String {
     }
 }
 
-fn plan_words(plan: &Plan) -> String {
+fn plan_words(view: &View) -> String {
+    let plan = view.plan;
     let moves: usize = plan.selections.iter().map(|s| s.placements.iter().filter(|p| !p.stays).count()).sum();
     let actions = plan.orders.len() + plan.cuts.len() + moves;
     match actions {
+        // Nothing is judged: nobody knows whether anything is to do.
+        0 if view.engine.readings.is_empty() => "read first".to_owned(),
+        0 if view.assessment.tally().nothing_known() => "nothing yet".to_owned(),
         0 => "nothing to do".to_owned(),
         n => count(n, "action", "actions"),
     }

@@ -14,13 +14,18 @@ pub fn plan_page(view: &View) -> String {
     let plan = view.plan;
     let empty =
         plan.orders.is_empty() && plan.cuts.is_empty() && plan.selections.is_empty() && plan.bench.is_empty();
+    // Nobody knows whether anything is to order or cut.
+    let unread = empty && view.assessment.tally().nothing_known();
     let body = html! {
         div.page {
             h1 { "Plan" }
-            @if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
+            @if unread { p { "Nothing is judged yet. Read first: the plan grows from what is read." } }
+            @else if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
             @else { p { (sums(view)) } }
-            section.own-paper.first { h2 { "Order list" } (orders(view)) }
-            section.own-paper { h2 { "Cutting list, in this order" } (cuts(view)) }
+            @if !unread {
+                section { h2 { "Order list" } (orders(view)) }
+                section { h2 { "Cutting list, in this order" } (cuts(view)) }
+            }
             @if !plan.bench.is_empty() { section { h2 { "At the bench" } (bench(view)) } }
             @if !plan.undecided.is_empty() { section { h2 { "Undecided" } (undecided(view)) } }
             section { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }

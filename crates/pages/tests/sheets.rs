@@ -319,6 +319,12 @@ fn what_the_starter_proposes_is_counted_apart_and_told_beside_its_field() {
     let mut typed = values.clone();
     typed.insert("firing_order".to_owned(), "1, 4, 2, 3".to_owned());
     assert_eq!(proposed(&page(&typed, &values)), 1, "a firing order of one's own");
+    // What stays proposed is given only by its own box, which keeps its tick when the form comes back.
+    assert_eq!(html.matches("name=\"_given.").count(), 2);
+    assert!(!html.contains("data-of=\"banks\" checked"));
+    let ticked = BTreeMap::from([(pages::given_name("banks"), "yes".to_owned())]);
+    let again = page(&values.clone().into_iter().chain(ticked).collect(), &values);
+    assert!(again.contains("data-of=\"banks\" checked"));
 }
 
 #[test]
@@ -721,4 +727,111 @@ fn a_printed_page_says_what_it_was_made_from_and_when() {
     let css = pages::asset("crosshatch.css").expect("the style");
     let css = String::from_utf8_lossy(css.0);
     assert!(css.contains("counter(page)") && css.contains("counter(pages)"));
+}
+
+/// The demo four with one column of its readings emptied.
+fn four_without(column: &str) -> Shop {
+    let path = format!("{}/../../examples/hill-climb-four", env!("CARGO_MANIFEST_DIR"));
+    let text = fs::read_to_string(format!("{path}.toml")).expect("example");
+    let csv = fs::read_to_string(format!("{path}.readings.csv")).expect("readings");
+    let head: Vec<&str> = csv.lines().next().expect("a head").split(',').collect();
+    let place = head.iter().position(|name| *name == column).expect("the column");
+    let lines = csv.lines().enumerate().map(|(i, line)| {
+        let mut fields: Vec<&str> = line.splitn(head.len(), ',').collect();
+        if i > 0 {
+            fields[place] = "";
+        }
+        fields.join(",") + "\n"
+    });
+    let parsed = parse_with_readings(&text, "four", &lines.collect::<String>(), "readings");
+    Shop::of(Engine::new(parsed.document.expect("a document"), Vec::new(), Vec::new()), text)
+}
+
+#[test]
+fn uncertain_findings_with_one_cause_stand_folded_under_it_and_none_that_stops_does() {
+    let shop = four_without("instrument");
+    let html = pages::engine_page(&shop.view(), 0.0);
+    let folded: Vec<&str> = html
+        .split("<li class=\"one-cause\"")
+        .skip(1)
+        .filter_map(|rest| rest.split("</details>").next())
+        .collect();
+    assert!(!folded.is_empty());
+    let gauges = folded.iter().find(|group| group.contains("the gauge is not named")).expect("the cause");
+    let items = gauges.matches("class=\"finding\"").count();
+    assert!(items >= 8, "ring side clearances and more: {items}");
+    assert!(gauges.contains(&format!(">{items} uncertain</b>")), "the line says how many");
+    assert!(folded.iter().all(|group| !group.contains("class=\"finding bad\"")));
+    // Every number once, in order, as the balloons have them.
+    let numbers: Vec<usize> = html
+        .split("data-number=\"")
+        .skip(1)
+        .filter_map(|rest| rest.split('"').next()?.parse().ok())
+        .collect();
+    let tally = shop.assessment.tally();
+    assert_eq!(numbers, (1..=tally.stop + tally.uncertain + tally.marginal).collect::<Vec<_>>());
+    let stops = html.matches("class=\"finding bad\"").count();
+    assert_eq!(stops, tally.stop);
+}
+
+#[test]
+fn a_table_that_nothing_asks_for_is_no_empty_table_but_says_what_to_state() {
+    let kind = "I2".parse().expect("a layout");
+    let text = engine::document::new_document(kind, "Twin", engine::quantity::UnitSystem::Metric);
+    let page = |text: &str, sheet| {
+        let shop = Shop::document(text);
+        pages::sheet_page(&shop.view(), sheet)
+    };
+    let head = page(&text, Sheet::Head);
+    assert!(!head.contains("data-feature=\"block.deck_roughness.a\"") && !head.contains("id=\"restrictor\""));
+    assert!(head.contains("href=\"/engine/demo/parts/limits#face_roughness.max\""));
+    assert!(head.contains("href=\"/engine/demo/parts/fuel#injectors\""));
+    assert!(page(&text, Sheet::Rods).contains("parts/limits#rod_bolt_stretch.min"));
+    // Once its limit is stated, the table stands there.
+    let stated =
+        text.replace("[limits]", "[limits]\nface_roughness = { max = \"12 um\", origin = \"part_maker\" }");
+    assert_ne!(stated, text);
+    let head = page(&stated, Sheet::Head);
+    assert!(
+        head.contains("data-feature=\"block.deck_roughness.a\"") && !head.contains("limits#face_roughness")
+    );
+    // And where somebody has read it without one.
+    let read = format!("{text}\n[[readings]]\nfeature = \"head.restrictor.a\"\nvalue = \"1.5 mm\"\n");
+    assert!(page(&read, Sheet::Head).contains("id=\"restrictor\""));
+    // Without valves the sheet of valves says so, and nothing of how the lash is set.
+    let bare = page("crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 2\n", Sheet::Valves);
+    assert!(bare.contains("parts/layout#intake_valves"));
+    // The demo states all of it.
+    let shop = Shop::example("hill-climb-four");
+    for sheet in Sheet::ALL {
+        let html = pages::sheet_page(&shop.view(), sheet);
+        assert!(!html.contains("Not asked for yet"), "{}", sheet.title());
+    }
+}
+
+#[test]
+fn a_sheet_with_an_open_question_says_so() {
+    let shop = Shop::example("hill-climb-four");
+    let tabs = pages::sheet_parts(&shop.view(), Sheet::Rods).tabs;
+    let rods = tabs.split("/sheet/rods\"").nth(1).and_then(|rest| rest.split("</a>").next()).expect("rods");
+    assert!(rods.contains("1 question open"), "{rods}");
+}
+
+#[test]
+fn nothing_is_said_to_be_done_before_anything_is_judged() {
+    let kind = "I2".parse().expect("a layout");
+    let text = engine::document::new_document(kind, "Twin", engine::quantity::UnitSystem::Metric);
+    let plan = |text: &str| pages::plan_page(&Shop::document(text).view());
+    let unread = plan(&text);
+    assert!(unread.contains(">read first</small>") && !unread.contains("nothing to do"));
+    assert!(!unread.contains("Nothing to cut") && unread.contains("Nothing is judged yet"));
+    let begun = format!("{text}\n[[readings]]\nfeature = \"block.bore.1.top.thrust\"\nvalue = \"80 mm\"\n");
+    assert!(plan(&begun).contains(">nothing yet</small>"));
+    let judged = "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 1\n[limits]\n\
+                  end_float = { min = \"0.05 mm\", max = \"0.20 mm\", origin = \"part_maker\" }\n\
+                  [instruments.D1]\nkind = \"dial_indicator\"\nresolution = \"0.01 mm\"\n\
+                  [[readings]]\nfeature = \"crank.end_float\"\nvalue = \"0.12 mm\"\ninstrument = \"D1\"\n\
+                  temperature = \"20 degC\"\n";
+    let html = plan(judged);
+    assert!(html.contains(">nothing to do</small>"), "{}", read_text(&html));
 }

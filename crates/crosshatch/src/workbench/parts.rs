@@ -11,6 +11,8 @@ pub struct PartChange {
     pub path: Vec<String>,
     /// TOML literal to write; None takes the key out.
     pub literal: Option<String>,
+    /// A person says that it is so, even where it stands there already as a proposal.
+    pub given: bool,
 }
 
 /// Changes that were refused, by the dotted path below the section. The text is as it was.
@@ -41,8 +43,8 @@ pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Resul
             None => stands.is_none(),
             Some(value) => stands.is_some_and(|stands| stands == written(value)),
         };
-        // What was only proposed is said by keeping it.
-        if !same || proposed.contains(&path) {
+        // What was only proposed is given when a person says so.
+        if !same || (change.given && proposed.contains(&path)) {
             made.push((path, value));
         }
     }

@@ -87,6 +87,8 @@ pub struct SheetNote {
     pub uncertain: usize,
     /// Stale findings.
     pub stale: usize,
+    /// Questions about readings that nobody has answered.
+    pub asked: usize,
     /// Words: "14 of 24 read", "1 stops the build", "good".
     pub words: String,
 }

@@ -479,7 +479,7 @@ pub fn percent(share: f64) -> String {
 }
 
 /// What the doubt says, and whether the evidence can still settle the question.
-const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
+pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
     use crate::document::Held;
     match doubt {
         Doubt::NotHeld(Held::CapsTorqued) => ("read without the caps or bolts tightened", false),
@@ -498,7 +498,8 @@ const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
     }
 }
 
-fn ask_words(doubt: &Doubt) -> String {
+/// What to do about it; empty where it only widens the uncertainty.
+pub(super) fn ask_words(doubt: &Doubt) -> String {
     match doubt {
         Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
         Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),

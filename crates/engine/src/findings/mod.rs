@@ -9,6 +9,7 @@ mod bore;
 mod casting;
 mod caution;
 mod chamber;
+mod common_cause;
 mod common_practice;
 mod core_shift;
 mod crank;
@@ -38,6 +39,7 @@ pub use bore::{
 };
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, ratio_value, space};
+pub use common_cause::{CommonCause, common_cause};
 pub(crate) use common_practice::boosted;
 pub use common_practice::{Range, range as usual_range};
 pub use core_shift::{CoreShift, core_shift};

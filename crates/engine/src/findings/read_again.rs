@@ -38,7 +38,7 @@ pub(super) fn advise(findings: &mut [Finding]) {
 
 /// The greatest U with which a size could be proved inside, where the limits leave less room than the mean of two such readings needs:
 /// half of a range, or the range from zero where what is judged cannot be less (a taper, out-of-round).
-fn too_fine(value: f64, expanded: f64, limit: &LimitUsed) -> Option<f64> {
+pub(super) fn too_fine(value: f64, expanded: f64, limit: &LimitUsed) -> Option<f64> {
     let room = match (limit.min, limit.max) {
         (Some(min), Some(max)) => (max - min) / 2.0,
         (None, Some(max)) if value >= 0.0 => max,
@@ -61,11 +61,14 @@ fn finer(expanded: f64, dimension: Dimension, most: f64) -> Action {
     Action::new(ActionKind::Measure, text)
 }
 
+const AGAIN: &str =
+    "Read it again at the same places, twice each: the readings are too near to the limit to tell";
+
 fn again() -> Action {
-    Action::new(
-        ActionKind::Measure,
-        Phrase::words(
-            "Read it again at the same places, twice each: the readings are too near to the limit to tell",
-        ),
-    )
+    Action::new(ActionKind::Measure, Phrase::words(AGAIN))
+}
+
+/// Is this the advice to read again, and nothing else?
+pub(super) fn is_again(action: &Action) -> bool {
+    action.text == Phrase::words(AGAIN)
 }

@@ -8,5 +8,6 @@ pub use gauges::{
     GaugeFigures, Reach, alpha_is_stated, alpha_of, can_settle, figures_at, gauge_figures, reach,
     says_something, standard_of,
 };
+pub(crate) use size::TEMPERATURE_OF;
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
 pub use slips::{check_new, slips, waits_for_an_answer};

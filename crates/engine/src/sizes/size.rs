@@ -12,7 +12,7 @@ use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
 use std::collections::{BTreeMap, HashMap};
 
 /// What speaks against a size as evidence.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Doubt {
     /// The part was not held as the question needs it.
     NotHeld(Held),
@@ -116,7 +116,7 @@ impl<'a> Register<'a> {
             Some(t) => (t, spread.map_or(0.5, |s| s.0)),
             None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt()),
         };
-        let id = self.source(format!("temperature of {}", part_words(&feature.part)), Shape::Rectangular);
+        let id = self.source(format!("{TEMPERATURE_OF}{}", part_words(&feature.part)), Shape::Rectangular);
         let temperature = Uncertain::new(value, id, standard);
         self.temperatures.insert(key, temperature.clone());
         temperature
@@ -369,6 +369,9 @@ fn latest_state<'a>(group: &[&'a Reading]) -> Vec<&'a Reading> {
     let last = group.last().map(|r| r.after.as_str()).unwrap_or_default();
     group.iter().copied().filter(|r| r.after == last).collect()
 }
+
+/// How the term of an unknown temperature begins in a budget.
+pub(crate) const TEMPERATURE_OF: &str = "temperature of ";
 
 fn note_doubts(
     doubts: &mut Vec<Doubt>,

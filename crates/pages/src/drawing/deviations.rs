@@ -49,9 +49,10 @@ pub struct Deviations<'a> {
 /// Height of one level, px.
 const LEVEL: f64 = 54.0;
 
-struct Scale {
-    reference: f64,
-    factor: f64,
+/// How much a deviation is enlarged.
+pub(super) struct Scale {
+    pub(super) reference: f64,
+    pub(super) factor: f64,
     /// px of wall movement per m of diameter.
     px: f64,
     /// Axis to wall, px.
@@ -103,14 +104,19 @@ pub fn deviations(drawing: &Deviations) -> String {
 
 impl Scale {
     fn of(drawing: &Deviations, cell: f64) -> Option<Self> {
+        // The figure stands between the walls, so they may not move in further than this.
+        let room = ((cell / 2.0 - 34.0) / 2.0 - 3.0).clamp(12.0, 44.0);
+        Self::within(drawing, 34.0 + room, room)
+    }
+
+    /// The largest round scale at which no wall, `half` px from its axis, moves by more than `room`; none where nothing says
+    /// from which size deviations count.
+    pub(super) fn within(drawing: &Deviations, half: f64, room: f64) -> Option<Self> {
         let values = || drawing.rounds.iter().flat_map(|r| r.levels.iter().flatten().flatten());
         let read = span(values().map(|v| v.value));
         let allowed = drawing.allowed.min.zip(drawing.allowed.max).map(|(a, b)| f64::midpoint(a, b));
         let middle = read.map(|(a, b)| f64::midpoint(a, b));
         let reference = drawing.reference.or(allowed).or(middle).filter(|r| r.is_finite() && *r > 0.0)?;
-        // The figure stands between the walls, so they may not move in further than this.
-        let room = ((cell / 2.0 - 34.0) / 2.0 - 3.0).clamp(12.0, 44.0);
-        let half = 34.0 + room;
         let far = values()
             .map(|v| (v.value - reference).abs() + v.expanded)
             .chain(drawing.allowed.ends().map(|e| (e - reference).abs() * 1.15))
@@ -124,7 +130,7 @@ impl Scale {
     }
 
     /// How far a wall moves away from the axis, px; beyond the room it stops at the end.
-    fn out(&self, diameter: f64) -> f64 {
+    pub(super) fn out(&self, diameter: f64) -> f64 {
         ((diameter - self.reference) * self.px).clamp(-self.room, self.room)
     }
 }

@@ -3,6 +3,7 @@
 //! Every function takes what it shows and gives a whole `<svg>`; widths are px at which the drawing is meant to be
 //! shown, and text is never below 13 px there. Colours are fixed, so screen, print and PDF are the same.
 
+pub mod bore_form;
 pub mod deviations;
 pub mod fit;
 pub mod gauge;
@@ -19,6 +20,7 @@ pub mod spring_heights;
 pub mod svg;
 pub mod walls;
 
+pub use bore_form::bore_form;
 pub use deviations::{Deviations, Round, Surface, deviations};
 pub use fit::{FitDrawing, fit_drawing};
 pub use gauge::{GaugeFigure, gauge_figure};

@@ -1,6 +1,7 @@
 //! From an engine and what was found to the drawings of a sheet. Nothing is judged here: values, limits and verdicts
 //! are those of the findings and sizes.
 
+use super::bore_form::bore_form;
 use super::deviations::{Deviations, Round, Surface, deviations};
 use super::fit::{FitDrawing, fit_drawing};
 use super::main_line::{MainAxis, MainLine, main_line};
@@ -41,7 +42,10 @@ pub fn sheet_drawings(engine: &Engine, assessment: &Assessment, sheet: Sheet, wi
     let coarse = Figures::lengths(engine.units());
     let list = match sheet {
         Sheet::Casting => vec![("Main tunnel", line(source))],
-        Sheet::Bores => vec![("Bores", bores(source))],
+        Sheet::Bores => {
+            let bores = bores(source);
+            vec![("Bores", deviations(&bores)), ("Form of the bores", bore_form(&bores))]
+        }
         Sheet::Crank => vec![
             ("Main journals", journals(source, "main")),
             ("Crank pins", journals(source, "pin")),
@@ -172,7 +176,7 @@ fn row(source: Source, code: &str, title: &str, figures: Figures, draw: fn(&Row)
     draw(&row_data(source, code, title, figures))
 }
 
-fn bores(source: Source) -> String {
+fn bores(source: Source<'_>) -> Deviations<'static> {
     let rounds = source
         .cylinders()
         .map(|c| Round {
@@ -184,7 +188,7 @@ fn bores(source: Source) -> String {
             stops: source.stops(&["bore_size", "bore_taper", "bore_round"], &c.to_string()),
         })
         .collect();
-    deviations(&Deviations {
+    Deviations {
         surface: Surface::Bore,
         rounds,
         levels: &HEIGHTS,
@@ -193,7 +197,7 @@ fn bores(source: Source) -> String {
         allowed: source.limit("bore_size"),
         figures: Figures::fine_lengths(source.units()),
         width: source.width,
-    })
+    }
 }
 
 fn journals(source: Source, which: &str) -> String {

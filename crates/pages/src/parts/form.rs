@@ -24,6 +24,11 @@ pub(super) struct Form<'a> {
     pub focused: Cell<bool>,
 }
 
+/// Name of the box that says that what is proposed in a field is so.
+pub fn given_name(path: &str) -> String {
+    format!("_given.{path}")
+}
+
 /// Order of the fields of a range.
 const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin", "source", "decision"];
 
@@ -165,6 +170,20 @@ impl Form<'_> {
         unchanged && self.proposed.contains(&join(self.bare.section, path))
     }
 
+    /// What nobody has said stays proposed until its field is changed or this box is ticked.
+    fn proposal(&self, path: &str) -> Markup {
+        let given = given_name(path);
+        html! {
+            div.hint.proposed {
+                b.word { "Proposed" } ": usual for this layout, common practice, no source. Check yours."
+                label {
+                    input type="checkbox" name=(given) value="yes" data-of=(path) checked[self.values.contains_key(&given)];
+                    "It is so: keep it as given"
+                }
+            }
+        }
+    }
+
     fn has(&self, path: &str) -> bool {
         self.values.get(path).is_some_and(|text| !text.trim().is_empty())
     }
@@ -303,7 +322,7 @@ impl Form<'_> {
             .keys()
             .filter_map(|key| key.strip_prefix(&prefix))
             .filter_map(|rest| rest.split('.').next())
-            .filter(|name| !name.is_empty() && *name != "+")
+            .filter(|name| !name.is_empty() && *name != "+" && !name.starts_with('_'))
             .map(str::to_owned)
             .collect();
         names.sort();
@@ -326,7 +345,7 @@ impl Form<'_> {
             div.field {
                 label for=(path) { (label) }
                 div.entry { (self.entry(path, "", shape, matches!(shape, Shape::Text | Shape::List(_)))) }
-                @if self.is_proposed(path) { div.hint.proposed { b.word { "Proposed" } ": usual for this layout, common practice, no source. Check yours; Keep takes it as given." } }
+                @if self.is_proposed(path) { (self.proposal(path)) }
                 @if let Some(question) = self.asked.get(path) { div.asked-field id=(format!("{path}-note")) { (full_stop(question)) } }
                 @else if let Some(error) = error { div.error id=(format!("{path}-note")) { (error) } }
                 @else { div.hint id=(format!("{path}-note")) { (description) @if let Shape::List(inner) = shape { (list_hint(inner)) } } }

@@ -13,6 +13,7 @@ use engine::document::Field;
 use engine::quantity::UnitSystem;
 use filled::{document_values, filled, sections};
 use form::Form;
+pub use form::given_name;
 use maud::{Markup, html};
 use std::cell::Cell;
 use std::collections::BTreeMap;

@@ -63,6 +63,11 @@ impl<'a> TableFindings<'a> {
         }
         Self { rows, whole }
     }
+
+    /// Does nothing ask for this table?
+    pub(super) fn is_empty(&self) -> bool {
+        self.whole.is_empty() && self.rows.iter().all(Vec::is_empty)
+    }
 }
 
 /// Is the finding about that instance, or about one of its parts: injector 3.2 of cylinder 3?

@@ -5,6 +5,7 @@ mod cells;
 mod foot;
 mod meaning;
 mod operation;
+mod unstated;
 
 use crate::frame::{Current, Page, View, field_id, framed, tabs};
 use bar::{bar, head, head_of, last_operation};
@@ -76,14 +77,18 @@ pub fn refused_operation_page(view: &View, sheet: Sheet, refused: &OperationForm
 
 fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
     let places = cells::places(view);
-    let tables: Vec<&Table> = view.engine.catalogue.tables_of(sheet).collect();
+    let (waiting, tables): (Vec<&Table>, Vec<&Table>) = view
+        .engine
+        .catalogue
+        .tables_of(sheet)
+        .partition(|table| unstated::waits_for_a_limit(view, table, &places));
     let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 3);
     let body = html! {
         div.readings-sheet data-engine=(view.id) data-sheet=(sheet.id()) data-last=(last_number(view)) data-at=(view.at("")) data-who=(view.who) {
             (head(view, sheet, &tables, refused))
-            @if tables.is_empty() { (nothing_to_read(view)) }
             @for table in &tables { (table_part(view, table, &places)) }
         }
+        (unstated::to_state(view, sheet, &waiting))
         section.foot id="foot" aria-label="What it comes to" { (foot::foot(view, sheet)) }
     };
     let state = tables.iter().find_map(|t| last_operation(view, t)).unwrap_or_else(|| "as found".to_owned());
@@ -98,15 +103,6 @@ fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
             body,
         },
     )
-}
-
-fn nothing_to_read(view: &View) -> Markup {
-    html! {
-        div.page {
-            p { "There is nothing to read here yet: the number of cylinders, banks or valves is not known." }
-            p.actions { a.button.main href=(view.at("parts/layout")) { "Write the layout" } }
-        }
-    }
 }
 
 fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {

@@ -106,8 +106,7 @@ fn keep(
     let stands = pages::part_values(&assessed.text, section);
     let bare = pages::BareNumbers { section, units, shop, stands: &stands };
     let edits = pages::part_edits(fields, bare).map_err(|wrong| Ok(Refused::Wrong(wrong)))?;
-    let changes: Vec<PartChange> =
-        edits.into_iter().map(|e| PartChange { path: e.path, literal: e.literal }).collect();
+    let changes: Vec<PartChange> = edits.into_iter().filter_map(|e| touched(e, fields, &stands)).collect();
     match app.bench.change_part(id, section, &changes, based_on, get(fields, "_asked")) {
         Ok(kept) => Ok(kept),
         Err(Error::Part(fault)) => Err(Ok(Refused::Wrong(fault.0))),
@@ -126,7 +125,19 @@ fn keep(
     }
 }
 
-/// The form as it was typed, to be shown again.
+/// The change that a field asks for: none where it was sent back as it stands and nobody said that it is so. What is only
+/// proposed stays so when another field is kept.
+fn touched(edit: pages::PartEdit, fields: &Fields, stands: &BTreeMap<String, String>) -> Option<PartChange> {
+    let name = edit.path.join(".");
+    let given = !get(fields, &pages::given_name(&name)).is_empty();
+    let sent = fields.iter().find(|(field, _)| *field == name).map(|(_, text)| text.trim());
+    let as_it_stands = sent.is_some_and(|sent| stands.get(&name).is_some_and(|text| text.trim() == sent));
+    (given || !as_it_stands).then_some(PartChange { path: edit.path, literal: edit.literal, given })
+}
+
+/// The form as it was typed, to be shown again, with the boxes that say that a proposal is so.
 fn typed(fields: &Fields) -> BTreeMap<String, String> {
-    fields.iter().filter(|(name, _)| !name.starts_with('_') && name != "based_on").cloned().collect()
+    let is_field = |name: &str| !name.starts_with('_') && name != "based_on";
+    let shown = |name: &str| is_field(name) || name.starts_with(&pages::given_name(""));
+    fields.iter().filter(|(name, _)| shown(name)).cloned().collect()
 }

@@ -66,7 +66,8 @@ pub fn spread(wanted: &[f64], gap: f64, low: f64, high: f64) -> Vec<f64> {
     let mut placed = vec![0.0; n];
     let mut k = 0;
     for (value, count) in groups {
-        let value = value.clamp(low, high - gap * (n - 1) as f64);
+        // Where they fill the side, rounding may leave the end before the beginning.
+        let value = value.clamp(low, (high - gap * (n - 1) as f64).max(low));
         for _ in 0..count {
             placed[order[k]] = value + gap * k as f64;
             k += 1;
@@ -139,4 +140,23 @@ fn uncross(anchors: &[Point], places: &mut [Point]) {
 pub fn cross(a: Point, b: Point, c: Point, d: Point) -> bool {
     let side = |p: Point, q: Point, r: Point| (q.0 - p.0) * (r.1 - p.1) - (q.1 - p.1) * (r.0 - p.0);
     side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As many as fill a side, and more: rounding may leave no room, which is no reason to fall over.
+    #[test]
+    fn balloons_that_fill_a_side_stay_on_it() {
+        for n in 2..70 {
+            for k in 0..50 {
+                let low = 0.37 + 1.7 * f64::from(k);
+                let high = low + 613.1 / f64::from(k + 1);
+                let wanted: Vec<f64> = (0..n).map(|i| f64::from(i * 7 % 13)).collect();
+                let placed = spread(&wanted, WANTED, low, high);
+                assert!(placed.iter().all(|p| *p > low - 1e-6 && *p < high + 1e-6), "{n} in {low} to {high}");
+            }
+        }
+    }
 }
