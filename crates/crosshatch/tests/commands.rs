@@ -95,7 +95,40 @@ fn a_plan_without_prices_adds_nothing_up_and_names_places_in_words() {
     let said = out(&run(&["plan", &file], &data));
     assert!(said.contains("Still to read: "), "{said}");
     assert!(!said.contains("piston.1.gauge") && said.contains("piston 1, skirt"), "{said}");
-    assert!(said.contains("no price is stated") && !said.contains("0.00"), "{said}");
+    assert!(!said.contains("price is stated") && !said.contains("0.00"), "nothing to buy: {said}");
+    assert!(!said.contains("document: ") && !said.contains("layout.stroke,"), "{said}");
+
+    // Something to buy, nothing priced; then a price only for what is held.
+    let four = std::fs::read_to_string(root().join(FOUR)).expect("the demo");
+    let unpriced: Vec<String> =
+        four.lines().filter(|l| !l.starts_with("currency")).map(without_price).collect();
+    std::fs::write(&file, unpriced.join("\n")).expect("written");
+    std::fs::copy(
+        root().join(FOUR.replace(".toml", ".readings.csv")),
+        file.replace(".toml", ".readings.csv"),
+    )
+    .expect("copied");
+    let said = out(&run(&["plan", &file], &data));
+    assert!(said.contains("No price is stated; the longest wait ") && !said.contains(" EUR"), "{said}");
+}
+
+/// A line without its `price = "…"`.
+fn without_price(line: &str) -> String {
+    let Some((before, behind)) = line.split_once("price = \"") else { return line.to_owned() };
+    let (_, behind) = behind.split_once('"').expect("a closed string");
+    format!("{before}{}", behind.trim_start_matches(", "))
+}
+
+#[test]
+fn the_working_gives_limits_their_unit_and_what_is_missing_its_name() {
+    let (folder, data) = folders();
+    let said = out(&run(&["show", FOUR, "bore_taper/2"], &data));
+    assert!(said.lines().any(|l| l.trim_start().starts_with("limit") && l.ends_with(" mm")), "{said}");
+    let file = path(&folder, "two.toml");
+    let text = "crosshatch = 2\n[layout]\narrangement = \"inline\"\ncylinders = 2\nbore = \"89.100 mm\"\n[limits]\npiston_clearance = { min = \"0.080 mm\", max = \"0.092 mm\", origin = \"builder\" }\n";
+    std::fs::write(&file, text).expect("written");
+    let said = out(&run(&["show", &file, "piston_clearance/1"], &data));
+    assert!(said.contains("piston 1, skirt") && !said.contains("piston.1.gauge"), "{said}");
 }
 
 #[test]

@@ -25,6 +25,8 @@ fn mistake(lines: &str) -> (Code, String, String) {
 fn a_bare_price_is_in_the_currency_of_the_workshop() {
     for lines in [
         "currency = \"SEK\"\nshell_pair = { price = \"310.5\" }",
+        "currency = \"sek\"\nshell_pair = { price = \"310.5\" }",
+        "currency = \"sek\"\nshell_pair = { price = \"310.5 SEK\" }",
         // The order of the keys is not asked about.
         "shell_pair = { price = \"310.5\" }\ncurrency = \"SEK\"",
         "currency = \"SEK\"\nshell_pair = { price = \"310.5 SEK\" }",
@@ -57,7 +59,7 @@ fn two_currencies_and_unknown_codes_are_refused() {
     let (code, path, said) = mistake("currency = \"EUR\"\nshell_pair = { price = \"31 USD\" }");
     assert_eq!((code, path.as_str()), (Code::MixedCurrencies, "shop.shell_pair.price"));
     assert!(said.contains("USD") && said.contains("EUR"), "{said}");
-    for (written, meant) in [("eur", "EUR"), ("Euro", "EUR")] {
+    for (written, meant) in [("eurs", "EUR"), ("Euro", "EUR")] {
         let (code, path, said) =
             mistake(&format!("currency = \"{written}\"\nshell_pair = {{ price = \"31\" }}"));
         assert_eq!((code, path.as_str()), (Code::UnknownUnit, "shop.currency"));

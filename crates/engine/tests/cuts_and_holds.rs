@@ -222,7 +222,7 @@ fn what_an_earlier_cut_changes_is_held() {
 fn a_hone_for_the_surface_is_a_cut_and_holds_its_rings() {
     let deep = |bore: u32| {
         let place = format!("block.bore_surface.{bore}.rvk,");
-        let line = format!("{place}2.4 um,R1,21 °C,first hone,,builder,2031-03-04T09:30:00Z,,");
+        let line = format!("{place}2.4 um,R1,21 °C,first hone,,builder,2026-03-04T09:30:00Z,,");
         match READ.lines().find(|l| l.starts_with(&place)) {
             Some(read) => READ.replace(read, &line),
             None => format!("{READ}{line}\n"),

@@ -397,6 +397,41 @@ fn mistakes_in_a_measured_curve_say_line_and_column() {
     assert!(matches!(read("rpm,torque\n3000,400\n"), Err(CurveError::TooFew(1))));
 }
 
+/// Files of one curve as loggers write them: each is read alike.
+#[test]
+fn a_measured_curve_is_read_as_loggers_write_it() {
+    let read = |text: &str, speed: &str, torque: &str, unit: &str| {
+        let column = |name: &str, unit: &str| Column { name: name.into(), unit: unit.into() };
+        let columns =
+            Columns { speed: column(speed, ""), torque: column(torque, unit), boost: None, lambda: None };
+        power::read_curve(text, &columns)
+            .map(|curve| curve.points.iter().map(|p| p.torque).collect::<Vec<_>>())
+    };
+    let newton_metres = vec![400.5, 410.0, 420.0];
+    let files = [
+        ("rpm,torque\n3000,400.5\n4000,410\n5000,420\n", "rpm", "torque"),
+        ("Run 7\n\nrpm;torque\n3000;400,5\n4000;410\n5000;420\n", "rpm", "torque"),
+        ("speed\ttorque\trev/min\n3000\t400.5\t1\n4000\t410\t1\n5000\t420\t1\n", "speed", "torque"),
+        (
+            "\u{feff}speed;torque;remark\n[rpm];[Nm];\n3000;400.5;cold\n4000;410;\n5000;420\n",
+            "speed",
+            "torque",
+        ),
+        ("n [1/min],Md [Nm]\n3000,400.5\n4000,410\n5000,420\n", "n [1/min]", "Md"),
+    ];
+    for (text, speed, torque) in files {
+        assert_eq!(read(text, speed, torque, "").as_ref(), Ok(&newton_metres), "{text}");
+    }
+    // 1 lbf·ft = 1.355 817 9 N·m (NIST SP 811, appendix B.8).
+    for heading in ["torque lbft", "torque_lbft", "lbft", "torque [lb-ft]", "torque (ft lbf)"] {
+        let text = format!("rpm,{heading}\n3000,300\n4000,310\n5000,320\n");
+        let torque = read(&text, "rpm", heading, "").expect("a curve");
+        assert!((torque[0] - 300.0 * 1.355_817_9).abs() < 1e-4, "{heading}: {torque:?}");
+        let mapped = read(&text, "rpm", heading, "N·m");
+        assert!(matches!(mapped, Err(CurveError::UnitDiffers { .. })), "{heading}: {mapped:?}");
+    }
+}
+
 /// Each slip of the document with the place that is named.
 #[test]
 fn mistakes_in_what_power_is_computed_from_are_named_with_their_place() {

@@ -225,7 +225,7 @@ mod pistons {
 
     #[test]
     fn an_unread_pin_is_said_and_not_exchanged() {
-        let unread = ("pin.2.diameter,23.0005 mm,M1,21 °C,,,builder,2031-03-05T14:13:30Z,,\n", "");
+        let unread = ("pin.2.diameter,23.0005 mm,M1,21 °C,,,builder,2026-03-05T14:13:30Z,,\n", "");
         let job = job(FOUR, &[&[unread], UNEVEN].concat());
         assert!(
             said(&job).contains("pin fits looked at only as far as they are read: pin.2.diameter missing"),

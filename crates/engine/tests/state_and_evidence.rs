@@ -1,6 +1,6 @@
 //! The state of a part and the kind of evidence: what makes a reading stale, and what cannot settle a question.
 
-use engine::document::parse_document;
+use engine::document::{Material, parse_document};
 use engine::findings::{Finding, Verdict};
 use engine::readings::SlipKind;
 use engine::{Assessment, Engine, assess};
@@ -172,6 +172,28 @@ fn piston_and_bore_at_28_degrees_do_not_shrink_alike() {
     let value = finding(&judged(&text), "piston_clearance/1").value.expect("both are read");
     // By hand: 80.000/(1 + 8 × 10.5e-6) − 79.930/(1 + 8 × 23e-6) = 0.07798 mm; 0.070 without the correction.
     assert!((value.value - 0.077_98e-3).abs() < 0.05e-6, "{}", value.value);
+}
+
+/// An aluminium block with iron liners: the bore grows as iron, the housings as aluminium.
+#[test]
+fn a_liner_grows_as_its_own_material() {
+    let block = "material = \"grey_iron\"\ntorque_plate";
+    let text = ENGINE.replace(
+        block,
+        "material = \"aluminium_casting\"\nliner_material = \"grey_iron\"\nliner_expansion = \"10.2 1e-6/K\"\ntorque_plate",
+    );
+    assert_ne!(text, ENGINE);
+    let warm = bore("80.000 mm", ON_PLATE).replace("20 °C", "28 °C")
+        + &reading("piston.1.gauge", "79.930 mm", "instrument = \"M1\"").replace("20 °C", "28 °C");
+    let parsed = parse_document(&format!("{text}\n{warm}"), "test.toml");
+    assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+    let engine = Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new());
+    let value = finding(&assess(&engine), "piston_clearance/1").value.expect("both are read").value;
+    // By hand: 80.000/(1 + 8 × 10.2e-6) − 79.930/(1 + 8 × 23e-6) = 0.078 18 mm; 0.070 9 with the block's 21.5e-6.
+    assert!((value - 0.078_18e-3).abs() < 0.05e-6, "{value}");
+    let of = |place: &str| engine.catalogue.feature(place).expect("a place").material;
+    assert_eq!(of("block.bore.1.top.thrust"), Some(Material::GreyIron));
+    assert_eq!(of("block.main_housing.1.vertical"), Some(Material::AluminiumCasting));
 }
 
 #[test]

@@ -415,12 +415,12 @@ fn a_range_without_width_is_one_figure() {
 #[test]
 fn a_bore_that_is_read_in_part_after_its_hone_has_no_target() {
     let text = format!(
-        "{}\n[[operations]]\nname = \"second hone\"\nkind = \"hone\"\nonly = [\"block.bore.2\"]\nwhen = \"2031-03-05T08:00:00Z\"\n",
+        "{}\n[[operations]]\nname = \"second hone\"\nkind = \"hone\"\nonly = [\"block.bore.2\"]\nwhen = \"2026-03-05T08:00:00Z\"\n",
         FOUR.0
     );
     let read = |places: &[&str]| {
         let lines = places.iter().map(|place| {
-            format!("block.bore.2.{place},89.106 mm,B1,20 °C,second hone,torque_plate,builder,2031-03-05T09:00:00Z,,\n")
+            format!("block.bore.2.{place},89.106 mm,B1,20 °C,second hone,torque_plate,builder,2026-03-05T09:00:00Z,,\n")
         });
         Job::of(&text, &format!("{}{}", FOUR.1, lines.collect::<String>()))
     };

@@ -74,7 +74,7 @@ pub(crate) fn version_at(view: &View, number: u64) -> String {
     view.at(&format!("document/version/{number}"))
 }
 
-/// "By M., 2031-03-06 12:10: edited by hand."
+/// "By M., 2026-03-06 12:10: edited by hand."
 fn made(version: &Version) -> String {
     let who = if version.who.is_empty() { String::new() } else { format!("by {}, ", version.who) };
     let note = if version.note.is_empty() { String::new() } else { format!(": {}", version.note) };

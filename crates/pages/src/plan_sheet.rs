@@ -2,12 +2,14 @@
 
 use crate::engine_sheet::measure_next;
 use crate::frame::{Current, Page, View, framed, operation_words};
-use crate::words::{caution, count, days, full_stop, money, plain, printed, prose, sentence, signed};
+use crate::words::{
+    caution, count, days, field_words, full_stop, money, plain, printed, prose, sentence, signed,
+};
 use engine::features::{Feature, Sheet};
-use engine::plan::{Cut, NO_PRICE, OrderLine, Outcome, Placement, SIDE_BY_SIDE, Selection, Sum};
+use engine::findings::stated_in_document;
+use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
-use std::fmt::Write as _;
 
 /// The sheet of the plan.
 pub fn plan_page(view: &View) -> String {
@@ -46,45 +48,15 @@ pub fn plan_page(view: &View) -> String {
     )
 }
 
-/// What is surely needed, and what it comes to when the conditional lines are needed too.
+/// How many lines, what they cost, how long the longest wait is.
 fn sums(view: &View) -> String {
     let plan = view.plan;
-    let mut text = format!(
-        "{}, {}. ",
+    format!(
+        "{}, {}. {}",
         count(plan.orders.len(), "line to order", "lines to order"),
         count(plan.cuts.len(), "cut", "cuts"),
-    );
-    if plan.has_conditional() {
-        let _ = write!(
-            text,
-            "Surely needed: {}. If the lines marked \u{201c}only if\u{201d} or \u{201c}do not cut yet\u{201d} are needed too: {}.",
-            sum(&plan.sure, view),
-            sum(&plan.if_needed, view)
-        );
-    } else {
-        let _ = write!(text, "Known prices come to {}.", sum(&plan.sure, view));
-    }
-    if plan.if_needed.longest_days.is_some() {
-        let _ = write!(text, " {SIDE_BY_SIDE}");
-    }
-    text
-}
-
-/// "472.50 EUR, 1 line without a price, the longest wait 8 days (sleeve arrives)"
-fn sum(sum: &Sum, view: &View) -> String {
-    // Without a price in the document there is no currency, and nothing to add up.
-    if view.plan.currency.is_empty() {
-        let wait = printed(&sum.waits(), view.units());
-        return if wait.is_empty() { NO_PRICE.to_owned() } else { format!("{NO_PRICE}, {wait}") };
-    }
-    let mut text = money(sum.price, &view.plan.currency);
-    if sum.unpriced > 0 {
-        let _ = write!(text, ", {} without a price", count(sum.unpriced, "line", "lines"));
-    }
-    if sum.longest_days.is_some() {
-        let _ = write!(text, ", {}", printed(&sum.waits(), view.units()));
-    }
-    text
+        printed(&plan.cost_words(), view.units()),
+    )
 }
 
 /// Links to the findings that a line settles.
@@ -274,12 +246,28 @@ fn outcome(view: &View, outcome: &Outcome) -> Markup {
 pub(crate) fn missing(view: &View, features: &[String]) -> Markup {
     let first: Option<&Feature> = features.iter().find_map(|path| view.engine.catalogue.feature(path));
     let sheet = first.map(|f| view.engine.catalogue.tables[f.table].sheet).map_or("", Sheet::title);
+    let fields: Vec<&str> =
+        features.iter().filter_map(|path| stated_in_document(path)).flat_map(|f| f.split(" and ")).collect();
+    let readings = features.iter().filter(|path| stated_in_document(path).is_none()).count();
     html! {
-        (count(features.len(), "reading", "readings")) " to go"
         @if let Some(feature) = first {
-            ", first "
+            (count(readings, "reading", "readings")) " to go, first "
             a href=(view.feature_at(&feature.path).unwrap_or_default()) { (feature.label) " (" (sheet) ")" }
         }
+        @if !fields.is_empty() {
+            @if readings > 0 { "; " }
+            "to state: "
+            @for (i, field) in fields.iter().enumerate() { @if i > 0 { "; " } (field_to_state(view, field)) }
+        }
+    }
+}
+
+/// A field of the document, with the way to its form; words that are no path stand as they are.
+fn field_to_state(view: &View, field: &str) -> Markup {
+    html! {
+        @if let Some((section, _)) = field.split_once('.') {
+            a href=(view.at(&format!("parts/{section}"))) { (field_words(field)) }
+        } @else { (field) }
     }
 }
 

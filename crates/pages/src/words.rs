@@ -139,6 +139,18 @@ pub(crate) fn money(amount: f64, currency: &str) -> String {
     format_money(amount, currency)
 }
 
+/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, number 1". Entries of lists count from 1; in brackets the path counts from 0.
+pub(crate) fn field_words(path: &str) -> String {
+    let words = path.split(['.', '[']).map(|part| {
+        let bare = part.trim_end_matches(']');
+        match bare.parse::<usize>() {
+            Ok(number) => format!("number {}", number + usize::from(bare != part)),
+            Err(_) => spaced(bare),
+        }
+    });
+    words.collect::<Vec<_>>().join(", ").replace("lambda", "\u{3bb}")
+}
+
 /// A phrase in the reader's units, its numbers with a minus sign.
 pub(crate) fn printed(phrase: &Phrase, units: UnitSystem) -> String {
     signed(&phrase.print(units))
@@ -171,7 +183,7 @@ pub(crate) fn sentence(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// A time as the log has it (RFC 3339), to the minute: "2031-03-06 12:10".
+/// A time as the log has it (RFC 3339), to the minute: "2026-03-06 12:10".
 pub(crate) fn when(time: &str) -> String {
     match time.split_once('T') {
         Some((date, clock)) if clock.len() >= 5 => format!("{date} {}", clock.get(..5).unwrap_or(clock)),
@@ -217,13 +229,13 @@ mod tests {
     fn a_hyphen_before_a_number_is_a_minus() {
         assert_eq!(signed("-0.08 ± 0.09 mm"), "\u{2212}0.08 ± 0.09 mm");
         assert_eq!(signed("from -0.02 to 0.02"), "from \u{2212}0.02 to 0.02");
-        assert_eq!(signed("5W-50, two-point, 2031-03-06, 1e-6/K"), "5W-50, two-point, 2031-03-06, 1e-6/K");
+        assert_eq!(signed("5W-50, two-point, 2026-03-06, 1e-6/K"), "5W-50, two-point, 2026-03-06, 1e-6/K");
     }
 
     #[test]
     fn words_are_counted() {
         assert_eq!(count(1, "reading waits", "readings wait"), "1 reading waits");
-        assert_eq!(when("2031-03-06T12:10:40Z"), "2031-03-06 12:10");
+        assert_eq!(when("2026-03-06T12:10:40Z"), "2026-03-06 12:10");
         assert_eq!(when("last week"), "last week");
         assert_eq!(days(1.0), "1 day");
         assert_eq!(days(0.5), "0.5 days");

@@ -158,11 +158,11 @@ pub(super) enum Verb {
     )]
     Import(ImportArguments),
     /// Copy the data folder into one file, and read it back
-    #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2031-03-01.sqlite")]
+    #[command(after_help = "Example:\n  crosshatch backup /media/stick/crosshatch-2026-03-01.sqlite")]
     Backup(BackupArguments),
     /// Restore a backup into an empty or new data folder (--data), after checking it
     #[command(
-        after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2031-03-01.sqlite --data spare-folder"
+        after_help = "Example:\n  crosshatch restore /media/stick/crosshatch-2026-03-01.sqlite --data spare-folder"
     )]
     Restore(RestoreArguments),
     /// Prove, against the last hashes that you noted, that no record was changed, removed or put in since
@@ -251,7 +251,7 @@ pub(super) struct ShowArguments {
 pub(super) struct PowerArguments {
     #[command(flatten)]
     pub input: FileArguments,
-    /// Crank speeds in rev/min, "3000, 4000, 5000" or "3000 to 8500 by 500"; 16 up to the limiter when left out
+    /// Crank speeds in rev/min, "3000, 4000, 5000", "3000 to 8500 by 500" or both; 16 up to the limiter when left out
     #[arg(long, value_name = "SPEEDS")]
     pub speeds: Option<String>,
     /// Keep the curve in ENGINE.power.json beside the document, where "check", "show" and "plan" take it by themselves;

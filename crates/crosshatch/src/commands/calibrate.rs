@@ -7,7 +7,9 @@ use super::power;
 use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
-use engine::power::{Calibration, Column, Columns, Factor, calibrate, read_curve, specify};
+use engine::power::{
+    Calibration, Column, Columns, CurveError, Factor, calibrate, compared_in, read_curve, specify, units_read,
+};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
 use serde_json::json;
 use std::fmt::Write as _;
@@ -17,14 +19,16 @@ pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     let columns = Columns {
-        speed: column(&arguments.speed, "rev/min"),
-        torque: column(&arguments.torque, "N·m"),
-        boost: arguments.boost.as_deref().map(|c| column(c, "bar")),
-        lambda: arguments.lambda.as_deref().map(|c| column(c, "")),
+        speed: column(&arguments.speed),
+        torque: column(&arguments.torque),
+        boost: arguments.boost.as_deref().map(column),
+        lambda: arguments.lambda.as_deref().map(column),
     };
     let name = arguments.curve.display();
-    let curve = read_curve(&text(&arguments.curve)?, &columns)
-        .map_err(|e| Report::refused(format!("{name}: {e}")))?;
+    let wrong = |e: CurveError| Report::refused(format!("{name}: {e}"));
+    let measured = text(&arguments.curve)?;
+    let curve = read_curve(&measured, &columns).map_err(wrong)?;
+    let units_read = units_read(&measured, &columns).map_err(wrong)?;
     let choose = arguments.fit.iter().map(|word| factor(word)).collect::<Result<Vec<_>, _>>()?;
     let held_out = held_out(&arguments.hold_out, curve.points.len())?;
     let watched = Watched::begin();
@@ -33,15 +37,18 @@ pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
     let found = outcome.map_err(Report::refused)?;
     let at_bound = found.factors.iter().any(|f| f.at_bound);
     let outcome = if at_bound { Outcome::NotProved } else { Outcome::Good };
-    let words = format!("{}{}", heading(&read), words(&found, units));
+    let read_as =
+        wrap(&format!("Read from {name}: {units_read}. {}.", compared_in(&specification).print(units)), 100)
+            .join("\n");
+    let words = format!("{}{read_as}\n\n{}", heading(&read), words(&found, units));
     Ok(Report::new(outcome, words, json!({ "calibration": found })))
 }
 
 /// "torque [lbf·ft]": heading and unit.
-fn column(text: &str, usual: &str) -> Column {
+fn column(text: &str) -> Column {
     match text.trim().strip_suffix(']').and_then(|t| t.rsplit_once('[')) {
         Some((name, unit)) => Column { name: name.trim().to_owned(), unit: unit.trim().to_owned() },
-        None => Column { name: text.trim().to_owned(), unit: usual.to_owned() },
+        None => Column { name: text.trim().to_owned(), unit: String::new() },
     }
 }
 

@@ -7,7 +7,7 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{standing, words};
 use engine::findings::Finding;
-use engine::plan::{NO_PRICE, Outcome as Ended, Placement, Plan, SIDE_BY_SIDE, Selection, Sum};
+use engine::plan::{Outcome as Ended, Placement, Plan, Selection};
 use engine::quantity::{UnitSystem, format_money, phrase_list};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -98,37 +98,12 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
         let _ = write!(out, "\n{}\n", selection.title.to_uppercase());
         out.push_str(&selection_text(read, selection, units));
     }
-    out.push('\n');
-    if plan.has_conditional() {
-        out.push_str(&paragraph(&format!("Surely needed: {}.", sum(&plan.sure, plan, units))));
-        out.push_str(&paragraph(&format!(
-            "If the lines that are held or wait for a condition are needed too: {}.",
-            sum(&plan.if_needed, plan, units)
-        )));
-    } else {
-        out.push_str(&paragraph(&format!("Known prices come to {}.", sum(&plan.sure, plan, units))));
-    }
-    if plan.if_needed.longest_days.is_some() {
-        out.push_str(&paragraph(SIDE_BY_SIDE));
+    let cost = plan.cost_words();
+    if !cost.is_empty() {
+        out.push('\n');
+        out.push_str(&paragraph(cost.print(units).trim()));
     }
     out
-}
-
-/// "472.50 EUR; 1 line is without a price; the longest wait 8 days (sleeve arrives)"
-fn sum(sum: &Sum, plan: &Plan, units: UnitSystem) -> String {
-    // Without a price in the document there is no currency, and nothing to add up.
-    if plan.currency.is_empty() {
-        let wait = sum.waits().print(units);
-        return if wait.is_empty() { NO_PRICE.to_owned() } else { format!("{NO_PRICE}; {wait}") };
-    }
-    let mut text = format_money(sum.price, &plan.currency);
-    if sum.unpriced > 0 {
-        let _ = write!(text, "; {} without a price", words::count(sum.unpriced, "line is", "lines are"));
-    }
-    if sum.longest_days.is_some() {
-        let _ = write!(text, "; {}", sum.waits().print(units));
-    }
-    text
 }
 
 fn or_nothing(table: &Table) -> String {
@@ -157,12 +132,12 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
             }
         }
         Ended::Missing { features } => {
-            let catalogue = &read.engine.catalogue;
-            let words: Vec<&str> = features
-                .iter()
-                .map(|path| catalogue.feature(path).map_or(path.as_str(), |f| f.label.as_str()))
-                .collect();
-            out.push_str(&paragraph(&format!("Still to read: {}", words.join("; "))));
+            let (places, fields) = words::missing(&read.engine, features);
+            for (what, list) in [("Still to read", places), ("To state in the document", fields)] {
+                if !list.is_empty() {
+                    out.push_str(&paragraph(&format!("{what}: {list}")));
+                }
+            }
         }
     }
     out

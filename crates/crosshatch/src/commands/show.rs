@@ -58,7 +58,7 @@ fn text(engine: &Engine, finding: &Finding, units: UnitSystem) -> String {
         }
     };
     say("why", &finding.why.print(units));
-    say("limit", &words::limit(finding, units));
+    say("limit", &words::limit_with_unit(finding, units));
     if let Some(limit) = &finding.limit {
         say("from", &limit.origin_words());
     }
@@ -75,7 +75,9 @@ fn text(engine: &Engine, finding: &Finding, units: UnitSystem) -> String {
     if let Some(p) = finding.probability_outside {
         say("outside", &format!("{} chance that the true value is outside", engine::findings::chance(p)));
     }
-    say("still to read", &finding.missing.join(", "));
+    let (read, state) = words::missing(engine, &finding.missing);
+    say("still to read", &read);
+    say("to state", &state);
     inputs(&mut out, engine, finding, units);
     contributions(&mut out, finding, units);
     out

@@ -1,7 +1,8 @@
 //! Figures of a finding in words.
 
+use engine::Engine;
 pub(super) use engine::findings::percent as per_cent;
-use engine::findings::{Finding, LimitFigures, LimitUsed, limit_figures, usual_decimals};
+use engine::findings::{Finding, LimitFigures, LimitUsed, limit_figures, stated_in_document, usual_decimals};
 pub(super) use engine::quantity::counted as count;
 use engine::quantity::{Dimension, UnitSystem, format_fixed, format_value, format_with_uncertainty};
 
@@ -21,10 +22,26 @@ pub(super) fn value(finding: &Finding, units: UnitSystem) -> String {
 
 /// "0.046 to 0.060", "max 0.010", "min 2.80", in the unit of the value; empty where there is none.
 pub(super) fn limit(finding: &Finding, units: UnitSystem) -> String {
-    let Some(used) = &finding.limit else { return String::new() };
+    figures(finding, units).map(range).unwrap_or_default()
+}
+
+/// As [`limit`], with the unit.
+pub(super) fn limit_with_unit(finding: &Finding, units: UnitSystem) -> String {
+    let with_unit = |figures: LimitFigures| {
+        let unit = figures.unit;
+        format!("{} {unit}", range(figures))
+    };
+    figures(finding, units).map(with_unit).unwrap_or_default().trim().to_owned()
+}
+
+fn figures(finding: &Finding, units: UnitSystem) -> Option<LimitFigures> {
+    let used = finding.limit.as_ref()?;
     let dimension = finding.value.map_or_else(|| dimension_of(used), |v| v.dimension);
-    let LimitFigures { min, max, .. } = limit_figures(used, finding.value.as_ref(), dimension, units);
-    match (min, max) {
+    Some(limit_figures(used, finding.value.as_ref(), dimension, units))
+}
+
+fn range(figures: LimitFigures) -> String {
+    match (figures.min, figures.max) {
         (Some(min), Some(max)) => format!("{min} to {max}"),
         (Some(min), None) => format!("min {min}"),
         (None, Some(max)) => format!("max {max}"),
@@ -37,6 +54,16 @@ fn dimension_of(used: &LimitUsed) -> Dimension {
         .iter()
         .find(|(n, _)| *n == used.name)
         .map_or(Dimension::Length, |(_, d)| *d)
+}
+
+/// What is missing in words: the places to read, and the fields of the document to state.
+pub(super) fn missing(engine: &Engine, paths: &[String]) -> (String, String) {
+    let (fields, places): (Vec<&String>, Vec<&String>) =
+        paths.iter().partition(|path| stated_in_document(path).is_some());
+    let label =
+        |path: &String| engine.catalogue.feature(path).map_or_else(|| path.clone(), |f| f.label.clone());
+    let fields: Vec<&str> = fields.into_iter().filter_map(|path| stated_in_document(path)).collect();
+    (places.into_iter().map(label).collect::<Vec<_>>().join("; "), fields.join(", "))
 }
 
 /// Verdict; "stale, was good" where an operation has moved what was read.

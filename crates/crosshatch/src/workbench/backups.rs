@@ -95,7 +95,7 @@ fn kept(file: String, path: &Path, read_back: bool) -> Kept {
     }
 }
 
-/// "2031-03-01T172903Z" as RFC 3339.
+/// "2026-03-01T172903Z" as RFC 3339.
 fn time(name: &str) -> String {
     match name.split_once('T') {
         Some((day, clock)) if clock.len() == 7 && clock.is_ascii() => {

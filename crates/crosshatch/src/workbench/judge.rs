@@ -3,12 +3,12 @@
 use super::clock::now;
 use super::words::celsius;
 use engine::Engine;
-use engine::document::Held;
+use engine::document::{Held, PART_TEMPERATURES, is_part_temperature};
 use engine::features::Feature;
 use engine::quantity::{
     Dimension, QuantityError, Unit, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
 };
-use engine::readings::{PART_TEMPERATURES, Reading, Slip, SlipKind, active_readings, is_stale, moves};
+use engine::readings::{Reading, Slip, SlipKind, active_readings, is_stale, moves};
 use engine::sizes::{Disagreement, check_new, disagreement};
 use serde::Deserialize;
 
@@ -397,9 +397,6 @@ fn instrument(input: &ReadingInput, engine: &Engine) -> Result<String, ReadingFa
     Err(ReadingFault::UnknownInstrument { instrument: name.to_owned(), known })
 }
 
-/// 0 °C in kelvin (SI brochure, 2.3.1).
-const CELSIUS_ZERO: f64 = 273.15;
-
 /// Kelvin and the text with its unit.
 fn temperature(input: &ReadingInput, engine: &Engine) -> Result<Option<(f64, String)>, ReadingFault> {
     let typed = input.temperature.trim();
@@ -417,7 +414,7 @@ fn temperature(input: &ReadingInput, engine: &Engine) -> Result<Option<(f64, Str
         parsed => (typed.to_owned(), parsed),
     };
     let (kelvin, _) = parsed.map_err(|e| fault(e.to_string()))?;
-    if PART_TEMPERATURES.contains(&(kelvin - CELSIUS_ZERO)) {
+    if is_part_temperature(kelvin) {
         Ok(Some((kelvin, text)))
     } else {
         let (least, most) = (PART_TEMPERATURES.start(), PART_TEMPERATURES.end());

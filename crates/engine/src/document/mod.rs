@@ -62,6 +62,6 @@ pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document, proposed};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
 pub use typed::{typed_entries, typed_in_unit, typed_quantity, typed_value};
 pub use workshop::{
-    GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, ReadingEntry, ShimSeries,
-    Shop, Supply,
+    GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, PART_TEMPERATURES,
+    ReadingEntry, ShimSeries, Shop, Supply, is_part_temperature,
 };

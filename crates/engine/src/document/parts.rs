@@ -19,6 +19,8 @@ pub enum Material {
     Steel,
     /// Aluminium casting, block or head.
     AluminiumCasting,
+    /// Magnesium casting, block.
+    MagnesiumCasting,
     /// Low-silicon forged piston alloy.
     ForgedPistonLowSilicon,
     /// Piston alloy with about 12 % silicon.
@@ -39,6 +41,10 @@ pub struct Block {
     pub material: Option<Material>,
     /// Expansion coefficient where the maker states one.
     pub expansion: Option<Expansion>,
+    /// Material of the liners that the pistons run in, where it is not that of the casting.
+    pub liner_material: Option<Material>,
+    /// Expansion coefficient of the liners where their maker states one.
+    pub liner_expansion: Option<Expansion>,
     /// Crank axis to deck.
     pub deck_height: Option<Length>,
     /// Bore before any cut of this rebuild (the casting as it is now).
@@ -55,6 +61,18 @@ pub struct Block {
     pub hone_angle: Option<Angle>,
     /// Diameter of the main bearing housings.
     pub main_housing: Option<Target>,
+}
+
+impl Block {
+    /// What the bores are made of: the liners where their material is stated, else the casting.
+    pub fn bore_material(&self) -> Option<Material> {
+        self.liner_material.or(self.material)
+    }
+
+    /// Expansion coefficient stated for that.
+    pub fn bore_expansion(&self) -> Option<Expansion> {
+        if self.liner_material.is_some() { self.liner_expansion } else { self.expansion }
+    }
 }
 
 /// Crankshaft.

@@ -7,7 +7,7 @@ use super::model::Document;
 use super::path::Segment::{Entry, Key};
 use super::shape::{QuantityShape, Sign};
 use super::suggest::nearest;
-use super::workshop::{OperationKind, ReadingEntry};
+use super::workshop::{OperationKind, ReadingEntry, currency_code, is_part_temperature};
 use crate::features::{Catalogue, Feature};
 use crate::quantity::{Dimension, Quantity as _, units_of};
 use std::collections::HashMap;
@@ -119,7 +119,7 @@ fn operations<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
 fn currency<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     let stated = document.shop.currency.as_str();
     let known = || units_of(Dimension::Money).map(|unit| unit.symbol);
-    if stated.is_empty() || known().any(|code| code == stated) {
+    if stated.is_empty() || currency_code(stated).is_some() {
         return;
     }
     let shown = super::diagnostic::quote(stated);
@@ -260,8 +260,7 @@ fn temperature(text: &str) -> Option<Draft> {
         return None;
     }
     match crate::quantity::parse_typed::<crate::quantity::Temperature>(text) {
-        // Parts are read by hand: from the cold of a shed to a part from the oven.
-        Ok(t) if !(233.0..473.0).contains(&t.si()) => {
+        Ok(t) if !is_part_temperature(t.si()) => {
             let draft =
                 Draft::error(Code::OutOfRange, format!("no part was read by hand at {}", text.trim()));
             Some(draft.expected("the temperature of the part, such as \"20.5 °C\" or \"69 °F\""))

@@ -5,6 +5,7 @@ use super::figure;
 use super::path::{Segment, write_path};
 use super::shape::{QuantityShape, Shape, TableShape};
 use super::suggest::{elsewhere, nearest, very_alike};
+use super::workshop::currency_code;
 use crate::quantity::{Dimension, UnitSystem, display_unit, units_of};
 use std::ops::Range;
 use toml_edit::{ArrayOfTables, Item, TableLike, Value};
@@ -190,7 +191,7 @@ impl<'a> Walker<'a> {
         }
         let first = *self.currency.get_or_insert(symbol);
         let stated = self.stated.trim();
-        if !stated.is_empty() && stated != symbol {
+        if !stated.is_empty() && currency_code(stated) != Some(symbol) {
             let message = format!(
                 "this price is in {symbol}, the workshop's currency is {}",
                 super::diagnostic::quote(stated)

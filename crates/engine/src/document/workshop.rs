@@ -1,9 +1,10 @@
 //! Gauges, readings, operations, stock and prices as the document writes them.
 
-use crate::quantity::{Expansion, Length, Money, Ratio, TemperatureDifference};
+use crate::quantity::{Dimension, Expansion, Length, Money, Ratio, TemperatureDifference, units_of};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 /// What a gauge can see: the kind of evidence that its readings are.
 #[derive(
@@ -225,8 +226,24 @@ impl Shop {
     /// The currency of all prices: that of the workshop, else the one that stands beside the prices; empty where neither is
     /// there.
     pub fn currency(&self) -> &str {
-        if self.currency.is_empty() { &self.prices_in } else { &self.currency }
+        if self.currency.is_empty() {
+            return &self.prices_in;
+        }
+        currency_code(&self.currency).unwrap_or(&self.currency)
     }
+}
+
+/// Temperatures of a part at a bench, °C: from a cold shed to a part out of the oven. Judgement; outside it a figure is a slip.
+pub const PART_TEMPERATURES: RangeInclusive<f64> = -30.0..=150.0;
+
+/// Can a part have been read by hand at this temperature, K?
+pub fn is_part_temperature(kelvin: f64) -> bool {
+    PART_TEMPERATURES.contains(&(kelvin - 273.15))
+}
+
+/// The code of ISO 4217 that is written so, in either case.
+pub fn currency_code(written: &str) -> Option<&'static str> {
+    units_of(Dimension::Money).map(|unit| unit.symbol).find(|code| code.eq_ignore_ascii_case(written.trim()))
 }
 
 /// Shims that come in steps.

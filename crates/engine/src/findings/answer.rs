@@ -1,7 +1,9 @@
 //! Builds one finding: value, limit, verdict, working.
 
 use super::bench::{Allowed, Bench};
-use super::model::{Action, ActionKind, Finding, Input, Measured, Subject, Verdict, Working};
+use super::model::{
+    Action, ActionKind, DOCUMENT, Finding, Input, Measured, Subject, Verdict, Working, stated_in_document,
+};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase, counted};
 use crate::sizes::Doubt;
@@ -230,7 +232,7 @@ impl<'a> Answer<'a> {
 
     /// A document field without which there is no answer.
     pub fn lacks(&mut self, field: &str) {
-        self.finding.missing.push(format!("document: {field}"));
+        self.finding.missing.push(format!("{DOCUMENT}{field}"));
     }
 
     /// Part on which operations are recorded.
@@ -312,8 +314,8 @@ impl<'a> Answer<'a> {
             _ if missing == total => Phrase::words("not read yet"),
             n => Phrase::words(counted(n, "reading to go", "readings to go")),
         };
-        if let Some(field) = self.finding.missing.iter().find(|m| m.starts_with("document: ")) {
-            self.finding.why = Phrase::words(lacking(field.trim_start_matches("document: ")));
+        if let Some(field) = self.finding.missing.iter().find_map(|m| stated_in_document(m)) {
+            self.finding.why = Phrase::words(lacking(field));
         }
     }
 

@@ -45,7 +45,9 @@ pub use common_practice::{Range, range as usual_range};
 pub use core_shift::{CoreShift, core_shift};
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
-pub use model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working};
+pub use model::{
+    Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working, stated_in_document,
+};
 pub use piston::{pin_in, piston_in};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
 pub use spring::{OffHeight, Setting, off_height, setting};

@@ -249,7 +249,7 @@ pub struct Finding {
     pub working: Working,
     /// What to do; empty when nothing is to do.
     pub actions: Vec<Action>,
-    /// Features that would have to be read to answer, or to answer better.
+    /// Features that would have to be read to answer, or to answer better; fields of the document stand behind [`DOCUMENT`].
     pub missing: Vec<String>,
     /// Id of the bad finding that this one follows from: mend that one first, and this one goes with it.
     pub follows: Option<String>,
@@ -270,4 +270,12 @@ impl Finding {
     pub fn title(&self) -> String {
         format!("{}, {}", self.subject.label, self.question)
     }
+}
+
+/// Before the fields of the document among what is missing: "document: layout.stroke".
+pub(super) const DOCUMENT: &str = "document: ";
+
+/// The field of the document that is missing, where that is no place to read.
+pub fn stated_in_document(missing: &str) -> Option<&str> {
+    missing.strip_prefix(DOCUMENT)
 }

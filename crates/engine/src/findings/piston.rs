@@ -254,13 +254,17 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     if temperatures.is_none() {
         answer.lacks("duty.top_ring_temperature and duty.bore_temperature");
     }
-    let (Some(gap), Some(bore), Some((ring_hot, bore_hot)), Some(block)) =
-        (gap, bore, temperatures, document.block.material)
+    let bore_material = document.block.bore_material();
+    if bore_material.is_none() {
+        answer.lacks("block.material");
+    }
+    let (Some(gap), Some(bore), Some((ring_hot, bore_hot)), Some(bore_material)) =
+        (gap, bore, temperatures, bore_material)
     else {
         answer.value(None, true);
         return answer.finish();
     };
-    let (bore_alpha, ua) = alpha_of(document, block);
+    let (bore_alpha, ua) = alpha_of(document, bore_material);
     let ring_material = document.rings.material.unwrap_or(Material::Steel);
     let (ring_alpha, ur) = alpha_of(document, ring_material);
     let ring = RingGap {
@@ -286,7 +290,7 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
-    name_bands(&mut finding, document, block, ring_material);
+    name_bands(&mut finding, document, bore_material, ring_material);
     let judged = butting_finding(finding, bench, &ring, &standards);
     match doubt {
         Some((action, slip)) => questioned(judged, action, slip),

@@ -9,8 +9,7 @@ mod rest;
 mod select;
 
 pub use model::{
-    Cut, MeasureGroup, NO_PRICE, OrderLine, Outcome, Placement, Plan, SIDE_BY_SIDE, Selection, Sum, Task,
-    Undecided, Wait,
+    Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection, Sum, Task, Undecided, Wait,
 };
 
 use crate::assess::Assessment;

@@ -3,7 +3,9 @@
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::findings::ActionKind;
-use crate::quantity::{Dimension, Phrase, UnitSystem, counted, decimals_for, display_unit, format_fixed};
+use crate::quantity::{
+    Dimension, Phrase, UnitSystem, counted, decimals_for, display_unit, format_fixed, format_money,
+};
 use serde::Serialize;
 
 /// One line of the order list.
@@ -132,9 +134,6 @@ pub struct Wait {
 /// What the longest chain of waits takes for granted. Common practice, no source.
 pub const SIDE_BY_SIDE: &str = "Waits are counted as if orders, and jobs on different parts (block, crank, rods, head), ran side by side, jobs of one kind on one part were one visit, and jobs of different kinds followed each other in the order of the cutting list.";
 
-/// What stands for a sum where the document states no price.
-pub const NO_PRICE: &str = "no price is stated";
-
 /// What a group of lines costs.
 #[derive(Clone, Debug, PartialEq, Serialize, Default)]
 pub struct Sum {
@@ -178,6 +177,24 @@ impl Sum {
             0 => words,
             n => words.say(format!(", {} not known", counted(n, "wait", "waits"))),
         }
+    }
+
+    /// "472.50 EUR and 1 line without a price; the longest wait 8 days (sleeve arrives)"; "nothing to pay" where that is so.
+    fn words(&self, currency: &str) -> Phrase {
+        let unpriced = || format!("{} without a price", counted(self.unpriced, "line", "lines"));
+        let money = || format_money(self.price, currency);
+        let price = match (self.price > 0.0, self.unpriced > 0) {
+            (false, false) => "nothing to pay".to_owned(),
+            (false, true) => unpriced(),
+            (true, false) => money(),
+            (true, true) => format!("{} and {}", money(), unpriced()),
+        };
+        Phrase::words(price).join(self.waits_behind())
+    }
+
+    /// "; the longest wait …"; nothing where no wait is known.
+    fn waits_behind(&self) -> Phrase {
+        if self.longest_days.is_none() { Phrase::new() } else { Phrase::words("; ").join(self.waits()) }
     }
 }
 
@@ -292,5 +309,25 @@ impl Plan {
     /// Is any line held, or does it wait for a condition?
     pub fn has_conditional(&self) -> bool {
         self.orders.iter().any(|o| o.only_if.is_some()) || self.cuts.iter().any(|c| !c.is_sure())
+    }
+
+    /// What it costs and how long the longest wait is, in sentences; nothing where nothing is ordered or cut.
+    pub fn cost_words(&self) -> Phrase {
+        let words = |sum: &Sum| sum.words(&self.currency);
+        let said = if self.orders.is_empty() && self.cuts.is_empty() {
+            return Phrase::new();
+        } else if self.currency.is_empty() {
+            // Without a price in the document there is no currency, and nothing to add up.
+            Phrase::words("No price is stated").join(self.if_needed.waits_behind())
+        } else if self.has_conditional() {
+            Phrase::words("Surely needed: ")
+                .join(words(&self.sure))
+                .say(". If the lines that are held or wait for a condition are needed too: ")
+                .join(words(&self.if_needed))
+        } else {
+            Phrase::words("All of it: ").join(words(&self.sure))
+        };
+        let assumed = if self.if_needed.longest_days.is_some() { SIDE_BY_SIDE } else { "" };
+        said.say(". ").say(assumed)
     }
 }

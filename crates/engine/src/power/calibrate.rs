@@ -3,8 +3,8 @@
 use super::curve::MeasuredCurve;
 use super::notes::{Note, Notes, name};
 use super::run::{GoOn, PowerError, parts};
-use super::specification::Specification;
-use crate::quantity::{counted, format_fixed};
+use super::specification::{InputOrigin, Specification};
+use crate::quantity::{Phrase, counted, format_fixed};
 use gas_exchange::cylinder::friction::FrictionLaw;
 use gas_exchange::cylinder::heat_transfer::HeatLaw;
 use gas_exchange::whole_engine::{EngineSpec, Progress, RunError, Settings, run_points};
@@ -155,6 +155,26 @@ pub struct Calibration {
     pub held_out: Option<(f64, f64)>,
     /// What stays unexplained, in words.
     pub unexplained: String,
+}
+
+/// In which air measured and computed torque are compared, and what the measurement must be for that.
+pub fn compared_in(specification: &Specification) -> Phrase {
+    let input = |path: &str| specification.inputs.iter().find(|i| i.path == path);
+    let mut words = Phrase::words("Measured and computed torque are compared in outside air of ");
+    if let Some((pressure, temperature)) =
+        input("duty.ambient_pressure").zip(input("duty.ambient_temperature"))
+    {
+        words = words
+            .value(pressure.value, pressure.dimension, 3)
+            .say(" and ")
+            .value(temperature.value, temperature.dimension, 0)
+            .say(if pressure.origin == InputOrigin::CommonPractice {
+                " (the usual: the document states none)"
+            } else {
+                " (stated under duty)"
+            });
+    }
+    words.say(". State there the air of the day of the measurement, and give torque as it was run, not corrected to a standard air")
 }
 
 struct Problem<'a> {

@@ -30,8 +30,11 @@ mod specify;
 mod study;
 
 pub use breathing::INLET_MACH;
-pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate, calibrate_noted};
-pub use curve::{Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, read_curve};
+pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate, calibrate_noted, compared_in};
+pub use curve::{
+    Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, heading_unit, read_curve,
+    units_read,
+};
 pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
 pub use gas_exchange::whole_engine::Progress;
 pub use kept::{KeptPower, is_power, speaks};

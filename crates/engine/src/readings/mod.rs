@@ -9,8 +9,3 @@ pub use amounts::usual_most;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
 pub use state::{active_readings, is_stale, moves, opens_again, operations_after, operations_since};
-
-use std::ops::RangeInclusive;
-
-/// Temperatures of a part at a bench, °C: from a cold shed to a part out of the oven. Judgement; outside it a figure is a slip.
-pub const PART_TEMPERATURES: RangeInclusive<f64> = -30.0..=150.0;

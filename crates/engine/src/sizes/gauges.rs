@@ -2,8 +2,9 @@
 
 use crate::document::{Document, Instrument, InstrumentKind, Material};
 use crate::features::Feature;
-use crate::quantity::{Dimension, parse_quantity};
+use crate::quantity::{Dimension, Expansion, parse_quantity};
 use mechanics::metrology::budget::{InstrumentTerms, ZeroDrift};
+use mechanics::standards::expansion::MaterialFamily;
 
 /// A gauge as the sizes use it.
 #[derive(Clone, Debug)]
@@ -231,6 +232,7 @@ impl Material {
             Self::GreyIron => "grey iron",
             Self::Steel => "steel",
             Self::AluminiumCasting => "aluminium casting",
+            Self::MagnesiumCasting => "magnesium casting",
             Self::ForgedPistonLowSilicon => "low-silicon forged piston",
             Self::PistonEutectic => "piston alloy, 12 % silicon",
             Self::PistonHypereutectic => "piston alloy, 18 % silicon",
@@ -239,36 +241,47 @@ impl Material {
         }
     }
 
-    /// Least and most expansion coefficient of the family in 1/K, 20 to 100 °C. From memory, typical values.
-    pub const fn expansion_band(self) -> (f64, f64) {
+    /// Least and most expansion coefficient of the family in 1/K ([`MaterialFamily::expansion`]).
+    pub fn expansion_band(self) -> (f64, f64) {
+        let expansion = self.family().expansion();
+        (expansion.low, expansion.high)
+    }
+
+    const fn family(self) -> MaterialFamily {
         match self {
-            Self::GreyIron => (10.0e-6, 11.0e-6),
-            Self::Steel => (11.0e-6, 12.0e-6),
-            Self::AluminiumCasting => (21.0e-6, 22.0e-6),
-            Self::ForgedPistonLowSilicon => (22.0e-6, 24.0e-6),
-            Self::PistonEutectic => (19.5e-6, 21.0e-6),
-            Self::PistonHypereutectic => (17.5e-6, 19.0e-6),
-            Self::Titanium => (8.6e-6, 9.2e-6),
-            Self::Bronze => (17.0e-6, 18.0e-6),
+            Self::GreyIron => MaterialFamily::GreyIron,
+            Self::Steel => MaterialFamily::Steel,
+            Self::AluminiumCasting => MaterialFamily::AluminiumCasting,
+            Self::MagnesiumCasting => MaterialFamily::MagnesiumCasting,
+            Self::ForgedPistonLowSilicon => MaterialFamily::LowSiliconForging,
+            Self::PistonEutectic => MaterialFamily::EutecticPistonAlloy,
+            Self::PistonHypereutectic => MaterialFamily::HypereutecticPistonAlloy,
+            Self::Titanium => MaterialFamily::Titanium,
+            Self::Bronze => MaterialFamily::Bronze,
         }
     }
 }
 
 /// Does the document state the expansion of this material?
 pub fn alpha_is_stated(document: &Document, material: Material) -> bool {
-    let stated = |of: Option<Material>, given: bool| of == Some(material) && given;
-    stated(document.block.material, document.block.expansion.is_some())
-        || stated(document.pistons.material, document.pistons.expansion.is_some())
+    stated_alpha(document, material).is_some()
+}
+
+/// What the document states for a part of this material.
+fn stated_alpha(document: &Document, material: Material) -> Option<Expansion> {
+    let Document { block, pistons, .. } = document;
+    [
+        (block.material, block.expansion),
+        (block.liner_material, block.liner_expansion),
+        (pistons.material, pistons.expansion),
+    ]
+    .into_iter()
+    .find_map(|(of, alpha)| alpha.filter(|_| of == Some(material)))
 }
 
 /// Expansion coefficient and its standard uncertainty: the maker's with ± 0.5e-6, else the middle of the family's band.
 pub fn alpha_of(document: &Document, material: Material) -> (f64, f64) {
-    let stated = [
-        (document.block.material, document.block.expansion),
-        (document.pistons.material, document.pistons.expansion),
-    ]
-    .into_iter()
-    .find_map(|(m, alpha)| if m == Some(material) { alpha } else { None });
+    let stated = stated_alpha(document, material);
     let (least, most) = material.expansion_band();
     match stated {
         Some(alpha) => (alpha.0, 0.5e-6 / 3.0_f64.sqrt()),

@@ -18,6 +18,8 @@ pub enum MaterialFamily {
     LowSiliconForging,
     /// Heads and blocks of aluminium-silicon castings.
     AluminiumCasting,
+    /// Blocks and covers of magnesium-aluminium-zinc castings.
+    MagnesiumCasting,
     /// Rods and valves of Ti-6Al-4V.
     Titanium,
     /// Bushes and guides.
@@ -40,13 +42,14 @@ pub const EXPANSION_ORIGIN: &str = "typical of the material family, 20 to 100-20
 
 impl MaterialFamily {
     /// All families.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::GreyIron,
         Self::Steel,
         Self::EutecticPistonAlloy,
         Self::HypereutecticPistonAlloy,
         Self::LowSiliconForging,
         Self::AluminiumCasting,
+        Self::MagnesiumCasting,
         Self::Titanium,
         Self::Bronze,
     ];
@@ -60,6 +63,7 @@ impl MaterialFamily {
             Self::HypereutecticPistonAlloy => [17.5, 18.25, 19.0],
             Self::LowSiliconForging => [22.0, 23.0, 24.0],
             Self::AluminiumCasting => [21.0, 21.5, 22.0],
+            Self::MagnesiumCasting => [25.5, 26.0, 27.0],
             Self::Titanium => [8.6, 8.9, 9.2],
             Self::Bronze => [17.0, 17.5, 18.0],
         };

@@ -2,7 +2,7 @@
 
 use super::edits::BareNumbers;
 use crate::words::{count, full_stop, reader_words, sentence, spaced};
-use engine::document::{Field, InstrumentKind, Shape, TableShape};
+use engine::document::{Field, InstrumentKind, Shape, TableShape, shape_at};
 use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
@@ -252,8 +252,8 @@ impl Form<'_> {
             @let key = join(&new, "key");
             details open[names.is_empty() || self.touched(&new)] {
                 summary { "Add one more to " (if what == "instruments" { "gauges".to_owned() } else { spaced(what) }) }
-                @let (label, hint) = name_of_new(what);
-                (self.field(&key, label, hint, &Shape::Text))
+                @let (label, hint, shape) = name_of_new(what);
+                (self.field(&key, label, hint, shape))
                 @match inner {
                     Shape::Table(table) if table.is_range() => { (self.range(&new, "new", "", table)) }
                     Shape::Table(table) => { (self.table(&new, table)) }
@@ -560,11 +560,17 @@ fn quantity_example(dimension: Dimension, units: UnitSystem) -> String {
     fits.map_or_else(String::new, |example| (*example).to_owned())
 }
 
-/// Label and hint of the field that names a new entry.
-fn name_of_new(what: &str) -> (&'static str, &'static str) {
+/// Label, hint and shape of the field that names a new entry.
+fn name_of_new(what: &str) -> (&'static str, &'static str, &'static Shape) {
+    // A price for a job counts only under the word of an operation.
+    let operations = || shape_at(["operations", "1", "kind"]).map_or(&Shape::Text, |(shape, _)| shape);
     match what {
-        "fitted" => ("Journal", "Its number, counted from the front."),
-        "grades" => ("Grade", "Its name on the box, without a point: std, thick, 0,25 under."),
-        _ => ("Name", "A short name of your own, without a point."),
+        "fitted" => ("Journal", "Its number, counted from the front.", &Shape::Text),
+        "grades" => ("Grade", "Its name on the box, without a point: std, thick, 0,25 under.", &Shape::Text),
+        "jobs" => ("Job", "", operations()),
+        "parts" => {
+            ("Part", "As the plan names it: sleeve, ring set, valve spring, pushrod, injector.", &Shape::Text)
+        }
+        _ => ("Name", "A short name of your own, without a point.", &Shape::Text),
     }
 }

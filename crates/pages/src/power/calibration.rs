@@ -4,8 +4,8 @@ use super::curve::speed_axis;
 use super::units::{place_words, rev, rpm};
 use super::{PowerView, ShownStudy, caution, figure, page, progress, study_made};
 use crate::drawing::{Axis, Line, Marker, Plot};
-use crate::words::{full_stop, sentence};
-use engine::power::{Calibration, Factor};
+use crate::words::{full_stop, prose, sentence};
+use engine::power::{Calibration, Factor, compared_in, heading_unit};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
@@ -38,13 +38,20 @@ impl CalibrationForm {
     }
 }
 
-/// Quantities of a measured curve: name in the form, in words, usual unit, must be there.
-const COLUMNS: [(&str, &str, &str, bool); 4] = [
-    ("speed", "crank speed", "rev/min", true),
-    ("torque", "torque", "N\u{b7}m", true),
-    ("boost", "pressure in the plenum, absolute", "bar", false),
-    ("lambda", "air\u{2013}fuel ratio over the chemically correct one, \u{3bb}", "", false),
+/// Quantities of a measured curve: name in the form, in words, what they measure, usual unit, must be there.
+const COLUMNS: [(&str, &str, Dimension, &str, bool); 4] = [
+    ("speed", "crank speed", Dimension::Speed, "rev/min", true),
+    ("torque", "torque", Dimension::Torque, "N\u{b7}m", true),
+    ("boost", "pressure in the plenum, absolute", Dimension::Pressure, "bar", false),
+    ("lambda", "air\u{2013}fuel ratio over the chemically correct one, \u{3bb}", Dimension::Ratio, "", false),
 ];
+
+/// The heading that names the quantity, else the first with a unit of it.
+fn likely_column<'a>(form: &'a CalibrationForm, name: &str, dimension: Dimension) -> Option<&'a String> {
+    let mut headings = form.headings.iter();
+    let named = headings.clone().find(|h| h.to_lowercase().contains(name));
+    named.or_else(|| headings.find(|h| heading_unit(h, dimension).is_some()))
+}
 
 /// The page: upload, then the mapping, then what a calibration found.
 pub fn calibration_page(
@@ -71,7 +78,7 @@ fn upload(power: &PowerView, form: &CalibrationForm) -> Markup {
     html! {
         form.form.no-print method="post" action=(power.at("calibrate/file")) enctype="multipart/form-data" {
             input type="hidden" name="_token" value=(power.view.token);
-            div.field { label for="curve_file" { "Measured curve, CSV" } div.entry { input id="curve_file" type="file" name="curve_file" accept=".csv,text/csv"; } div.hint { "First line: headings. One line for each speed." } }
+            div.field { label for="curve_file" { "Measured curve, CSV" } div.entry { input id="curve_file" type="file" name="curve_file" accept=".csv,text/csv"; } div.hint { "A line of headings, then one line for each speed; commas, semicolons or tabs between the cells." } }
             div.field { label for="curve" { "or its text" } div.entry { textarea id="curve" name="curve" rows="6" spellcheck="false" { (form.text) } } }
             div.actions { button type="submit" { "Read its columns" } }
         }
@@ -83,15 +90,18 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
         form.form.no-print method="post" action=(power.at("calibrate")) {
             input type="hidden" name="_token" value=(power.view.token);
             input type="hidden" name="curve" value=(form.text);
+            p { (prose(&compared_in(power.specification), power.view.units())) }
             fieldset { legend { "Which column is what" }
-                @for (name, words, unit, needed) in COLUMNS {
+                @for (name, words, dimension, usual, needed) in COLUMNS {
+                    @let likely = likely_column(form, name, dimension);
+                    @let unit = likely.and_then(|h| heading_unit(h, dimension)).unwrap_or(usual);
                     div.field {
                         label for=(format!("column-{name}")) { (sentence(words)) }
                         div.entry {
                             select id=(format!("column-{name}")) name=(format!("column_{name}")) {
                                 @if !needed { option value="" { "not in this file" } }
                                 @for heading in &form.headings {
-                                    option value=(heading) selected[form.picked(&format!("column_{name}"), heading, heading.to_lowercase().contains(name))] { (heading) }
+                                    option value=(heading) selected[form.picked(&format!("column_{name}"), heading, likely == Some(heading))] { (heading) }
                                 }
                             }
                             label for=(format!("unit-{name}")) { "unit" }

@@ -444,7 +444,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
     }
 }
 
-/// "Torque curve by bench, 2031-03-06 12:10, from version 3 of the document and the log up to no. 542."
+/// "Torque curve by bench, 2026-03-06 12:10, from version 3 of the document and the log up to no. 542."
 fn made_from(shown: &ShownRun) -> String {
     let goes_on = shown.resumes.map_or_else(String::new, |n| format!(" It goes on from run {n}."));
     format!("{}{goes_on}", made(&shown.line))

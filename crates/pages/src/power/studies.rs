@@ -74,7 +74,7 @@ pub fn studies_page(
     page(power, "Choices and cam timing", &body)
 }
 
-/// "Partial: stopped at 12 of 35 runs, begun 2031-03-06 12:10."
+/// "Partial: stopped at 12 of 35 runs, begun 2026-03-06 12:10."
 fn partial_words(line: &UnfinishedLine, one: &str, many: &str) -> Markup {
     let of = line.of.map_or_else(String::new, |of| format!(" of {of}"));
     html! {

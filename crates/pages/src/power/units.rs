@@ -1,7 +1,7 @@
 //! Figures of a run in the reader's units.
 
 use super::PowerView;
-use crate::words::{path_query, sentence, spaced};
+use crate::words::{field_words, path_query, sentence};
 use engine::power::{Change, SpecInput, pressure_decimals};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
 
@@ -177,20 +177,6 @@ pub(super) fn place_words(power: &PowerView, path: &str) -> String {
     }
 }
 
-/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, number 1". Entries of lists count from 1; in brackets the path counts from 0.
-fn field_words(path: &str) -> String {
-    let words = path.split(['.', '[']).map(|part| {
-        let bare = part.trim_end_matches(']');
-        match bare.parse::<usize>() {
-            Ok(number) => format!("number {}", number + usize::from(bare != part)),
-            Err(_) => spaced(bare),
-        }
-    });
-    words.collect::<Vec<_>>().join(", ").replace("lambda", LAMBDA)
-}
-
-/// Its sign; [`LAMBDA_IS`] says what it is.
-const LAMBDA: &str = "\u{3bb}";
 /// Said once on each page that writes it.
 pub(super) const LAMBDA_IS: &str = "\u{3bb}: air\u{2013}fuel ratio over the chemically correct one.";
 

@@ -4,10 +4,10 @@ use super::cells::temperature_of;
 use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{caution, printed, spaced};
-use engine::document::{Held, Instrument, InstrumentKind};
+use engine::document::{Held, Instrument, InstrumentKind, PART_TEMPERATURES};
 use engine::features::{Sheet, Table};
 use engine::quantity::{Dimension, Unit, UnitSystem, display_unit, find_unit, find_unit_of_any, phrase_list};
-use engine::readings::{self, Operation, PART_TEMPERATURES, Reading};
+use engine::readings::{self, Operation, Reading};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.

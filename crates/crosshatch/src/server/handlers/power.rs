@@ -479,7 +479,7 @@ pub(in crate::server) async fn curve_file(
 }
 
 fn with_headings(text: String) -> CalibrationForm {
-    let few = "the first line must name at least two columns, separated by commas: a speed and a torque";
+    let few = "a line of headings must name at least two columns: a speed and a torque; between the cells stand commas, semicolons or tabs";
     let problem = match curve_headings(&text) {
         Ok(headings) if headings.len() >= 2 => {
             return CalibrationForm { text, headings, ..CalibrationForm::default() };

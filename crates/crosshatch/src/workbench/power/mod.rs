@@ -372,24 +372,29 @@ pub fn speeds(text: &str) -> std::result::Result<Vec<f64>, String> {
             .filter(|n| *n >= 100.0 && *n <= 20_000.0)
             .ok_or_else(|| format!("speeds: \"{word}\" is no crank speed; expected 100 to 20000 rev/min"))
     };
-    let list: Vec<f64> = if let Some((from, rest)) = text.split_once(" to ") {
+    let mut list: Vec<f64> = Vec::new();
+    for part in text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
+        let Some((from, rest)) = part.split_once(" to ") else {
+            list.push(number(part)?);
+            continue;
+        };
         let (to, by) = rest.split_once(" by ").unwrap_or((rest, "500"));
         let step = by.trim().parse::<f64>().ok().filter(|s| *s >= 1.0);
         let (from, to) = (number(from)?, number(to)?);
         let step = step.ok_or_else(|| format!("speeds: \"{by}\" is no step"))?;
         let count = ((to - from) / step + 1e-9).floor();
         if !(0.0..200.0).contains(&count) {
-            return Err(format!("speeds: \"{text}\" gives no list of 1 to 200 speeds"));
+            return Err(format!("speeds: \"{part}\" gives no list of 1 to 200 speeds"));
         }
-        (0..=count as u32).map(|k| from + f64::from(k) * step).collect()
-    } else {
-        text.split([',', ';'])
-            .filter(|w| !w.trim().is_empty())
-            .map(number)
-            .collect::<std::result::Result<_, _>>()?
-    };
+        list.extend((0..=count as u32).map(|k| from + f64::from(k) * step));
+    }
+    list.sort_by(f64::total_cmp);
+    list.dedup();
     if list.is_empty() || list.len() > 200 {
-        return Err("speeds: give 1 to 200 crank speeds, for instance 3000, 3500, 4000".to_owned());
+        return Err(
+            "speeds: give 1 to 200 crank speeds, for instance 3000, 3500, 4000 or 3000 to 8500 by 500, 7763"
+                .to_owned(),
+        );
     }
     Ok(list.into_iter().map(|n| n * std::f64::consts::TAU / 60.0).collect())
 }
@@ -422,5 +427,9 @@ mod tests {
         {
             assert_eq!(speeds_text(&speeds(text).expect("speeds")), text);
         }
+        // A range beside single speeds, in any order, each speed once.
+        let mixed = speeds("7763, 3000 to 5000 by 1000, 4000").expect("speeds");
+        assert_eq!(speeds_text(&mixed), "3000, 4000, 5000, 7763");
+        assert!(speeds("3000 to 5000 by 0, 4000").is_err() && speeds("3000, fast").is_err());
     }
 }

@@ -95,7 +95,7 @@ pub(super) fn faces(catalogue: &mut Catalogue, document: &Document, which: &str)
 }
 
 pub(super) fn bores(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
-    let material = document.block.material;
+    let material = document.block.bore_material();
     let rows: Vec<Row> = cylinders
         .iter()
         .map(|c| row(c.to_string(), format!("block.bore.{c}"), "block", c, material))

@@ -316,7 +316,8 @@ fn closing(b: &mut Builder<'_>, bore: f64) -> [f64; 2] {
         stated.map(|a| a.0).or_else(|| m.map(|m| f64::midpoint(m.expansion_band().0, m.expansion_band().1)))
     };
     let ring_alpha = alpha(document.rings.material, None).unwrap_or(11.5e-6);
-    let bore_alpha = alpha(document.block.material, document.block.expansion).unwrap_or(10.5e-6);
+    let bore_alpha =
+        alpha(document.block.bore_material(), document.block.bore_expansion()).unwrap_or(10.5e-6);
     let second = duty
         .second_ring_temperature
         .map_or_else(|| wall.0 + SECOND_RING_RISE * (top.0 - wall.0), |stated| stated.0);
