@@ -170,23 +170,29 @@ fn bad_input_is_refused_by_name() {
         422
     );
     assert_eq!(program.post_form(&format!("{POWER}/study/choices"), &[("speed", "-1")]).status, 422);
-    let fit = program.post_form(
-        &format!("{POWER}/calibrate"),
-        &[
-            ("curve", "n,\"torque, N\u{b7}m\"\n6000,400\n"),
-            ("column_speed", "n"),
-            ("unit_speed", "rev/min"),
-            ("column_torque", "torque, N\u{b7}m"),
-            ("unit_torque", "lbf\u{b7}ft"),
-            ("fit_friction", "yes"),
-            ("least_friction", "0.77"),
-            ("most_friction", "1.4"),
-        ],
-    );
+    let fitted_as = |unit: &str| {
+        program.post_form(
+            &format!("{POWER}/calibrate"),
+            &[
+                ("curve", "n,\"torque, N\u{b7}m\"\n6000,400\n"),
+                ("column_speed", "n"),
+                ("unit_speed", "rev/min"),
+                ("column_torque", "torque, N\u{b7}m"),
+                ("unit_torque", unit),
+                ("fit_friction", "yes"),
+                ("least_friction", "0.77"),
+                ("most_friction", "1.4"),
+            ],
+        )
+    };
+    let contradicted = fitted_as("lbf\u{b7}ft");
+    assert_eq!(contradicted.status, 422);
+    assert!(contradicted.body.contains("says N\u{b7}m, and it is to be read as lbf\u{b7}ft"));
+    let fit = fitted_as("Nm");
     assert_eq!(fit.status, 422);
     assert!(fit.body.contains("at least 3"), "{}", fit.body);
     assert!(fit.body.contains("value=\"0.77\""), "what was filled in comes back");
-    assert!(fit.body.contains("value=\"lbf\u{b7}ft\""), "units as well");
+    assert!(fit.body.contains("value=\"Nm\""), "units as well");
     let checked = fit
         .body
         .split("name=\"fit_")
