@@ -200,11 +200,14 @@ fn under_one_cause(view: &View, together: &Together, number: usize) -> Markup {
         li.one-cause value=(number) {
             details {
                 summary {
-                    span { b.word { (count) " uncertain" } ": " (cause.words(view.engine)) " " span.quiet { "(" (number) " to " (number + count - 1) ")" } }
+                    span {
+                        b.word { (count) " uncertain" } ": " (cause.words(view.engine)) " "
+                        span.quiet { "(" (number) " to " (number + count - 1) ")" }
+                        span.do { (full_stop(&cause.to_do(view.engine))) }
+                    }
                 }
                 ol start=(number) { (single) }
             }
-            p.do { (full_stop(&cause.to_do(view.engine))) }
         }
     }
 }

@@ -28,3 +28,17 @@ async fn nonsense_is_refused_in_words_beside_the_field() -> Outcome {
     }
     Ok(())
 }
+
+/// The demo's rod 3 was typed in thousandths: its question is open, so the sheet is not done, though every place is read.
+#[tokio::test]
+async fn a_sheet_with_an_open_question_is_not_done() -> Outcome {
+    let bench = Bench::set_up()?;
+    let tablet = bench.open(&format!("{FOUR}/sheet/rods"), Viewport::DESKTOP).await?;
+    tablet.wait_for_text("#status", "1 question is open before this sheet is done").await?;
+    tablet.wait_for_text("#tabs a[aria-current]", "1 question open").await?;
+    tablet.click(".ask[data-feature] button[data-answer='correct']").await?;
+    tablet.wait_for_text("#status", "This sheet is done: every place is read").await?;
+    let tab = tablet.text_of("#tabs a[aria-current]").await?;
+    assert!(!tab.contains("question"), "{tab}");
+    Ok(())
+}

@@ -66,3 +66,44 @@ async fn a_long_form_is_folded() -> Outcome {
     assert!(sent.as_u64().is_some_and(|n| n > 15), "{sent} gauges are sent");
     Ok(())
 }
+
+/// Lists follow each other on paper, and a table breaks between its rows: no page stays half empty for a table's sake.
+#[tokio::test]
+async fn the_plan_and_the_fits_break_between_rows_and_repeat_their_heads() -> Outcome {
+    let bench = Bench::set_up()?;
+    let session = bench.open("/", PAGE).await?;
+    session.as_on_paper(true).await?;
+    for page in ["plan", "fits"] {
+        session.goto(&bench.program.url(&format!("{FOUR}/{page}"))).await?;
+        let answer = session
+            .script(
+                "const of = (e, what) => getComputedStyle(e)[what]; const faults = [];
+                 for (const section of document.querySelectorAll('.page section')) if (of(section, 'breakBefore') !== 'auto') faults.push(section.innerText.slice(0, 30));
+                 const tables = [...document.querySelectorAll('table.figures')];
+                 for (const table of tables) {
+                     if (table.tHead && of(table.tHead, 'display') !== 'table-header-group') faults.push('a head is not repeated');
+                     if (table.tHead && of(table.tHead, 'breakAfter') !== 'avoid') faults.push('a head alone');
+                     const rows = [...table.tBodies[0].rows];
+                     for (const row of rows.slice(0, -2)) if (of(row, 'breakAfter') !== 'auto') faults.push(row.innerText.slice(0, 30));
+                 }
+                 for (const head of document.querySelectorAll('.page h2, .page h3')) if (of(head, 'breakAfter') !== 'avoid') faults.push(head.innerText);
+                 return [tables.length, faults];",
+            )
+            .await?;
+        assert!(answer[0].as_u64().is_some_and(|n| n > 4), "{page}: {answer}");
+        assert!(answer[1].as_array().is_some_and(Vec::is_empty), "{page}: {}", answer[1]);
+    }
+    Ok(())
+}
+
+/// What is folded on screen is printed open.
+#[tokio::test]
+async fn the_log_prints_its_readings() -> Outcome {
+    let bench = Bench::set_up()?;
+    let session = bench.open(&format!("{FOUR}/readings"), PAGE).await?;
+    let shown = "return document.querySelector('#reading-1').checkVisibility()";
+    assert_eq!(session.script(shown).await?.as_bool(), Some(false), "folded on screen");
+    session.as_on_paper(true).await?;
+    assert_eq!(session.script(shown).await?.as_bool(), Some(true), "printed");
+    Ok(())
+}

@@ -7,13 +7,13 @@ use super::svg::{Align, Point, Svg};
 use mechanics::math::{cos, sin};
 
 /// Radius of the circle from which deviations count, px.
-const RADIUS: f64 = 48.0;
+const RADIUS: f64 = 50.0;
 /// How far an outline may stand off that circle, px.
-const ROOM: f64 = 15.0;
+const ROOM: f64 = 28.0;
 /// Least width of a bore with what stands around it, px.
-const CELL: f64 = 148.0;
+const CELL: f64 = 176.0;
 /// Height of a row of bores, px.
-const HEIGHT: f64 = 172.0;
+const HEIGHT: f64 = 210.0;
 /// Points of an outline.
 const POINTS: u32 = 72;
 
@@ -32,10 +32,10 @@ pub fn bore_form(drawing: &Deviations) -> String {
     let per_row = drawing.rounds.len().min((room / CELL).floor().max(1.0) as usize);
     let rows = drawing.rounds.len().div_ceil(per_row);
     let per_row = drawing.rounds.len().div_ceil(rows);
-    let cell = (room / per_row as f64).min(220.0);
+    let cell = (room / per_row as f64).min(240.0);
     let mut svg = Svg::new();
     for (i, round) in drawing.rounds.iter().enumerate() {
-        let centre = (8.0 + cell * ((i % per_row) as f64 + 0.5), HEIGHT * (i / per_row) as f64 + 100.0);
+        let centre = (8.0 + cell * ((i % per_row) as f64 + 0.5), HEIGHT * (i / per_row) as f64 + 118.0);
         one(&mut svg, drawing, &scale, round, centre);
     }
     let end = HEIGHT * rows as f64 + 14.0;
@@ -46,7 +46,7 @@ pub fn bore_form(drawing: &Deviations) -> String {
 
 fn one(svg: &mut Svg, drawing: &Deviations, scale: &Scale, round: &Round, centre: Point) {
     let (x, y) = centre;
-    svg.text((x, y - 83.0), Align::Middle, &type_of(15.0, INK, true), &round.label);
+    svg.text((x, y - 100.0), Align::Middle, &type_of(15.0, INK, true), &round.label);
     if let (Some(a), Some(b)) = (drawing.allowed.min, drawing.allowed.max) {
         let (a, b) = (RADIUS + scale.out(a), RADIUS + scale.out(b));
         let ring = format!("stroke=\"{BAND}\" stroke-width=\"{:.2}\"", (b - a).abs());

@@ -15,10 +15,12 @@ pub(super) fn head(view: &View, sheet: Sheet, tables: &[&Table], refused: Option
     html! {
         div.reading-head {
             h1 { (sheet.title()) }
-            p.keys aria-label="Keys" {
-                span { kbd { "Enter" } " next" } span { kbd { "\u{2212}" } " correct" } span { kbd { "R" } " read again" }
-                span { kbd { "G" } " gauge" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
-                span { kbd { "O" } " operation" } span { kbd { "Esc" } " back" } span { kbd { "Ctrl" } "+" kbd { "Z" } " undo" }
+            @if !tables.is_empty() {
+                p.keys aria-label="Keys" {
+                    span { kbd { "Enter" } " next" } span { kbd { "\u{2212}" } " correct" } span { kbd { "R" } " read again" }
+                    span { kbd { "G" } " gauge" } span { kbd { "T" } " temperature" } span { kbd { "H" } " held" }
+                    span { kbd { "O" } " operation" } span { kbd { "Esc" } " back" } span { kbd { "Ctrl" } "+" kbd { "Z" } " undo" }
+                }
             }
             p.status id="status" role="status" aria-live="polite" {}
         }
