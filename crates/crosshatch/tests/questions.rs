@@ -211,3 +211,37 @@ fn an_open_question_stays_when_the_readings_beside_it_are_taken_back_or_correcte
     assert_eq!(corrected.status, 200, "{}", corrected.body);
     assert!(!asked(&program), "a corrected reading is asked about no more");
 }
+
+/// A journal that is smaller than the others may be worn, a larger one cannot be.
+#[test]
+fn a_reading_that_may_be_wear_is_not_called_a_slip() {
+    let program = Program::start();
+    let place = "crank.pin.1.front.across";
+    let sheet = program.get(&format!("{FOUR}/changes?after=0&sheet=crank")).json();
+    let old = &sheet["cells"][place]["number"];
+    let ask = |text: &str| {
+        let more = json!({ "corrects": old, "instrument": "M2" });
+        let asked = program.post_reading(FOUR, &reading(place, text, &more)).json();
+        asked["ask"]["text"].as_str().unwrap_or_else(|| panic!("{text} is asked about: {asked:#}")).to_owned()
+    };
+    let worn = ask("46.425");
+    assert!(worn.contains("46.485 mm (a wrong digit), or is it real wear?"), "{worn}");
+    assert!(!worn.contains("Perhaps"), "{worn}");
+    let grown = ask("46.585");
+    assert!(grown.contains("did you mean 46.485 mm") && !grown.contains("wear"), "{grown}");
+}
+
+/// Nothing stands beside the first lash, yet none is five millimetres.
+#[test]
+fn a_first_lash_of_five_millimetres_is_asked_about() {
+    let (program, six) = program_with_a_six();
+    let text = program.get(&format!("{six}/document.toml")).body;
+    let valves = text.replacen("[layout]\n", "[layout]\nintake_valves = 1\nexhaust_valves = 1\n", 1);
+    let kept = program.post_form(&format!("{six}/document"), &[("text", &valves), ("based_on", "1")]);
+    assert_eq!(kept.status, 303, "{}", kept.body);
+    let more = json!({ "instrument": "" });
+    let asked = program.post_reading(six, &reading("head.intake.1a.lash", "5", &more)).json();
+    assert!(asked["ask"]["text"].is_string(), "{asked:#}");
+    let kept = program.post_reading(six, &reading("head.intake.1a.lash", "0.25", &more));
+    assert!(kept.json()["number"].is_u64(), "{}", kept.body);
+}

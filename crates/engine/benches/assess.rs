@@ -8,7 +8,7 @@ use engine::document::{Document, parse_with_readings};
 use engine::{Engine, assess, plan};
 use mechanics::fit::ring::RingGap;
 use mechanics::metrology::monte_carlo::monte_carlo;
-use mechanics::metrology::{Shape, Source, Sources, Uncertain};
+use mechanics::metrology::{Shape, Source, SourceKind, Sources, Uncertain};
 use std::hint::black_box;
 
 const FOUR: [&str; 2] = [
@@ -41,7 +41,12 @@ fn verdicts(criterion: &mut Criterion) {
 fn ring_gap(criterion: &mut Criterion) {
     let mut sources = Sources::default();
     let mut input = |name: &str, value: f64, standard: f64, shape| {
-        let id = sources.add(Source { name: name.to_owned(), shape, degrees_of_freedom: f64::INFINITY });
+        let id = sources.add(Source {
+            name: name.to_owned(),
+            shape,
+            degrees_of_freedom: f64::INFINITY,
+            kind: SourceKind::Reading,
+        });
         Uncertain::new(value, id, standard)
     };
     let inputs = [

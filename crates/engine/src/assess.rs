@@ -68,7 +68,7 @@ fn ask_again(findings: &mut [Finding], slips: &[Slip], engine: &Engine) {
         let place =
             engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
         let text = format!(
-            "Read {place} a second time first: reading {} looked like a slip and was only confirmed",
+            "Read {place} a second time first: reading {} was asked about and only confirmed",
             slip.reading
         );
         finding.actions.insert(0, Action::new(ActionKind::Measure, Phrase::words(text)));

@@ -74,3 +74,14 @@ fn what_stops_the_build_has_no_cause_to_be_folded_under() {
         assert!(assessment.findings.iter().any(engine::findings::Finding::stops));
     }
 }
+
+/// Each finding names its own places; the cause that they share names only the gauge.
+#[test]
+fn a_gauge_that_cannot_see_it_is_one_cause_for_all_its_places() {
+    let (engine, assessment) = four("instrument", "B1");
+    let found = causes(&engine, &assessment, "pin_size");
+    assert_eq!(found.len(), 4);
+    let cause = found[0].clone().expect("one");
+    assert!(found.iter().all(|other| other.as_ref() == Some(&cause)), "{found:?}");
+    assert_eq!(cause.to_do(&engine), "Read with a gauge that can see it: B1 is a bore gauge, which cannot");
+}

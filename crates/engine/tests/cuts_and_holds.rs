@@ -364,3 +364,74 @@ fn shells_whose_walls_were_read_stay_where_they_fit() {
     assert_eq!(of(&read_only), of(&known));
     assert!(of(&known).iter().any(|(_, stays)| *stays), "some fit");
 }
+
+/// A hone that was recorded since, and nothing read after it: the old order would cut the bore a second time.
+#[test]
+fn a_bore_that_was_honed_since_it_was_read_has_no_hone_line() {
+    let (_, _, before) = judged(FOUR, READ);
+    let hones =
+        |plan: &Plan| plan.cuts.iter().filter(|c| c.operation == K::Hone && c.part == "bore 2").count();
+    assert_eq!(hones(&before), 1, "the demo hones bore 2");
+    let engine = engine_of(FOUR, READ, Vec::new(), vec![done("hone 2", K::Hone, None)]);
+    let assessment = assess(&engine);
+    let plan = plan(&engine, &assessment);
+    assert_eq!(hones(&plan), 0, "{:#?}", plan.cuts);
+    let taper = finding(&assessment, "bore_taper/2");
+    assert!(taper.stale);
+    let said: Vec<String> = taper.actions.iter().map(|a| a.text.print(UnitSystem::Metric)).collect();
+    assert_eq!(said, ["Read bore 2 again first, as it is now: this was read before hone 2"]);
+    let read = plan.measure_next.iter().any(|m| m.settles.contains(&"bore_taper/2".to_owned()));
+    assert!(read, "it stands on the list of what to measure");
+    // Pistons and rings are not placed or filed by the bores as they were.
+    for selection in plan.selections.iter().filter(|s| s.code == "pistons") {
+        assert!(selection.placements.iter().all(|p| p.stays || !p.held_by.is_empty()), "{selection:#?}");
+    }
+    assert!(plan.cuts.iter().all(|c| c.operation != K::RingFile || !c.is_sure()), "{:#?}", plan.cuts);
+}
+
+/// What rests on a reading that is asked about is not cut or bought before the answer.
+#[test]
+fn what_rests_on_a_reading_in_doubt_is_held() {
+    let (_, _, sure) = judged(FOUR, READ);
+    let ring = |plan: &Plan, cylinder: &str| {
+        plan.cuts
+            .iter()
+            .filter(|c| c.operation == K::RingFile && c.part.contains(cylinder))
+            .map(|c| c.held_by.clone())
+            .collect::<Vec<_>>()
+    };
+    let filed = sure.cuts.iter().find(|c| c.operation == K::RingFile).expect("the demo files rings");
+    let cylinder = filed.part.chars().filter(char::is_ascii_digit).collect::<String>();
+    // A wrong digit in that bore.
+    let place = format!("block.bore.{cylinder}.mid.thrust,");
+    let line = READ.lines().find(|l| l.starts_with(&place)).expect("it is read");
+    let value = line.split(',').nth(1).expect("a value");
+    let (_, assessment, plan) = judged(FOUR, &READ.replace(line, &line.replacen(value, "89.600 mm", 1)));
+    assert!(
+        assessment.slips.iter().any(|s| s.feature == place.trim_end_matches(',')),
+        "{:?}",
+        assessment.slips
+    );
+    let held = ring(&plan, &cylinder);
+    assert!(
+        !held.is_empty() && held.iter().all(|by| by.contains(&format!("bore_size/{cylinder}"))),
+        "{held:?}"
+    );
+    let words = finding(&assessment, &format!("bore_size/{cylinder}")).hold_words();
+    assert!(words.contains("in doubt: answer its question first"), "{words}");
+    // Compression is computed from that bore as well.
+    let ratio = finding(&assessment, &format!("compression_ratio/{cylinder}"));
+    assert_eq!(ratio.verdict, Verdict::Uncertain, "{ratio:#?}");
+
+    // A lash that is asked about: the shims are one choice, and none is ordered before the answer.
+    let (_, _, plan) =
+        judged(FOUR, &READ.replace("head.intake.1a.lash,0.31 mm", "head.intake.1a.lash,5.31 mm"));
+    let shims: Vec<_> =
+        plan.orders.iter().filter(|o| o.item.print(UnitSystem::Metric).starts_with("lash shim")).collect();
+    assert!(!shims.is_empty(), "the choice is shown");
+    assert!(
+        shims.iter().all(|o| o.held_by.contains(&"lash/intake.1a".to_owned()) && !o.is_sure()),
+        "{shims:?}"
+    );
+    assert!(plan.has_conditional());
+}

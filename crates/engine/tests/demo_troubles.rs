@@ -551,7 +551,12 @@ fn no_sheet_says_good_while_one_of_its_rows_is_bad() {
                 1 => "1 stops the build".to_owned(),
                 more => format!("{more} stop the build"),
             };
-            assert_eq!(note.words, said, "{}: {:?}", demo.name, note.sheet);
+            let open = match note.asked {
+                0 => String::new(),
+                1 => ", 1 question open".to_owned(),
+                more => format!(", {more} questions open"),
+            };
+            assert_eq!(note.words, said + &open, "{}: {:?}", demo.name, note.sheet);
         }
         // The crank of the four: its small journal follows from the clearance.
         assert!(demo.name != "hill-climb four" || bad_only_by_others > 0, "nothing was tested");

@@ -1,7 +1,7 @@
 //! The state of a part and the kind of evidence: what makes a reading stale, and what cannot settle a question.
 
 use engine::document::{Material, parse_document};
-use engine::findings::{Finding, Verdict};
+use engine::findings::{ActionKind, Finding, Verdict};
 use engine::readings::SlipKind;
 use engine::{Assessment, Engine, assess};
 
@@ -331,4 +331,125 @@ fn a_first_reading_out_of_all_proportion_to_its_limit_is_asked_about() {
         let gap = judged(&reading("ring.1.top.gap", value, ""));
         assert_eq!(!gap.slips.is_empty(), asked, "{value}");
     }
+}
+
+/// A lash, a stem or the bore of fitted shells has no nominal of its own: what it is about follows from the limit, from the sizes of the
+/// document, or from what is usual.
+#[test]
+fn a_first_reading_without_a_neighbour_or_a_nominal_is_asked_about() {
+    let valves = |limits: &str, place: &str, value: &str| {
+        let text = ENGINE
+            .replace("[limits]", &format!("[limits]\n{limits}"))
+            .replace("[layout]", "[layout]\nintake_valves = 1\nexhaust_valves = 1")
+            .replace("[pistons]", "[valves]\nintake = { stem = \"6.0 mm\" }\n[pistons]");
+        let parsed = parse_document(&format!("{text}\n{}", reading(place, value, "")), "test.toml");
+        assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+        !assess(&Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new())).slips.is_empty()
+    };
+    let lash = "lash_intake = { min = \"0.15 mm\", max = \"0.25 mm\" }";
+    for (limits, place, value, asked) in [
+        (lash, "head.intake.1a.lash", "5 mm", true),
+        (lash, "head.intake.1a.lash", "0.30 mm", false),
+        // A tight valve is a trouble, no slip.
+        (lash, "head.intake.1a.lash", "0.02 mm", false),
+        ("", "head.intake.1a.lash", "5 mm", true),
+        ("", "head.intake.1a.lash", "0.50 mm", false),
+        ("", "head.intake.1a.stem", "60.0 mm", true),
+        ("", "head.intake.1a.stem", "5.95 mm", false),
+        ("", "main_bearing.1.fitted_bore", "5.608 mm", true),
+        ("", "main_bearing.1.fitted_bore", "56.05 mm", false),
+        ("", "main_bearing.1.clearance", "0.5 mm", true),
+        ("", "main_bearing.1.clearance", "0.02 mm", false),
+    ] {
+        assert_eq!(valves(limits, place, value), asked, "{place} {value}");
+    }
+}
+
+/// A hone takes metal off and so does grinding: what comes back smaller, or larger, was read wrong or in another order.
+#[test]
+fn a_bore_that_shrinks_in_a_hone_is_asked_about() {
+    let after = |kind: &str, before: &str, value: &str| {
+        let text = format!("[[operations]]\nname = \"cut\"\nkind = \"{kind}\"\n{}", bore(before, ON_PLATE));
+        judged(&format!("{text}{}", bore(value, &format!("{ON_PLATE}\nafter = \"cut\""))))
+    };
+    let shrunk = after("hone", "80.000 mm", "79.991 mm");
+    assert_eq!(shrunk.slips.len(), 6, "{:?}", shrunk.slips);
+    let SlipKind::AgainstTheCut { from, operations } = &shrunk.slips[0].slip else {
+        panic!("{:?}", shrunk.slips)
+    };
+    assert!((from - 80e-3).abs() < 1e-9);
+    assert_eq!(operations, "cut");
+    assert_eq!(
+        finding(&shrunk, "bore_size/1").verdict,
+        Verdict::Uncertain,
+        "not until somebody has answered"
+    );
+    // The same, within what two readings may differ by; larger; and a sleeve, which may be anything.
+    for (kind, value) in
+        [("hone", "79.998 mm"), ("hone", "80.009 mm"), ("bore", "80.009 mm"), ("sleeve", "79.900 mm")]
+    {
+        assert_eq!(after(kind, "80.000 mm", value).slips, [], "{kind} {value}");
+    }
+    let journal = |kind: &str, value: &str| {
+        let all = |value: &str, more: &str| -> String {
+            ["front.vertical", "front.across", "rear.vertical", "rear.across"]
+                .iter()
+                .map(|e| {
+                    reading(&format!("crank.main.1.{e}"), value, &format!("instrument = \"M1\"\n{more}"))
+                })
+                .collect()
+        };
+        let cut = format!("[[operations]]\nname = \"ground\"\nkind = \"{kind}\"\n");
+        judged(&format!("{cut}{}{}", all("55.995 mm", ""), all(value, "after = \"ground\""))).slips
+    };
+    for kind in ["regrind", "polish"] {
+        assert_eq!(journal(kind, "56.005 mm").len(), 4, "{kind}: it grew");
+        assert_eq!(journal(kind, "55.992 mm"), [], "{kind}");
+    }
+}
+
+/// Which readings, of which places, and with which gauge.
+#[test]
+fn a_gauge_that_cannot_see_it_is_named_with_its_readings() {
+    let text: String = ["front.vertical", "front.across", "rear.vertical", "rear.across"]
+        .iter()
+        .map(|e| reading(&format!("crank.main.1.{e}"), "56.000 mm", "instrument = \"B1\""))
+        .collect();
+    let judged = judged(&text);
+    let asked = &finding(&judged, "main_size/1").actions;
+    let words = asked[0].text.print(engine::quantity::UnitSystem::Metric);
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(words.contains("main 1") && words.contains("and 3 more places"), "{words}");
+    assert!(words.contains("B1 is a bore gauge, which cannot"), "{words}");
+}
+
+/// What repeats share is not taken off by reading again: the advice names it.
+#[test]
+fn an_advice_to_read_again_is_given_only_where_it_can_help() {
+    let gauges = "[instruments.B2]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\nsetting = \"0.003 mm\"\n\
+                  [instruments.B3]\nkind = \"bore_gauge\"\nrepeatability = \"0.006 mm\"\n";
+    let advice = |readings: &str| {
+        let judged = judged(&format!("{gauges}{readings}"));
+        let size = finding(&judged, "bore_size/1");
+        assert_eq!(size.verdict, Verdict::Uncertain, "{size:#?}");
+        assert_eq!(size.actions.len(), 1, "{:?}", size.actions);
+        (size.actions[0].kind, size.actions[0].text.print(engine::quantity::UnitSystem::Metric))
+    };
+    let on_plate = |gauge: &str| ON_PLATE.replace("B1", gauge);
+    // 20 °C ± 5 K on 80 mm of iron: u = 2.4 µm, and the gauge 1.0 µm.
+    let cold = bore("80.008 mm", ON_PLATE).replace("temperature = \"20 °C\"\n", "");
+    let (kind, words) = advice(&cold);
+    assert_eq!(kind, ActionKind::Measure);
+    assert!(
+        words.contains("temperature of block, not given") && words.contains("of part and gauge"),
+        "{words}"
+    );
+    assert!(words.starts_with("Reading it again cannot tell"), "{words}");
+    let (kind, words) = advice(&bore("80.008 mm", &on_plate("B2")));
+    assert_eq!(kind, ActionKind::Calibrate);
+    assert!(words.contains("B2, setting") && words.contains("against a master"), "{words}");
+    // Scatter is what repeats are for: six readings leave u = 2.4 µm.
+    let (kind, words) = advice(&bore("80.008 mm", &on_plate("B3")));
+    assert_eq!(kind, ActionKind::Measure);
+    assert!(words.starts_with("Read it again at the same places, twice each"), "{words}");
 }

@@ -35,6 +35,11 @@ impl Job {
         self.finding(id).actions.iter().map(|a| (a.kind, a.text.print(units))).collect()
     }
 
+    /// Swept volume of one cylinder, m³.
+    fn swept_of_one(&self) -> f64 {
+        self.finding("swept_volume/1").value.expect("all bores are read").value / 4.0
+    }
+
     /// Work on the springs of the cutting list.
     fn shims(&self) -> Vec<String> {
         let cuts = self.plan.cuts.iter().filter(|c| c.operation == K::SpringShim);
@@ -372,7 +377,8 @@ fn what_moves_heavy_or_loaded_parts_warns() {
         assert_eq!(moved.caution, moves.then_some(cautions::ROD_BOLTS));
     }
     // A rocker that is set: both valves of the cylinder closed.
-    let v8 = job(V8, &[("head.intake.1a.lash,0.0180 in", "head.intake.1a.lash,0.0280 in")]);
+    let read = "head.intake.1a.lash,0.0180 in,FG,71 °F,,";
+    let v8 = job(V8, &[(read, "head.intake.1a.lash,0.0280 in,FG,71 °F,hone,")]);
     let lash = v8.finding("lash/intake.1a");
     assert_eq!((lash.verdict, lash.actions[0].caution), (Verdict::Bad, Some(cautions::ROCKER)));
 }
@@ -473,4 +479,54 @@ fn each_line_for_the_machine_shop_has_its_tolerance() {
             assert_eq!(cut.tolerance.is_none(), without, "{:?} {}", cut.operation, cut.part);
         }
     }
+}
+
+/// A head that seals with a fire ring or O-rings in grooves has no gasket: the space over the piston is then the chamber and what is
+/// left above it, whatever the ring.
+#[test]
+fn a_gasket_without_thickness_has_a_compression() {
+    let thin = FOUR.0.replace("compressed = \"1.05 mm\"\nspread", "compressed = \"0 mm\"\nspread");
+    let bare = thin.replace("fire_ring = \"90.4 mm\"\n", "");
+    assert!(bare != thin && thin != FOUR.0);
+    let read = ("gasket.a.compressed,1.050 mm", "gasket.a.compressed,0.000 mm");
+    let ratio = |text: &str, changes: &[(&str, &str)]| {
+        let job = job((text, FOUR.1), changes);
+        job.finding("compression_ratio/1").value.map(|v| v.value)
+    };
+    let with_ring = ratio(&thin, &[read]).expect("a ratio");
+    let without = ratio(&bare, &[read]).expect("no ring is needed");
+    assert!((with_ring - without).abs() < 1e-12, "{with_ring} {without}");
+    // π/4 × 90.4² × 1.05 mm³ less over the piston, by hand: 6.739 cm³.
+    let (before, swept) = (ratio(FOUR.0, &[]).expect("a ratio"), job(FOUR, &[]).swept_of_one());
+    let space = |ratio: f64| swept / (ratio - 1.0);
+    assert!((space(before) - space(with_ring) - 6.739e-6).abs() < 0.005e-6);
+    // A gasket that has a thickness still needs its ring, and none is thinner than nothing.
+    let unknown = FOUR.0.replace("fire_ring = \"90.4 mm\"\n", "");
+    assert_eq!(ratio(&unknown, &[]), None);
+    let negative = thin.replace("compressed = \"0 mm\"", "compressed = \"-0.1 mm\"");
+    assert!(engine::document::parse_document(&negative, "engine.toml").has_errors());
+}
+
+/// Nothing is said of shims where the document does not say how the lash is set.
+#[test]
+fn a_lash_without_its_adjustment_is_set_and_nothing_is_ordered() {
+    let text = FOUR.0.replace("lash_adjustment = \"bucket_shim\"\n", "");
+    let csv: Vec<&str> = FOUR
+        .1
+        .lines()
+        .filter(|line| ![".shim,", ".bucket,", ".bucket_bore,"].iter().any(|ending| line.contains(ending)))
+        .collect();
+    let four = Job::of(&text, &(csv.join("\n") + "\n"));
+    let lash: Vec<&Finding> =
+        four.assessment.findings.iter().filter(|f| f.code == "lash" && f.verdict == Verdict::Bad).collect();
+    assert!(!lash.is_empty(), "the demo has valves out of their lash");
+    for finding in lash {
+        let words: Vec<String> = finding.actions.iter().map(|a| a.text.print(UnitSystem::Metric)).collect();
+        let [words] = words.as_slice() else { panic!("{words:?}") };
+        assert!(words.contains("Lash adjustment") && words.contains("cams.lash_adjustment"), "{words}");
+        assert!(!words.contains("shim"), "{words}");
+    }
+    let orders = four.plan.orders.iter().map(|o| o.item.print(UnitSystem::Metric));
+    assert!(orders.into_iter().all(|item| !item.contains("shim")));
+    assert!(four.plan.selections.iter().all(|s| s.code != "lash_shims"));
 }

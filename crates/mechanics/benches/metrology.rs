@@ -6,7 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use mechanics::metrology::monte_carlo::monte_carlo;
 use mechanics::metrology::plane::{Height, minimum_zone_flatness};
 use mechanics::metrology::slips::{Cell, Table, TypedIn, suspicions};
-use mechanics::metrology::{Shape, Source, Sources, Uncertain};
+use mechanics::metrology::{Shape, Source, SourceKind, Sources, Uncertain};
 
 /// Eight inputs over ten sources, half of them shared, as a compression ratio has.
 fn model() -> (Sources, Vec<Uncertain>) {
@@ -14,7 +14,12 @@ fn model() -> (Sources, Vec<Uncertain>) {
     let ids: Vec<_> = (0..10)
         .map(|i| {
             let shape = if i % 2 == 0 { Shape::Normal } else { Shape::Rectangular };
-            sources.add(Source { name: format!("source {i}"), shape, degrees_of_freedom: f64::INFINITY })
+            sources.add(Source {
+                name: format!("source {i}"),
+                shape,
+                degrees_of_freedom: f64::INFINITY,
+                kind: SourceKind::Reading,
+            })
         })
         .collect();
     let inputs =

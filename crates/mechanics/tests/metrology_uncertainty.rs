@@ -10,14 +10,14 @@ use mechanics::metrology::expansion::{
     REFERENCE_TEMPERATURE, at_reference, at_reference_by_gauge, at_temperature,
 };
 use mechanics::metrology::monte_carlo::{Draws, MonteCarloError, monte_carlo, monte_carlo_watched};
-use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
+use mechanics::metrology::{Shape, Source, SourceId, SourceKind, Sources, Uncertain};
 use proptest::prelude::*;
 
 const TYPE_B: f64 = f64::INFINITY;
 
 fn source(sources: &mut Sources, shape: Shape, degrees_of_freedom: f64) -> SourceId {
     let name = format!("source {}", sources.len());
-    sources.add(Source { name, shape, degrees_of_freedom })
+    sources.add(Source { name, shape, degrees_of_freedom, kind: SourceKind::Reading })
 }
 
 fn close(found: f64, expected: f64, tolerance: f64, what: &str) {

@@ -6,7 +6,7 @@ use crate::words::{
     caution, count, days, field_words, full_stop, money, plain, printed, prose, sentence, signed,
 };
 use engine::features::{Feature, Sheet};
-use engine::findings::stated_in_document;
+use engine::findings::{Finding, stated_in_document};
 use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
@@ -61,10 +61,19 @@ fn sums(view: &View) -> String {
 
 /// Links to the findings that a line settles.
 fn settles(view: &View, ids: &[String]) -> Markup {
+    links(view, ids, Finding::title)
+}
+
+/// Links to the findings that hold a line, with what they wait for.
+fn held_by(view: &View, ids: &[String]) -> Markup {
+    html! { ", held by " (links(view, ids, Finding::hold_words)) }
+}
+
+fn links(view: &View, ids: &[String], words: fn(&Finding) -> String) -> Markup {
     html! {
         @for (i, id) in ids.iter().enumerate() {
             @if i > 0 { "; " }
-            a href=(view.finding_at(id)) { (view.assessment.finding(id).map_or_else(|| id.clone(), engine::findings::Finding::title)) }
+            a href=(view.finding_at(id)) { (view.assessment.finding(id).map_or_else(|| id.clone(), words)) }
         }
     }
 }
@@ -81,10 +90,10 @@ fn orders(view: &View) -> Markup {
                         th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "for" }
                     } }
                     tbody { @for line in lines { (order(view, line)) } }
-                    @let known = |sure: bool| lines.iter().filter(|l| l.only_if.is_none() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
+                    @let known = |sure: bool| lines.iter().filter(|l| l.is_sure() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
                     tfoot {
                         tr { th scope="row" { "Parts surely needed" } td {} td {} td {} td.n { (money(known(true), &view.plan.currency)) } td {} td {} }
-                        @if lines.iter().any(|l| l.only_if.is_some()) {
+                        @if lines.iter().any(|l| !l.is_sure()) {
                             tr { th scope="row" { "Parts only if needed" } td {} td {} td {} td.n { (money(known(false), &view.plan.currency)) } td {} td {} }
                         }
                     }
@@ -100,6 +109,7 @@ fn order(view: &View, line: &OrderLine) -> Markup {
             th scope="row" {
                 (sentence(&printed(&line.item, view.units())))
                 @if let Some(condition) = line.only_if { div { b.word { "Only if" } " " (condition) "." } }
+                @if !line.held_by.is_empty() { div { b.word.stops { "Do not order yet" } (held_by(view, &line.held_by)) } }
             }
             td.n data-label="pieces" { (line.quantity) }
             td data-label="from" { @if line.supplier.is_empty() { span.quiet { "not named" } } @else { (line.supplier) } }
@@ -140,7 +150,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
                 div { (prose(&cut.text, units)) }
                 @if let Some(tolerance) = cut.tolerance_words(units) { div.small { "Tolerance " (tolerance) "." } }
                 @if let Some(condition) = cut.only_if { div { b.word { "Only if" } " " (condition) "." } }
-                @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } ", held by " (settles(view, held)) } }
+                @if !held.is_empty() { div { b.word.stops { "Do not cut yet" } (held_by(view, held)) } }
                 (caution(cut.caution))
                 div.small.quiet {
                     @if !cut.settles.is_empty() { "For " (settles(view, &cut.settles)) ". " }
@@ -279,7 +289,7 @@ fn placed(view: &View, placement: &Placement) -> Markup {
             td {
                 (placement.place)
                 @if !placement.held_by.is_empty() {
-                    div.small { b.word.stops { "Not yet" } ", held by " (settles(view, &placement.held_by)) }
+                    div.small { b.word.stops { "Not yet" } (held_by(view, &placement.held_by)) }
                 }
             }
             td { @if placement.stays { span.quiet { "stays" } } @else { (printed(&placement.from, units)) } }

@@ -30,7 +30,7 @@ impl LogFilter {
 const ONLY: [(&str, &str); 4] = [
     ("", "all of them"),
     ("stale", "stale: cut or changed since"),
-    ("asked", "asked about as a likely slip"),
+    ("asked", "asked about: a slip?"),
     ("back", "taken back or corrected"),
 ];
 

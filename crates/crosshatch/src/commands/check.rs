@@ -8,6 +8,7 @@ use super::{finding_json, standing, words};
 use engine::document::{render_json, render_text};
 use engine::findings::{Finding, Tally, Verdict};
 use engine::quantity::UnitSystem;
+use engine::sizes::could_be_wear;
 use serde_json::{Map, Value, json};
 use std::fmt::Write as _;
 
@@ -44,12 +45,14 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         out.push('\n');
     }
     for slip in read.assessment.slips.iter().filter(|s| !s.confirmed) {
-        let label =
-            read.engine.catalogue.feature(&slip.feature).map_or(slip.feature.as_str(), |f| f.label.as_str());
+        let feature = read.engine.catalogue.feature(&slip.feature);
+        let label = feature.map_or(slip.feature.as_str(), |f| f.label.as_str());
+        let wear = feature.is_some_and(|f| could_be_wear(f, slip));
         let asked = format!(
-            "Reading {} ({label}): perhaps {}. Look at it before you trust it.",
+            "Reading {} ({label}): perhaps {}{}. Read it again before you trust it.",
             slip.reading,
-            slip.slip.words()
+            slip.slip.words(),
+            if wear { ", or real wear" } else { "" }
         );
         for line in wrap(&asked, 100) {
             let _ = writeln!(out, "{line}");

@@ -24,9 +24,18 @@ fn money(price: Option<f64>, plan: &Plan) -> String {
     price.map_or_else(|| "not known".to_owned(), |p| format_money(p, &plan.currency))
 }
 
-/// What a finding is called; its name where it is not among the findings.
-fn title_of(read: &FromFile, id: &str) -> String {
-    read.assessment.finding(id).map_or_else(|| id.to_owned(), Finding::title)
+/// What a finding that holds a line is called, and what it waits for; its name where it is not among the findings.
+fn holding(read: &FromFile, id: &str) -> String {
+    read.assessment.finding(id).map_or_else(|| id.to_owned(), Finding::hold_words)
+}
+
+/// " NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring (bore 3)."
+fn held(read: &FromFile, by: &[String]) -> String {
+    if by.is_empty() {
+        return String::new();
+    }
+    let by: Vec<String> = by.iter().map(|id| holding(read, id)).collect();
+    format!(" NOT BEFORE THIS IS SETTLED: {}.", by.join("; "))
 }
 
 /// " Only if the second map finds the wall as thin."
@@ -43,19 +52,23 @@ fn text(read: &FromFile, units: UnitSystem) -> String {
             line.quantity.to_string(),
             money(line.price, plan),
             line.days.map_or_else(|| "not known".to_owned(), words::days),
-            line.item.print(units) + &line.only_if.map(|c| format!(", ONLY IF {c}")).unwrap_or_default(),
+            format!(
+                "{}{}{}",
+                line.item.print(units),
+                line.only_if.map(|c| format!(", ONLY IF {c}")).unwrap_or_default(),
+                if line.held_by.is_empty() {
+                    String::new()
+                } else {
+                    format!(".{}", held(read, &line.held_by))
+                },
+            ),
         ]);
     }
     out.push_str(&or_nothing(&orders));
     out.push_str("\nCUT, IN THIS ORDER\n");
     let mut cuts = Table::new(&["step", "part", "price", "what to do"]);
     for cut in &plan.cuts {
-        let held = if cut.held_by.is_empty() {
-            String::new()
-        } else {
-            let held: Vec<String> = cut.held_by.iter().map(|id| title_of(read, id)).collect();
-            format!(" NOT BEFORE THIS IS SETTLED: {}.", held.join("; "))
-        };
+        let held = held(read, &cut.held_by);
         let opens = if cut.opens_again.is_empty() {
             String::new()
         } else {
@@ -156,8 +169,7 @@ fn held_places(read: &FromFile, placements: &[Placement], units: UnitSystem) -> 
         }
     }
     let line = |(by, places): (&[String], Vec<String>)| {
-        let by: Vec<String> = by.iter().map(|id| title_of(read, id)).collect();
-        paragraph(&format!("{}: NOT BEFORE THIS IS SETTLED: {}.", phrase_list(&places), by.join("; ")))
+        paragraph(&format!("{}:{}", phrase_list(&places), held(read, by)))
     };
     holding.into_iter().map(line).collect()
 }
@@ -170,7 +182,7 @@ fn json(plan: &Plan, units: UnitSystem) -> Value {
     json!({
         "orders": plan.orders.iter().map(|o| json!({
             "item": o.item.print(units), "quantity": o.quantity, "supplier": o.supplier, "price": o.price,
-            "days": o.days, "settles": o.settles, "only_if": o.only_if,
+            "days": o.days, "settles": o.settles, "only_if": o.only_if, "held_by": o.held_by,
         })).collect::<Vec<_>>(),
         "cuts": plan.cuts.iter().map(|c| json!({
             "step": c.step, "operation": c.operation, "part": c.part, "text": c.text.print(units), "from": c.from,

@@ -9,7 +9,7 @@ use engine::quantity::{
     Dimension, QuantityError, Unit, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
 };
 use engine::readings::{Reading, Slip, SlipKind, active_readings, is_stale, moves};
-use engine::sizes::{Disagreement, check_new, disagreement};
+use engine::sizes::{Disagreement, check_new, could_be_wear, disagreement};
 use serde::Deserialize;
 
 /// A reading as a page sends it.
@@ -217,7 +217,11 @@ pub(super) fn judge(
         // Of a second reading the first one says more than the neighbours, save that a unit or a point is plain.
         let plain = !matches!(
             slip.slip,
-            SlipKind::Digit | SlipKind::Swapped { .. } | SlipKind::Differs { .. } | SlipKind::Implausible
+            SlipKind::Digit
+                | SlipKind::Swapped { .. }
+                | SlipKind::Differs { .. }
+                | SlipKind::AgainstTheCut { .. }
+                | SlipKind::Implausible
         );
         if !plain && let Some(apart) = disagreement(engine, &reading) {
             return Ok(two_readings(engine, feature, apart, own_unit(feature, input, engine)));
@@ -464,14 +468,27 @@ fn question(engine: &Engine, feature: &Feature, slip: &Slip, own: &Unit, typed: 
     let is_unit = matches!(slip.slip, SlipKind::Inches | SlipKind::Millimetres);
     let unit = if is_unit { own } else { typed };
     let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, unit);
-    let number = slip.likely.map(|si| format_fixed((si - unit.offset) / unit.factor, decimals));
+    let shown = |si: f64| format_fixed((si - unit.offset) / unit.factor, decimals);
+    let number = slip.likely.map(shown);
     let words = match slip.slip {
         SlipKind::Inches | SlipKind::Millimetres if own.symbol != typed.symbol => "the unit".to_owned(),
         _ => slip.slip.words(),
     };
-    let text = match &number {
-        Some(number) => format!("Perhaps {words}: did you mean {number} {}?", unit.symbol),
-        None => format!("This is {words} among the others. Is it right?"),
+    let text = match (&slip.slip, &number) {
+        (SlipKind::AgainstTheCut { from, operations }, _) => {
+            let before = shown(*from);
+            let way = if slip.read < *from { "smaller" } else { "larger" };
+            format!(
+                "This is {way} than the {before} {} that was read here before {operations}, which only takes metal off. Read it again: is it a slip, or are operations in the wrong order?",
+                unit.symbol
+            )
+        }
+        (_, Some(number)) if could_be_wear(feature, slip) => format!(
+            "This stands apart from its neighbours. Read it again: did you mean {number} {} ({words}), or is it real wear?",
+            unit.symbol
+        ),
+        (_, Some(number)) => format!("Perhaps {words}: did you mean {number} {}?", unit.symbol),
+        (_, None) => format!("This is {words}. Read it again: is it right?"),
     };
     let likely = number
         .map(|number| if unit.symbol == own.symbol { number } else { format!("{number} {}", unit.symbol) });

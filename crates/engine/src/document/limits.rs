@@ -42,6 +42,13 @@ pub enum Decision {
     GuardBand,
 }
 
+/// What the form calls a limit: "Main bearing oil clearance on diameter". Its name where it has no description.
+pub fn limit_title(name: &str) -> String {
+    let told =
+        super::shape_at(["limits", name]).map_or("", |(_, description)| description.trim_end_matches('.'));
+    if told.is_empty() { name.replace('_', " ") } else { told.to_owned() }
+}
+
 /// An allowed range.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default, bound = "Q: Serialize + serde::de::DeserializeOwned")]

@@ -253,12 +253,20 @@ pub struct Head {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Gasket {
-    /// Thickness when compressed.
+    /// Thickness when compressed; 0 where head and deck meet and a fire ring or O-rings in grooves seal.
     pub compressed: Option<Length>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that thickness.
     pub spread: Option<Length>,
     /// Inner diameter of the fire ring.
     pub fire_ring: Option<Length>,
+}
+
+impl Gasket {
+    /// Bore of the room inside a gasket of this thickness, m. One without thickness leaves no room: where no fire ring is stated that of
+    /// the cylinder stands for it.
+    pub fn room_bore(&self, thickness: f64, cylinder_bore: f64) -> Option<f64> {
+        self.fire_ring.map(|ring| ring.0).or((thickness == 0.0).then_some(cylinder_bore))
+    }
 }
 
 /// One side of the valve gear.

@@ -2,13 +2,14 @@
 
 use super::bench::{Allowed, Bench};
 use super::model::{
-    Action, ActionKind, DOCUMENT, Finding, Input, Measured, Subject, Verdict, Working, stated_in_document,
+    Action, ActionKind, DOCUMENT, Finding, Input, Measured, Shares, Subject, Verdict, Working,
+    stated_in_document,
 };
 use crate::features::Sheet;
-use crate::quantity::{Dimension, Phrase, counted};
+use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use crate::sizes::Doubt;
-use mechanics::metrology::Uncertain;
 use mechanics::metrology::decision::{Conformity, Prior, Risk, Window, guard_band, probability_outside};
+use mechanics::metrology::{Source, SourceKind, Uncertain};
 
 /// Chance of being outside above which a size is bad, and below whose complement it is inside (5 %; the shop's rule,
 /// as the guard band's default risk in ISO 14253-1:2017).
@@ -127,11 +128,7 @@ impl<'a> Answer<'a> {
             return None;
         };
         self.finding.stale |= size.stale;
-        for doubt in &size.doubts {
-            if !self.doubts.contains(doubt) {
-                self.doubts.push(doubt.clone());
-            }
-        }
+        size.doubts.iter().for_each(|doubt| doubt.clone().note(&mut self.doubts));
         self.finding.working.inputs.push(Input {
             label: feature.label.clone(),
             value: measured(&size.value, feature.dimension, false),
@@ -180,6 +177,15 @@ impl<'a> Answer<'a> {
         self.note(label, measured(value, dimension, false), from);
     }
 
+    /// Places whose readings stand behind a computed input: what was cut since, or is asked about, makes the answer as old and as doubtful.
+    pub fn rests_on(&mut self, paths: impl Iterator<Item = String>) {
+        for size in paths.filter_map(|path| self.bench.size(&path)) {
+            self.finding.stale |= size.stale;
+            let slips = size.doubts.iter().filter(|doubt| matches!(doubt, Doubt::Slip(_)));
+            slips.for_each(|doubt| doubt.clone().note(&mut self.doubts));
+        }
+    }
+
     fn note(&mut self, label: &str, value: Measured, computed_from: &str) {
         self.finding.working.inputs.push(Input {
             label: label.to_owned(),
@@ -211,11 +217,7 @@ impl<'a> Answer<'a> {
         self.finding.missing.extend(notes.missing);
         self.finding.stale |= notes.stale;
         self.finding.working.inputs.extend(notes.inputs);
-        for doubt in notes.doubts {
-            if !self.doubts.contains(&doubt) {
-                self.doubts.push(doubt);
-            }
-        }
+        notes.doubts.into_iter().for_each(|doubt| doubt.note(&mut self.doubts));
     }
 
     /// What to do first about evidence that cannot settle the question, and whether it is a slip.
@@ -260,13 +262,17 @@ impl<'a> Answer<'a> {
         let Some(value) = &self.value else { return };
         let sources = &self.bench.sizes.sources;
         let mut terms: Vec<(String, f64)> = Vec::new();
+        let mut kinds: Vec<SourceKind> = Vec::new();
         for &(id, coefficient) in value.terms() {
-            let name = &sources.get(id).name;
-            match terms.iter_mut().find(|(known, _)| known == name) {
-                Some(known) => known.1 = mechanics::math::hypot(known.1, coefficient),
-                None => terms.push((name.clone(), coefficient.abs())),
+            let Source { name, kind, .. } = sources.get(id);
+            if let Some(known) = terms.iter_mut().find(|(known, _)| known == name) {
+                known.1 = mechanics::math::hypot(known.1, coefficient);
+            } else {
+                terms.push((name.clone(), coefficient.abs()));
+                kinds.push(*kind);
             }
         }
+        self.finding.working.shares = shares(&terms, &kinds);
         terms.sort_by(|a, b| b.1.total_cmp(&a.1));
         self.finding.working.contributions = largest(terms);
     }
@@ -391,6 +397,29 @@ impl Action {
     }
 }
 
+/// What of a budget repeats average, and the largest of what they share.
+fn shares(terms: &[(String, f64)], kinds: &[SourceKind]) -> Shares {
+    let mut shares = Shares::default();
+    let mut largest = 0.0;
+    for ((name, u), kind) in terms.iter().zip(kinds) {
+        let variance = u * u;
+        if *kind == SourceKind::Reading {
+            shares.of_readings += variance;
+            continue;
+        }
+        shares.shared += variance;
+        if variance > largest {
+            largest = variance;
+            shares.largest = Some((name.clone(), *kind, variance));
+        }
+    }
+    let all = shares.of_readings + shares.shared;
+    if let Some((.., share)) = &mut shares.largest {
+        *share /= all;
+    }
+    shares
+}
+
 /// Terms of a budget that are shown one by one.
 const SHOWN: usize = 8;
 
@@ -480,6 +509,9 @@ pub fn percent(share: f64) -> String {
     }
 }
 
+/// Said of a reading that waits for an answer. It may be a slip or real: the words do not say which.
+pub const SLIP: &str = "a reading is asked about and not yet confirmed";
+
 /// What the doubt says, and whether the evidence can still settle the question.
 pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
     use crate::document::Held;
@@ -488,7 +520,7 @@ pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
         Doubt::NotHeld(Held::TorquePlate) => ("read without the torque plate", false),
         Doubt::NotHeld(Held::ShellsIn) => ("read without the shells in", false),
         Doubt::NotHeld(Held::Free) => ("read while held", false),
-        Doubt::WrongGauge(_) => ("this kind of gauge cannot settle the question", false),
+        Doubt::WrongGauge { .. } => ("this kind of gauge cannot settle the question", false),
         Doubt::GaugeNotSaid => {
             ("the gauge is not named: usual figures of its kind taken (common practice, no source)", true)
         }
@@ -496,7 +528,7 @@ pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
         Doubt::MaterialNotSaid => {
             ("no material given: expansion of any engine metal taken, 8.6e-6 to 24e-6 per K", true)
         }
-        Doubt::Slip(_) => ("a reading looks like a slip and is not yet confirmed", false),
+        Doubt::Slip(_) => (SLIP, false),
     }
 }
 
@@ -504,9 +536,25 @@ pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
 pub(super) fn ask_words(doubt: &Doubt) -> String {
     match doubt {
         Doubt::NotHeld(_) => "Read again, held as the sheet says".into(),
-        Doubt::WrongGauge(kind) => format!("Read with a gauge that can see it: {} cannot", kind.named()),
+        Doubt::WrongGauge { gauge, kind, places } => format!(
+            "Read {}with a gauge that can see it: {gauge} is {}, which cannot",
+            some_places(places),
+            kind.named()
+        ),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
+    }
+}
+
+/// "main 1, up and main 1, aside ", "main 1, up and 5 more places "; nothing of none.
+fn some_places(places: &[String]) -> String {
+    const NAMED: usize = 3;
+    match places {
+        [first, rest @ ..] if places.len() > NAMED => {
+            format!("{first} and {} ", counted(rest.len(), "more place", "more places"))
+        }
+        [] => String::new(),
+        _ => format!("{} ", phrase_list(places)),
     }
 }
 

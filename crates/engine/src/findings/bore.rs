@@ -50,7 +50,7 @@ fn path(cylinder: u32, height: &str, direction: &str) -> String {
 }
 
 /// All places of a bore, level by level.
-fn places(cylinder: u32) -> impl Iterator<Item = String> {
+pub(super) fn places(cylinder: u32) -> impl Iterator<Item = String> {
     HEIGHTS.iter().flat_map(move |height| ["thrust", "along"].map(|way| path(cylinder, height, way)))
 }
 
@@ -118,12 +118,15 @@ pub fn mean_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
     Uncertain::mean(&sizes)
 }
 
+/// Places of a bore near its top.
+pub(super) fn top_places(cylinder: u32) -> impl Iterator<Item = String> {
+    ["thrust", "along"].into_iter().map(move |way| path(cylinder, "top", way))
+}
+
 /// Size of a bore near its top, where the top ring turns round and its gap is read.
 pub fn top_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
-    let sizes: Vec<&Uncertain> = ["thrust", "along"]
-        .iter()
-        .filter_map(|d| bench.size(&path(cylinder, "top", d)).map(|s| &s.value))
-        .collect();
+    let sizes: Vec<&Uncertain> =
+        top_places(cylinder).filter_map(|p| bench.size(&p).map(|s| &s.value)).collect();
     Uncertain::mean(&sizes)
 }
 

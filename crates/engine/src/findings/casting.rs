@@ -3,10 +3,11 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
+use super::bore;
 use super::core_shift::{self, CoreShift, core_shift};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
-use super::wall_cut::{WallCut, bore_paths, wall_cut};
+use super::wall_cut::{WallCut, wall_cut};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
 use crate::quantity::{Dimension, Phrase};
@@ -163,7 +164,7 @@ fn note_cut(answer: &mut Answer<'_>, cylinder: u32, cut: &WallCut) {
         _ => answer.formula_is("thinnest reading; nothing is bored off any more"),
     }
     if cut.unknown_amount {
-        answer.stale_for(bore_paths(cylinder));
+        answer.stale_for(bore::places(cylinder));
     }
 }
 

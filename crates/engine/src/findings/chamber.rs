@@ -312,17 +312,24 @@ pub fn space(
         answer.lacks("layout.stroke");
         return None;
     };
-    let Some(fire_ring) = document.gasket.fire_ring else {
+    let thickness = gasket.as_ref().map(|g| g.0.value());
+    let room_bore = |bore: f64| document.gasket.room_bore(thickness.unwrap_or(f64::NAN), bore);
+    if room_bore(0.0).is_none() {
         answer.lacks("gasket.fire_ring");
         return None;
-    };
+    }
     let crown = document.pistons.dome.map_or(0.0, |d| d.0) - document.pistons.dish.map_or(0.0, |d| d.0);
     let crevice = document.pistons.top_land_crevice.map_or(0.0, |c| c.0);
     let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
         (bore?, chamber?, below?, gasket?);
+    let gasket_bore = room_bore(bore.value())?;
+    let ring_label = match document.gasket.fire_ring {
+        Some(_) => "fire ring, nominal, taken as exact",
+        None => "no fire ring stated, and a gasket of 0 has no room in it: the bore stands for it",
+    };
     for (label, value, dimension) in [
         (stroke_label(bench), stroke, Dimension::Length),
-        ("fire ring, nominal, taken as exact", fire_ring.0, Dimension::Length),
+        (ring_label, gasket_bore, Dimension::Length),
         ("dome (dish negative), nominal, taken as exact", crown, Dimension::Volume),
         ("top land crevice, nominal, taken as exact", crevice, Dimension::Volume),
     ] {
@@ -332,7 +339,7 @@ pub fn space(
         bore,
         Uncertain::exact(stroke),
         chamber,
-        Uncertain::exact(fire_ring.0),
+        Uncertain::exact(gasket_bore),
         gasket,
         below,
         Uncertain::exact(crown),
@@ -342,7 +349,7 @@ pub fn space(
         bore: inputs[0].value(),
         stroke,
         chamber_volume: inputs[2].value(),
-        gasket_bore: fire_ring.0,
+        gasket_bore,
         gasket_thickness: inputs[4].value(),
         deck_gap: inputs[5].value(),
         dome_volume: crown,
@@ -354,6 +361,7 @@ pub fn space(
 fn note_mean_bore(answer: &mut Answer<'_>, cylinder: u32, bore: &Uncertain) {
     let from = format!("the readings of bore {cylinder}");
     answer.computed(&format!("bore {cylinder}, mean"), bore, Dimension::Length, &from);
+    answer.rests_on(bore::places(cylinder));
 }
 
 /// Compression ratio of a cylinder as measured. The bool says predicted.

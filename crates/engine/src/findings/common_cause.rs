@@ -2,7 +2,7 @@
 
 use super::answer::{ask_words, doubt_words};
 use super::model::{ActionKind, Finding, Verdict};
-use super::read_again::{is_again, too_fine};
+use super::read_again::{is_again, is_too_fine};
 use crate::assess::Assessment;
 use crate::engine::Engine;
 use crate::readings::Reading;
@@ -26,7 +26,7 @@ impl CommonCause {
     pub fn words(&self, engine: &Engine) -> String {
         match self {
             Self::Doubt(Doubt::Slip(number)) => {
-                format!("reading {number} looks like a slip and is not yet confirmed")
+                format!("reading {number} is asked about and not yet confirmed")
             }
             Self::Doubt(doubt) => doubt_words(doubt).0.to_owned(),
             Self::TooCoarse(gauge) => format!("gauge {gauge} is too coarse for what is asked"),
@@ -73,7 +73,7 @@ pub fn common_cause(engine: &Engine, assessment: &Assessment, finding: &Finding)
     // A slip first: its answer may change the size itself.
     let slip = doubts.iter().find(|doubt| matches!(doubt, Doubt::Slip(_)));
     if let Some(doubt) = slip.or_else(|| doubts.iter().find(|doubt| !doubt_words(doubt).1)) {
-        return Some(CommonCause::Doubt((*doubt).clone()));
+        return Some(CommonCause::Doubt((*doubt).shared()));
     }
     if let Some(missing) = finding.missing.first() {
         return Some(CommonCause::NotRead(missing.clone()));
@@ -88,12 +88,9 @@ pub fn common_cause(engine: &Engine, assessment: &Assessment, finding: &Finding)
         label.is_some_and(|label| most(&|term| term.starts_with(&label)))
     };
     let gauge = readings.iter().find(of_gauge).map(|reading| reading.instrument.as_str());
-    let limit = finding.value.zip(finding.limit.as_ref());
     match gauge {
         Some("") => Some(CommonCause::Doubt(Doubt::GaugeNotSaid)),
-        Some(gauge) if limit.is_some_and(|(v, limit)| too_fine(v.value, v.expanded, limit).is_some()) => {
-            Some(CommonCause::TooCoarse(gauge.to_owned()))
-        }
+        Some(gauge) if is_too_fine(finding) => Some(CommonCause::TooCoarse(gauge.to_owned())),
         _ => {
             let measures = finding.actions.iter().all(|action| action.kind == ActionKind::Measure);
             (measures && finding.actions.iter().any(is_again)).then_some(CommonCause::NearTheLimit)

@@ -27,6 +27,7 @@ mod spring;
 mod tally;
 mod valve;
 mod wall_cut;
+mod widened;
 
 pub use about::About;
 pub(crate) use answer::about;
@@ -46,17 +47,20 @@ pub use core_shift::{CoreShift, core_shift};
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{
-    Action, ActionKind, Finding, Input, LimitUsed, Measured, Subject, Verdict, Working, stated_in_document,
+    Action, ActionKind, Finding, Input, LimitUsed, Measured, Shares, Subject, Verdict, Working,
+    stated_in_document,
 };
 pub use piston::{pin_in, piston_in};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
 pub use spring::{OffHeight, Setting, off_height, setting};
 pub use tally::{Standing, Tally, Whole};
 pub use valve::lash_limit;
+pub use widened::Widened;
 
 pub(crate) use answer::Answer;
 
 use crate::quantity::Phrase;
+use crate::readings::{Operation, moves};
 
 /// Explanations of all questions, for the manual.
 pub fn manual() -> impl Iterator<Item = &'static About> {
@@ -90,10 +94,25 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
+    read_stale_first(&mut all, bench);
     follows::link(&mut all, bench.document());
     read_again::advise(&mut all);
     caution::give(&mut all);
     all
+}
+
+/// What was cut since it was read says nothing of what is to be done now: before any work by it, it is read again.
+fn read_stale_first(all: &mut [Finding], bench: Bench<'_>) {
+    let old = |f: &&mut Finding| f.stale && f.actions.iter().any(|a| a.kind != ActionKind::Measure);
+    for finding in all.iter_mut().filter(old) {
+        let places = finding.subject.features.iter().filter_map(|path| bench.engine.catalogue.feature(path));
+        let places: Vec<_> = places.collect();
+        let moved = |o: &&Operation| places.iter().any(|place| moves(o, place));
+        let since = bench.engine.operations.iter().rfind(moved).map_or("the last cut", |o| o.name.as_str());
+        let text =
+            format!("Read {} again first, as it is now: this was read before {since}", finding.subject.label);
+        finding.actions = vec![Action::new(ActionKind::Measure, Phrase::words(text))];
+    }
 }
 
 /// A main whose housing is itself in question says nothing about shells: its clearance waits for the cap.

@@ -3,6 +3,7 @@
 use crate::document::Origin;
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::SourceKind;
 use serde::{Deserialize, Serialize};
 
 /// The answer, from best to worst.
@@ -161,6 +162,17 @@ impl Input {
     }
 }
 
+/// What the variance of a value is made of, as far as repeats average it and as far as they do not.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Shares {
+    /// Variance of single readings, SI squared: repeats average it.
+    pub of_readings: f64,
+    /// Variance that all repeats share, SI squared.
+    pub shared: f64,
+    /// The largest of what repeats share: its name, where it comes from, and its part of the whole variance.
+    pub largest: Option<(String, SourceKind, f64)>,
+}
+
 /// How the value came about.
 #[derive(Clone, Debug, PartialEq, Serialize, Default)]
 pub struct Working {
@@ -172,6 +184,9 @@ pub struct Working {
     pub source: String,
     /// Contributions to the uncertainty: name and standard uncertainty in SI, largest first.
     pub contributions: Vec<(String, f64)>,
+    /// The same, by what repeats average.
+    #[serde(skip)]
+    pub shares: Shares,
     /// Rule by which the verdict was reached, with the figure: "2 % chance that it is outside".
     pub rule: Phrase,
 }
@@ -264,6 +279,22 @@ impl Finding {
     /// Does it stop the build by itself, and not only because another one does?
     pub fn is_cause(&self) -> bool {
         self.stops() && self.follows.is_none()
+    }
+
+    /// Why nothing that rests on it is to be cut or bought yet: it was read before a cut, or what was read is asked about.
+    pub fn waits_for(&self) -> Option<&'static str> {
+        let asked =
+            || self.verdict == Verdict::Uncertain && self.actions.iter().any(|a| a.kind == ActionKind::Ask);
+        if self.stale {
+            Some("read it again first")
+        } else {
+            asked().then_some("in doubt: answer its question first")
+        }
+    }
+
+    /// What holds a line of the plan: "bore 3, taper (in doubt: answer its question first)".
+    pub fn hold_words(&self) -> String {
+        self.waits_for().map_or_else(|| self.title(), |why| format!("{} ({why})", self.title()))
     }
 
     /// "bore 2, taper".

@@ -1,7 +1,7 @@
 //! Pistons: skirt clearance, pin, ring gaps and sides, butting.
 
 use super::about::About;
-use super::answer::{Answer, about, percent};
+use super::answer::{Answer, SLIP, about, percent};
 use super::bench::Bench;
 use super::bore;
 use super::direct::Direct;
@@ -240,12 +240,11 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     let gap = answer.read(&format!("ring.{cylinder}.top.gap"));
     let bore = bore::top_size(bench, cylinder);
     match &bore {
-        Some(bore) => answer.computed(
-            "bore near its top",
-            bore,
-            Dimension::Length,
-            &format!("the top readings of bore {cylinder}"),
-        ),
+        Some(bore) => {
+            let from = format!("the top readings of bore {cylinder}");
+            answer.computed("bore near its top", bore, Dimension::Length, &from);
+            answer.rests_on(bore::top_places(cylinder));
+        }
         None => {
             answer.read(&format!("block.bore.{cylinder}.top.thrust"));
         }
@@ -300,8 +299,7 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
 
 /// Evidence that cannot settle a question makes its answer uncertain, whatever the figure.
 fn questioned(mut finding: Finding, action: Action, slip: bool) -> Finding {
-    let words = "a reading looks like a slip and is not yet confirmed";
-    finding.why = Phrase::words(if slip { words } else { "the evidence cannot settle it" });
+    finding.why = Phrase::words(if slip { SLIP } else { "the evidence cannot settle it" });
     finding.working.rule = finding.why.clone();
     finding.verdict = Verdict::Uncertain;
     finding.actions = vec![action];

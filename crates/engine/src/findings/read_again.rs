@@ -1,13 +1,15 @@
 //! What to do about readings that cannot tell: read again where that can help, and say so where it cannot.
 
-use super::model::{Action, ActionKind, Finding, LimitUsed, Verdict};
+use super::model::{Action, ActionKind, Finding, LimitUsed, Shares, Verdict};
+use super::percent;
 use crate::quantity::{Dimension, Phrase};
+use mechanics::metrology::SourceKind;
 
 /// Standard uncertainties from a limit at which a size is inside with 95 %: Φ(1.645) = 0.95.
 const SURE: f64 = 1.645;
 
-/// Gives each finding that its readings cannot settle an advice that can: another reading where the mean of two would leave room
-/// inside the limits, else a finer gauge or another limit.
+/// Gives each finding that its readings cannot settle an advice that can: another reading where the mean of them would leave room
+/// inside the limits; else what makes the largest share of the uncertainty smaller, a finer gauge, or another limit.
 pub(super) fn advise(findings: &mut [Finding]) {
     for finding in findings.iter_mut().filter(|f| f.verdict == Verdict::Uncertain && f.follows.is_none()) {
         let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { continue };
@@ -25,28 +27,100 @@ pub(super) fn advise(findings: &mut [Finding]) {
         if !can_help {
             continue;
         }
-        match too_fine(value.value, value.expanded, &limit) {
-            Some(most) => {
-                finding.actions.retain(|a| a.kind != ActionKind::Measure);
-                finding.actions.push(finer(value.expanded, value.dimension, most));
-            }
-            None if finding.actions.is_empty() => finding.actions.push(again()),
-            None => {}
+        let spread = Spread::of(&finding.working.shares, value.expanded);
+        let action = match (spread.stays(value.value, &limit), spread.too_fine(value.value, &limit)) {
+            (Some(share), _) => Some(smaller(share)),
+            (None, Some(most)) => Some(finer(value.expanded, value.dimension, most)),
+            (None, None) => finding.actions.is_empty().then(again),
+        };
+        if let Some(action) = action {
+            finding.actions.retain(|a| a.kind != ActionKind::Measure);
+            finding.actions.push(action);
         }
     }
 }
 
-/// The greatest U with which a size could be proved inside, where the limits leave less room than the mean of two such readings needs:
-/// half of a range, or the range from zero where what is judged cannot be less (a taper, out-of-round).
-pub(super) fn too_fine(value: f64, expanded: f64, limit: &LimitUsed) -> Option<f64> {
-    let room = match (limit.min, limit.max) {
-        (Some(min), Some(max)) => (max - min) / 2.0,
-        (None, Some(max)) if value >= 0.0 => max,
-        _ => return None,
+/// Is the limit finer than the mean of two such readings can prove?
+pub(super) fn is_too_fine(finding: &Finding) -> bool {
+    finding.value.zip(finding.limit.as_ref()).is_some_and(|(value, limit)| {
+        Spread::of(&finding.working.shares, value.expanded).too_fine(value.value, limit).is_some()
+    })
+}
+
+/// The variance of a value, by what repeats take off it.
+struct Spread<'a> {
+    of_readings: f64,
+    shared: f64,
+    largest: Option<&'a Share>,
+}
+
+/// Name, where it comes from, part of the variance.
+type Share = (String, SourceKind, f64);
+
+impl<'a> Spread<'a> {
+    /// Where no budget is known, all of it is taken as averaging.
+    fn of(shares: &'a Shares, expanded: f64) -> Self {
+        let known = shares.of_readings + shares.shared > 0.0;
+        let of_readings = if known { shares.of_readings } else { expanded * expanded / 4.0 };
+        Self { of_readings, shared: shares.shared, largest: shares.largest.as_ref() }
+    }
+
+    /// Standard uncertainty of the mean of so many readings.
+    fn of_mean(&self, count: f64) -> f64 {
+        (self.shared + self.of_readings / count).sqrt()
+    }
+
+    /// The largest share of what repeats leave, where that is the greater part and two readings more would not settle the size as it
+    /// stands either.
+    fn stays(&self, value: f64, limit: &LimitUsed) -> Option<&'a Share> {
+        let ends = [limit.min, limit.max].into_iter().flatten();
+        let nearest = ends.map(|end| (value - end).abs()).fold(f64::INFINITY, f64::min);
+        let stays = self.shared > self.of_readings && SURE * self.of_mean(3.0) > nearest;
+        self.largest.filter(|_| stays)
+    }
+
+    /// The greatest U with which a size could be proved inside, where the limits leave less room than the mean of two such readings needs:
+    /// half of a range, or the range from zero where what is judged cannot be less (a taper, out-of-round).
+    fn too_fine(&self, value: f64, limit: &LimitUsed) -> Option<f64> {
+        let room = match (limit.min, limit.max) {
+            (Some(min), Some(max)) => (max - min) / 2.0,
+            (None, Some(max)) if value >= 0.0 => max,
+            _ => return None,
+        };
+        (SURE * self.of_mean(2.0) > room).then_some(2.0 * room / SURE)
+    }
+}
+
+/// What makes a share of the uncertainty smaller that no repeat does.
+fn smaller((name, kind, share): &Share) -> Action {
+    let (kind, cure) = match kind {
+        SourceKind::AssumedTemperature => (
+            ActionKind::Measure,
+            "nobody has read it, and 20 °C ± 5 K is taken. State the temperature of part and gauge with the reading",
+        ),
+        SourceKind::Temperature => (
+            ActionKind::Measure,
+            "let part and gauge lie side by side until both are as warm as the room, and read the temperature of the part more closely",
+        ),
+        SourceKind::AssumedMaterial => (ActionKind::Measure, "state the material of the part under Spec"),
+        SourceKind::Expansion => (
+            ActionKind::Measure,
+            "state the maker's expansion coefficient under Spec, or read it nearer to 20 °C",
+        ),
+        SourceKind::Setting => (
+            ActionKind::Calibrate,
+            "set the gauge anew against a master (a ring, a block) that is known more closely and read again, or read with a finer gauge",
+        ),
+        SourceKind::Scale => (
+            ActionKind::Calibrate,
+            "check the scale of the gauge on a master of nearly this size and read again, or read with a finer gauge",
+        ),
+        SourceKind::Stated => (ActionKind::Measure, "it is stated and not measured: read the part itself"),
+        SourceKind::Reading => (ActionKind::Measure, "read with a finer gauge"),
     };
-    // Reading twice takes at most √2 off U; what both readings share stays.
-    let after_two = expanded / 2.0_f64.sqrt();
-    (SURE * after_two / 2.0 > room).then_some(2.0 * room / SURE)
+    let words =
+        format!("Reading it again cannot tell: {} of the variance is the {name}; {cure}", percent(*share));
+    Action::new(kind, Phrase::words(words))
 }
 
 fn finer(expanded: f64, dimension: Dimension, most: f64) -> Action {

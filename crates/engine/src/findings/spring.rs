@@ -6,9 +6,10 @@ use super::answer::Answer;
 use super::bench::Bench;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::valve::side_of;
+use super::widened::Widened;
 use crate::document::OperationKind;
 use crate::features::{Sheet, Side, ValveName};
-use crate::quantity::{Dimension, Phrase, UnitSystem};
+use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
 use mechanics::metrology::Uncertain;
 use mechanics::selection::spring_shims::{MOST_IN_STACK, ShimOnSale, Spring, choose};
@@ -120,12 +121,11 @@ struct End {
 }
 
 impl End {
-    fn relaxed(self, by: f64, units: UnitSystem) -> Phrase {
-        let words = Phrase::words(format!("alone: {} by ", self.name));
-        match self.rate {
-            Some(rate) => words.at_least(by * rate, Dimension::Force, 0, units),
-            None => words.at_least(by, Dimension::Length, 3, units),
-        }
+    /// The limit as it has to be for a height that is out by so much.
+    fn relaxed(self, bench: Bench<'_>, upper: bool, by: f64) -> Option<Phrase> {
+        // A load falls as the spring stands higher.
+        let (upper, by) = self.rate.map_or((upper, by), |rate| (!upper, by * rate));
+        Widened::of(bench, self.name)?.end(upper, by)
     }
 }
 
@@ -142,23 +142,23 @@ fn allowed_heights(bench: Bench<'_>, instance: &str, installed: f64) -> (Option<
         (Some(a), Some(b)) => Some(if b.height < a.height { b } else { a }),
         (a, b) => a.or(b),
     };
-    let least = end(limit.as_ref().and_then(|l| l.min), "the least installed height", None);
-    let most = end(limit.as_ref().and_then(|l| l.max), "the greatest installed height", None);
+    let least = end(limit.as_ref().and_then(|l| l.min), "spring_installed", None);
+    let most = end(limit.as_ref().and_then(|l| l.max), "spring_installed", None);
     let side = if instance.starts_with("intake") { Side::Intake } else { Side::Exhaust };
     let springs = &bench.document().springs;
     let bind = bench.size(&format!("head.{instance}.spring_bind")).map(|s| s.value.value());
     let room = bench.limit("coil_bind_margin").and_then(|l| l.used.min);
     let bound =
         bind.or(springs.bind.map(|b| b.0)).zip(lift(bench, side)).zip(room).map(|((b, l), r)| b + l + r);
-    let least = higher(least, end(bound, "the least room before the coils touch", None));
+    let least = higher(least, end(bound, "coil_bind_margin", None));
     let load = bench.size(&format!("head.{instance}.seat_load")).map(|s| s.value.value());
     let Some((load, rate)) = load.zip(springs.rate.map(|r| r.0)).filter(|(_, rate)| *rate > 0.0) else {
         return (least, most);
     };
     let loads = bench.limit("seat_load").map(|l| l.used);
     let at = |limit: Option<f64>| limit.map(|limit| installed + (load - limit) / rate);
-    let heavy = end(at(loads.as_ref().and_then(|l| l.max)), "the greatest seat load", Some(rate));
-    let light = end(at(loads.as_ref().and_then(|l| l.min)), "the least seat load", Some(rate));
+    let heavy = end(at(loads.as_ref().and_then(|l| l.max)), "seat_load", Some(rate));
+    let light = end(at(loads.as_ref().and_then(|l| l.min)), "seat_load", Some(rate));
     let (low, high) = (higher(least, heavy), lower(most, light));
     match (low, high) {
         (Some(low), Some(high)) if low.height > high.height + SAME => (least, most),
@@ -190,11 +190,11 @@ pub fn setting(bench: Bench<'_>, instance: &str) -> Option<Setting> {
         [] => (window.target, Vec::new()),
         list => nearest(installed, window, &list.iter().map(|s| s.0).collect::<Vec<_>>())?,
     };
-    let units = bench.engine.units();
     let relax = if let Some(end) = least.filter(|end| height < end.height - SAME) {
-        Some(end.relaxed(end.height - height, units))
+        end.relaxed(bench, false, end.height - height)
     } else {
-        most.filter(|end| height > end.height + SAME).map(|end| end.relaxed(height - end.height, units))
+        most.filter(|end| height > end.height + SAME)
+            .and_then(|end| end.relaxed(bench, true, height - end.height))
     };
     Some(Setting { installed, height, shims, relax })
 }

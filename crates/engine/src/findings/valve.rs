@@ -18,7 +18,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the cold lash inside its range?",
         matters: "Too small holds the valve open when hot, too large hammers it shut.",
         computed: "As read, lobe away.",
-        to_do: "Change the shim as the plan says (what is in the engine first, then the box, then bought).",
+        to_do: "Change the shim as the plan says (what is in the engine first, then the box, then bought), or set the screw, as the lash of this engine is adjusted.",
         source: "cam maker's card, else common practice, no source",
     },
     About {
@@ -198,7 +198,13 @@ fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
             Some(LashAdjustment::RockerScrew) => {
                 action("Set the screw again, cold, lobe away").caution(cautions::ROCKER)
             }
-            _ => action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS),
+            Some(LashAdjustment::BucketShim | LashAdjustment::FingerShim) => {
+                action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS)
+            }
+            // How is not known: no advice on how, and nothing to order.
+            Some(LashAdjustment::Hydraulic) | None => action(
+                "Set the lash: state \"Lash adjustment\" of the cams under Spec (cams.lash_adjustment in the document) to see how",
+            ),
         });
     }
     finding

@@ -2,8 +2,9 @@
 //! the amounts that were taken off.
 
 use super::bench::Bench;
+use super::bore;
 use crate::document::OperationKind;
-use crate::features::{Feature, HEIGHTS};
+use crate::features::Feature;
 use crate::readings::{Operation, moves};
 use crate::sizes::{Doubt, state_at};
 use mechanics::metrology::Uncertain;
@@ -112,7 +113,7 @@ impl Bore<'_> {
     fn measured(&self, state: usize) -> Option<BoreSize> {
         let sizes = self.bench.sizes;
         let mut values = Vec::new();
-        for path in bore_paths(self.cylinder) {
+        for path in bore::places(self.cylinder) {
             let Some(place) = self.bench.engine.catalogue.find(&path) else { continue };
             let slip = |d: &Doubt| matches!(d, Doubt::Slip(_));
             let fresh = sizes.of_feature[place].as_ref().filter(|s| !s.stale && !s.doubts.iter().any(slip));
@@ -190,11 +191,6 @@ impl Bore<'_> {
     fn nominal(&self) -> Option<BoreSize> {
         self.bench.document().layout.bore.map(|bore| exact("finish bore, nominal, taken as exact", bore.0))
     }
-}
-
-/// Where a bore is read.
-pub(super) fn bore_paths(cylinder: u32) -> impl Iterator<Item = String> {
-    HEIGHTS.iter().flat_map(move |h| ["thrust", "along"].map(|d| format!("block.bore.{cylinder}.{h}.{d}")))
 }
 
 impl WallCut {

@@ -54,7 +54,8 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
     let mut sketches: Vec<Sketch<'_>> = assessment
         .findings
         .iter()
-        .filter(|f| f.verdict == Verdict::Bad)
+        // What was cut since it was read is read again before anything is cut by it.
+        .filter(|f| f.verdict == Verdict::Bad && !f.stale)
         .flat_map(|f| sketch(engine, &assessment.sizes, f).into_iter().chain(align_hone(f)))
         .collect();
     sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));

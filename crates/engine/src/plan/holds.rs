@@ -1,7 +1,8 @@
 //! What waits for what: a line of the cutting list, and a part that is chosen by a size, wait for every earlier line that changes a
-//! size they rest on, and name the findings behind it.
+//! size they rest on, and name the findings behind it. They wait as well for every finding they rest on whose readings are in doubt or
+//! were taken before a cut.
 
-use super::rest::codes_of;
+use super::rest::{codes_of, selection_of};
 use super::{Cut, Plan};
 use crate::assess::Assessment;
 use crate::document::OperationKind as K;
@@ -29,6 +30,7 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
             }
         }
     }
+    in_doubt(engine, assessment, plan);
     for selection in &mut plan.selections {
         for placement in &mut selection.placements {
             let findings = codes_of(selection.code)
@@ -46,6 +48,82 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
     }
 }
 
+/// Holds what rests on a finding that waits for an answer or for another reading.
+fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
+    let waiting: Vec<&Finding> = assessment.findings.iter().filter(|f| f.waits_for().is_some()).collect();
+    if waiting.is_empty() {
+        return;
+    }
+    // One choice over all places is another one when one of them is read otherwise; else each place stands for itself.
+    let behind = |code: &str, instances: &[&str]| {
+        let together = matches!(code, "pistons" | "deck_and_gasket" | "lash_shims");
+        let codes = codes_of(code);
+        let of_it = waiting.iter().filter(move |f| codes.contains(&f.code));
+        let of_it = of_it.filter(|f| together || instances.contains(&f.subject.instance.as_str()));
+        of_it.map(|f| f.id.clone()).collect::<Vec<String>>()
+    };
+    for selection in &mut plan.selections {
+        for placement in selection.placements.iter_mut().filter(|p| !p.stays) {
+            let ids = behind(selection.code, &[placement.instance.as_str()]);
+            push_all(&mut placement.held_by, ids);
+        }
+    }
+    let chosen_by = |settles: &[String]| {
+        let code = |id: &String| id.split('/').next().and_then(selection_of);
+        let instances: Vec<&str> = settles.iter().filter_map(|id| Some(id.split_once('/')?.1)).collect();
+        settles.iter().find_map(code).map_or_else(Vec::new, |selection| behind(selection, &instances))
+    };
+    for order in &mut plan.orders {
+        let own = waiting.iter().filter(|f| order.settles.contains(&f.id)).map(|f| f.id.clone());
+        let ids: Vec<String> = own.chain(chosen_by(&order.settles)).collect();
+        push_all(&mut order.held_by, ids);
+    }
+    for cut in &mut plan.cuts {
+        // A deck that is cut because the choice says so, and not only to be level again.
+        let by_choice = cut.operation == K::DeckSkim
+            && plan.selections.iter().any(|s| {
+                s.code == "deck_and_gasket" && s.placements.iter().any(|p| p.place == cut.part && !p.stays)
+            });
+        let choice = if by_choice { behind("deck_and_gasket", &[]) } else { Vec::new() };
+        let own = waiting.iter().filter(|f| cut.settles.contains(&f.id)).map(|f| f.id.clone());
+        let features: Vec<_> = cut
+            .settles
+            .iter()
+            .filter_map(|id| assessment.finding(id))
+            .flat_map(|f| &f.subject.features)
+            .filter_map(|path| engine.catalogue.feature(path))
+            .collect();
+        // A cap that is cleaned and seated again is how the others get settled.
+        let moving = waiting.iter().filter(|f| {
+            cut.operation != K::CapSeat
+                && may_ask_for(f).is_some_and(|later| features.iter().any(|place| moves(&later, place)))
+        });
+        let ids: Vec<String> = own.chain(choice).chain(moving.map(|f| f.id.clone())).collect();
+        push_all(&mut cut.held_by, ids);
+    }
+}
+
+/// The cut that a finding may turn out to ask for.
+fn may_ask_for(finding: &Finding) -> Option<Operation> {
+    let only = |place: String| vec![place];
+    let instance = finding.subject.instance.clone();
+    let (kind, only) = match finding.code {
+        "bore_size" | "bore_taper" | "bore_round" => (K::Hone, only(instance)),
+        "main_taper" | "main_round" => (K::Regrind, only(format!("crank.main.{instance}"))),
+        "pin_taper" | "pin_round" => (K::Regrind, only(format!("crank.pin.{instance}"))),
+        "big_end_size" | "big_end_round" => (K::BigEndHone, only(instance)),
+        "main_line" | "main_housing_size" | "main_housing_round" => (K::AlignHone, Vec::new()),
+        _ => return None,
+    };
+    Some(planned(kind, only))
+}
+
+fn push_all(ids: &mut Vec<String>, more: Vec<String>) {
+    for id in more {
+        push(ids, id);
+    }
+}
+
 fn push(ids: &mut Vec<String>, id: String) {
     if !ids.contains(&id) {
         ids.push(id);
@@ -54,10 +132,14 @@ fn push(ids: &mut Vec<String>, id: String) {
 
 /// A line of the cutting list as the operation that it will be, with the places that it touches.
 fn operation(engine: &Engine, assessment: &Assessment, cut: &Cut) -> Operation {
+    planned(cut.operation, places(engine, assessment, cut))
+}
+
+fn planned(kind: K, only: Vec<String>) -> Operation {
     Operation {
         name: String::new(),
-        kind: cut.operation,
-        only: places(engine, assessment, cut),
+        kind,
+        only,
         note: String::new(),
         amount: None,
         withdrawn: false,

@@ -33,7 +33,7 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
         assessment
             .findings
             .iter()
-            .filter(|f| f.verdict == Verdict::Bad && !chosen.contains(&f.id))
+            .filter(|f| f.verdict == Verdict::Bad && !f.stale && !chosen.contains(&f.id))
             .filter_map(part_to_buy),
     );
     orders.extend(sleeves(engine, &cuts));
@@ -55,8 +55,7 @@ pub fn plan(engine: &Engine, assessment: &Assessment) -> Plan {
 /// What is needed in any case, and that with the lines that are held or wait for a condition.
 fn sums(plan: &Plan) -> (Sum, Sum) {
     let sum = |conditional: bool| {
-        let orders: Vec<&OrderLine> =
-            plan.orders.iter().filter(|o| conditional || o.only_if.is_none()).collect();
+        let orders: Vec<&OrderLine> = plan.orders.iter().filter(|o| conditional || o.is_sure()).collect();
         let cuts: Vec<&Cut> = plan.cuts.iter().filter(|c| conditional || c.is_sure()).collect();
         let bench: Vec<&Task> = plan.bench.iter().collect();
         let mut sum = Sum::default();
@@ -86,6 +85,7 @@ fn sleeves(engine: &Engine, cuts: &[Cut]) -> Option<OrderLine> {
         days: supply.and_then(|s| s.days),
         settles: jobs.iter().flat_map(|c| c.settles.clone()).collect(),
         only_if: jobs.first()?.only_if,
+        held_by: Vec::new(),
     })
 }
 
@@ -115,5 +115,6 @@ fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
         days: action.days,
         settles: vec![finding.id.clone()],
         only_if: None,
+        held_by: Vec::new(),
     })
 }

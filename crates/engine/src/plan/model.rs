@@ -25,6 +25,15 @@ pub struct OrderLine {
     pub settles: Vec<String>,
     /// Bought only if this comes true; always when empty.
     pub only_if: Option<&'static str>,
+    /// Do not order it before these findings are settled, by id: what they read is in doubt.
+    pub held_by: Vec<String>,
+}
+
+impl OrderLine {
+    /// Is it needed in any case? Not where it waits for a condition, or is not to be ordered yet.
+    pub const fn is_sure(&self) -> bool {
+        self.only_if.is_none() && self.held_by.is_empty()
+    }
 }
 
 /// One line of the cutting list, in the order in which the cuts have to be made.
@@ -308,7 +317,7 @@ pub struct Plan {
 impl Plan {
     /// Is any line held, or does it wait for a condition?
     pub fn has_conditional(&self) -> bool {
-        self.orders.iter().any(|o| o.only_if.is_some()) || self.cuts.iter().any(|c| !c.is_sure())
+        self.orders.iter().any(|o| !o.is_sure()) || self.cuts.iter().any(|c| !c.is_sure())
     }
 
     /// What it costs and how long the longest wait is, in sentences; nothing where nothing is ordered or cut.

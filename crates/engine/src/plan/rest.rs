@@ -21,7 +21,8 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     // One run answers all that a stale or missing one leaves open.
     computing(assessment, plan);
     // What has to be read again, or must not be done, comes before the cut that would settle the same finding.
-    for finding in open.iter().filter(|f| f.verdict == Verdict::Bad && !to_compute(f)) {
+    // What was cut since it was read stands on the list of what to measure.
+    for finding in open.iter().filter(|f| f.verdict == Verdict::Bad && !f.stale && !to_compute(f)) {
         let first = finding.actions.first();
         if let Some(action) = first.filter(|a| matches!(a.kind, ActionKind::Hold | ActionKind::Measure)) {
             // One place that several findings rest on is read again once.
@@ -131,7 +132,7 @@ const ANSWERS: &[(&str, &[&str])] = &[
 ];
 
 /// The selection whose answer settles such a finding.
-fn selection_of(code: &str) -> Option<&'static str> {
+pub(super) fn selection_of(code: &str) -> Option<&'static str> {
     ANSWERS.iter().find(|(_, codes)| codes.contains(&code)).map(|(selection, _)| *selection)
 }
 

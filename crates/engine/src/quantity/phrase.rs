@@ -81,6 +81,20 @@ impl Phrase {
         self.value(rounded_up(si, dimension, system, shown), dimension, decimals)
     }
 
+    /// Adds the end to which a limit has to give, rounded outward to what is printed so that it is enough: up or down.
+    #[must_use]
+    pub fn outward(
+        self,
+        si: f64,
+        up: bool,
+        (dimension, decimals): (Dimension, usize),
+        system: UnitSystem,
+    ) -> Self {
+        let shown = shown_decimals(dimension, system, decimals);
+        let sign = if up { 1.0 } else { -1.0 };
+        self.value(sign * rounded_up(sign * si, dimension, system, shown), dimension, decimals)
+    }
+
     /// Adds a length in metres, to the micrometre.
     #[must_use]
     pub fn length(self, metres: f64) -> Self {

@@ -106,6 +106,13 @@ pub enum SlipKind {
         /// What was read there before, SI.
         from: f64,
     },
+    /// On the wrong side of what was read before operations that only take metal off: a bore that shrank in a hone.
+    AgainstTheCut {
+        /// What was read there before, SI.
+        from: f64,
+        /// The operations between, by their names.
+        operations: String,
+    },
     /// Out of all proportion, no likely slip found.
     Implausible,
 }
@@ -122,6 +129,9 @@ impl SlipKind {
             Self::Digit => "a wrong digit".into(),
             Self::Swapped { with } => format!("exchanged with {with}"),
             Self::Differs { .. } => "another place: it differs from the first reading".into(),
+            Self::AgainstTheCut { operations, .. } => {
+                format!("a slip, or operations in the wrong order: {operations} only takes metal off")
+            }
             Self::Implausible => "out of all proportion".into(),
         }
     }

@@ -10,4 +10,4 @@ pub use gauges::{
 };
 pub(crate) use size::TEMPERATURE_OF;
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
-pub use slips::{check_new, slips, waits_for_an_answer};
+pub use slips::{check_new, could_be_wear, slips, waits_for_an_answer};

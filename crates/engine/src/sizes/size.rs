@@ -1,14 +1,14 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
 use super::gauges::{GaugeFigures, alpha_of, figures_at, is_difference, standard_of};
-use crate::document::{Held, InstrumentKind, Material, Shells};
+use crate::document::{Held, InstrumentKind, Material, OperationKind, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
-use crate::quantity::{Dimension, Length};
+use crate::quantity::{Dimension, Length, phrase_list};
 use crate::readings::{Operation, Reading, Slip, active_readings, is_stale, moves, operations_after};
 use mechanics::metrology::budget::Round;
 use mechanics::metrology::expansion::{REFERENCE_TEMPERATURE, at_reference};
-use mechanics::metrology::{Shape, Source, SourceId, Sources, Uncertain};
+use mechanics::metrology::{Shape, Source, SourceId, SourceKind, Sources, Uncertain};
 use std::collections::{BTreeMap, HashMap};
 
 /// What speaks against a size as evidence.
@@ -17,7 +17,14 @@ pub enum Doubt {
     /// The part was not held as the question needs it.
     NotHeld(Held),
     /// The gauge cannot see what is asked.
-    WrongGauge(InstrumentKind),
+    WrongGauge {
+        /// Its name in the document.
+        gauge: String,
+        /// What it is.
+        kind: InstrumentKind,
+        /// The places read with it, in words.
+        places: Vec<String>,
+    },
     /// The gauge is not said: usual figures of its kind are used.
     GaugeNotSaid,
     /// The temperature is not said: 20 °C ± 5 K is used.
@@ -26,6 +33,38 @@ pub enum Doubt {
     MaterialNotSaid,
     /// A reading is probably a slip and nobody has looked at it yet.
     Slip(u64),
+}
+
+impl Doubt {
+    /// The same doubt without what is of one place only.
+    #[must_use]
+    pub fn shared(&self) -> Self {
+        match self {
+            Self::WrongGauge { gauge, kind, .. } => {
+                Self::WrongGauge { gauge: gauge.clone(), kind: *kind, places: Vec::new() }
+            }
+            other => other.clone(),
+        }
+    }
+
+    /// Adds a doubt to those that are noted, each once; of a wrong gauge the places are gathered.
+    pub fn note(self, noted: &mut Vec<Self>) {
+        let same = |known: &&mut Self| match (&**known, &self) {
+            (Self::WrongGauge { gauge, .. }, Self::WrongGauge { gauge: other, .. }) => gauge == other,
+            (known, new) => known == new,
+        };
+        match (noted.iter_mut().find(same), self) {
+            (Some(Self::WrongGauge { places, .. }), Self::WrongGauge { places: new, .. }) => {
+                for place in new {
+                    if !places.contains(&place) {
+                        places.push(place);
+                    }
+                }
+            }
+            (Some(_), _) => {}
+            (None, new) => noted.push(new),
+        }
+    }
 }
 
 /// What is known of one place.
@@ -80,8 +119,8 @@ impl<'a> Register<'a> {
         }
     }
 
-    fn source(&mut self, name: String, shape: Shape) -> SourceId {
-        self.sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY })
+    fn source(&mut self, name: String, shape: Shape, kind: SourceKind) -> SourceId {
+        self.sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY, kind })
     }
 
     /// The value as the gauge gives it, with its terms.
@@ -98,7 +137,7 @@ impl<'a> Register<'a> {
         if figures.relative > 0.0 {
             let relative = figures.relative * reading.value;
             let name = format!("{} (share of the reading)", figures.label);
-            let id = self.source(name, Shape::Rectangular);
+            let id = self.source(name, Shape::Rectangular, SourceKind::Reading);
             value = value.with_term(id, relative);
         }
         (value, kind)
@@ -112,11 +151,14 @@ impl<'a> Register<'a> {
         let spread =
             self.engine.document.instruments.get(&reading.instrument).and_then(|i| i.temperature_spread);
         // Half a kelvin for a part thermometer, ± 5 K where nobody looked: common practice, no source.
-        let (value, standard) = match reading.temperature {
-            Some(t) => (t, spread.map_or(0.5, |s| s.0)),
-            None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt()),
+        let (value, standard, kind) = match reading.temperature {
+            Some(t) => (t, spread.map_or(0.5, |s| s.0), SourceKind::Temperature),
+            None => (REFERENCE_TEMPERATURE, 5.0 / 3.0_f64.sqrt(), SourceKind::AssumedTemperature),
         };
-        let id = self.source(format!("{TEMPERATURE_OF}{}", part_words(&feature.part)), Shape::Rectangular);
+        let part = part_words(&feature.part);
+        let unsaid = if kind == SourceKind::AssumedTemperature { ", not given" } else { "" };
+        let name = format!("{TEMPERATURE_OF}{part}{unsaid}");
+        let id = self.source(name, Shape::Rectangular, kind);
         let temperature = Uncertain::new(value, id, standard);
         self.temperatures.insert(key, temperature.clone());
         temperature
@@ -127,7 +169,8 @@ impl<'a> Register<'a> {
             return known.clone();
         }
         let (alpha, standard) = alpha_of(&self.engine.document, material);
-        let id = self.source(format!("expansion of {}", material.words()), Shape::Rectangular);
+        let name = format!("expansion of {}", material.words());
+        let id = self.source(name, Shape::Rectangular, SourceKind::Expansion);
         let expansion = Uncertain::new(alpha, id, standard);
         self.expansions.insert(material, expansion.clone());
         expansion
@@ -140,8 +183,8 @@ impl<'a> Register<'a> {
             return known.clone();
         }
         let (least, most) = UNSAID_EXPANSION;
-        let id =
-            self.source(format!("expansion of {}, material not said", part_words(part)), Shape::Rectangular);
+        let name = format!("expansion of {}, material not said", part_words(part));
+        let id = self.source(name, Shape::Rectangular, SourceKind::AssumedMaterial);
         let expansion = Uncertain::new(f64::midpoint(least, most), id, (most - least) / 2.0 / 3.0_f64.sqrt());
         self.unsaid.insert(part, expansion.clone());
         expansion
@@ -222,8 +265,10 @@ pub fn sizes(engine: &Engine, slips: &[Slip]) -> Sizes {
         .collect();
     let earlier = earlier_bores(&mut register, &groups);
     let stated = stated(&mut register, &of_feature);
-    let amounts = (engine.operations.iter().any(|o| o.amount.is_some()))
-        .then(|| register.source("amounts taken off, as stated".to_owned(), Shape::Rectangular));
+    let amounts = (engine.operations.iter().any(|o| o.amount.is_some())).then(|| {
+        let name = "amounts taken off, as stated".to_owned();
+        register.source(name, Shape::Rectangular, SourceKind::Stated)
+    });
     Sizes { of_feature, sources: register.sources, earlier, amounts, stated }
 }
 
@@ -280,7 +325,8 @@ fn stated(register: &mut Register<'_>, of_feature: &[Option<Size>]) -> HashMap<S
         };
         let size = read.as_ref().map(|r| r.value.clone()).or(size.map(|s| Uncertain::exact(s.0)));
         let Some((size, spread)) = size.zip(spread) else { continue };
-        let id = register.source(format!("spread of {}", feature.label), Shape::Normal);
+        let name = format!("spread of {}", feature.label);
+        let id = register.source(name, Shape::Normal, SourceKind::Stated);
         stated.insert(feature.path.clone(), size.with_term(id, spread.0));
     }
     stated
@@ -337,17 +383,74 @@ const AGREE: f64 = 3.3;
 /// Does a reading differ from those that count at its place by more than the uncertainties allow? The gauge may have been set
 /// anew between them, so that its errors are taken as independent; what both share of temperature and expansion cancels.
 /// `None` where it agrees, or where nothing else is read since the last operation.
-pub fn disagreement<'a>(engine: &'a Engine, reading: &'a Reading) -> Option<Disagreement> {
+pub fn disagreement(engine: &Engine, reading: &Reading) -> Option<Disagreement> {
     let feature = engine.catalogue.feature(&reading.feature)?;
     let others: Vec<&Reading> = active_readings(&engine.readings)
         .filter(|r| r.feature == reading.feature && r.number < reading.number)
         .filter(|r| reading.corrects != Some(r.number) && !is_stale(r, feature, &engine.operations))
         .collect();
     let mut register = Register::of(engine);
-    let mut at_20 = |r: &'a Reading| register.at_20(Uncertain::exact(r.value), r, feature);
-    let values: Vec<Uncertain> = others.iter().map(|r| at_20(r)).collect();
-    let before = Uncertain::mean(&values.iter().collect::<Vec<_>>())?;
-    let difference = Uncertain::linear(0.0, &[(1.0, &at_20(reading)), (-1.0, &before)]);
+    let before = mean_at_20(&mut register, &others, feature)?;
+    let warmth = (&mean_at_20(&mut register, &[reading], feature)? - &before).standard();
+    compared(engine, reading, &others, warmth)
+}
+
+/// Did a bore shrink in a hone, or a journal grow in grinding, by more than the uncertainties allow? What was read before, and the
+/// operations between. The part was away between the two readings: nothing of gauge and temperature is taken as shared.
+pub fn against_the_cut(engine: &Engine, reading: &Reading) -> Option<(Disagreement, String)> {
+    let feature = engine.catalogue.feature(&reading.feature)?;
+    let (sense, kinds) = sense_of_cuts(feature.family)?;
+    let state = |r: &Reading| state_at(feature, &r.after, &engine.operations);
+    let now = state(reading);
+    let earlier = || {
+        active_readings(&engine.readings)
+            .filter(|r| r.feature == reading.feature && reading.corrects != Some(r.number) && state(r) < now)
+    };
+    let last = earlier().map(state).max()?;
+    let before: Vec<&Reading> = earlier().filter(|r| state(r) == last).collect();
+    let moving: Vec<&Operation> = engine.operations.iter().filter(|o| moves(o, feature)).collect();
+    let between = &moving[last..now];
+    if !between.iter().all(|o| kinds.contains(&o.kind)) {
+        return None;
+    }
+    let warmth =
+        |readings: &[&Reading]| Some(mean_at_20(&mut Register::of(engine), readings, feature)?.standard());
+    let found =
+        compared(engine, reading, &before, mechanics::math::hypot(warmth(&before)?, warmth(&[reading])?))?;
+    let names = || phrase_list(&between.iter().map(|o| o.name.clone()).collect::<Vec<_>>());
+    (found.difference * sense < 0.0).then(|| (found, names()))
+}
+
+/// Which way the cuts of a family of places move its size, and which operations are such cuts. What is closed first and opened to size
+/// after (a housing, a big end) may come out either way.
+fn sense_of_cuts(family: &str) -> Option<(f64, &'static [OperationKind])> {
+    use OperationKind as K;
+    Some(match family {
+        "block.bore" => (1.0, &[K::Bore, K::Hone]),
+        "crank.main" | "crank.pin" => (-1.0, &[K::Regrind, K::Polish]),
+        "block.deck_height" => (-1.0, &[K::DeckSkim]),
+        _ => return None,
+    })
+}
+
+/// Mean of readings of one place at 20 °C, with what temperature and expansion leave open.
+fn mean_at_20<'a>(
+    register: &mut Register<'a>,
+    readings: &[&'a Reading],
+    feature: &'a Feature,
+) -> Option<Uncertain> {
+    let values: Vec<Uncertain> =
+        readings.iter().map(|r| register.at_20(Uncertain::exact(r.value), r, feature)).collect();
+    Uncertain::mean(&values.iter().collect::<Vec<_>>())
+}
+
+/// A reading against earlier ones of its place, where they differ by more than gauges and `warmth` allow: the standard uncertainty that
+/// temperatures and expansions leave of the difference.
+fn compared(engine: &Engine, reading: &Reading, others: &[&Reading], warmth: f64) -> Option<Disagreement> {
+    let feature = engine.catalogue.feature(&reading.feature)?;
+    let mut register = Register::of(engine);
+    let before = mean_at_20(&mut register, others, feature)?.value();
+    let difference = mean_at_20(&mut register, &[reading], feature)?.value() - before;
     let variance_of_gauge = |r: &Reading| {
         let figures = figures_at(&engine.document, &r.instrument, feature);
         let standard = standard_of(&figures, r.value.abs());
@@ -355,13 +458,8 @@ pub fn disagreement<'a>(engine: &'a Engine, reading: &'a Reading) -> Option<Disa
     };
     let count = others.len() as f64;
     let of_before = others.iter().map(|r| variance_of_gauge(r)).sum::<f64>() / (count * count);
-    let of_warmth = difference.standard() * difference.standard();
-    let allowed = AGREE * (variance_of_gauge(reading) + of_before + of_warmth).sqrt();
-    (allowed > 0.0 && difference.value().abs() > allowed).then(|| Disagreement {
-        before: before.value(),
-        difference: difference.value(),
-        allowed,
-    })
+    let allowed = AGREE * (variance_of_gauge(reading) + of_before + warmth * warmth).sqrt();
+    (allowed > 0.0 && difference.abs() > allowed).then_some(Disagreement { before, difference, allowed })
 }
 
 /// The readings that were taken after the same operation as the last one.
@@ -381,11 +479,7 @@ fn note_doubts(
     needed: &[Held],
     slips: &[Slip],
 ) {
-    let mut add = |doubt: Doubt| {
-        if !doubts.contains(&doubt) {
-            doubts.push(doubt);
-        }
-    };
+    let mut add = |doubt: Doubt| doubt.note(doubts);
     // Only what was said counts: an empty "how held" is a sheet that does not ask.
     if !reading.held.is_empty() {
         needed.iter().filter(|h| !reading.held.contains(h)).for_each(|h| add(Doubt::NotHeld(*h)));
@@ -393,7 +487,11 @@ fn note_doubts(
     if reading.instrument.is_empty() {
         add(Doubt::GaugeNotSaid);
     } else if !feature.settles.contains(&kind) && kind != InstrumentKind::Other {
-        add(Doubt::WrongGauge(kind));
+        add(Doubt::WrongGauge {
+            gauge: reading.instrument.clone(),
+            kind,
+            places: vec![feature.label.clone()],
+        });
     }
     if reading.temperature.is_none() && feature.material.is_some() && feature.dimension == Dimension::Length {
         add(Doubt::TemperatureNotSaid);
@@ -423,6 +521,7 @@ fn with_scatter(
         name: format!("scatter of {} repeats at {}", values.len(), feature.label),
         shape: Shape::Normal,
         degrees_of_freedom: count - 1.0,
+        kind: SourceKind::Reading,
     });
     mean.with_term(id, scatter_of_mean)
 }

@@ -1,8 +1,8 @@
 //! Readings that are probably slips: hands each family of places to the numeric search and puts the answer into words.
 
 use super::gauges::{figures_at, standard_of};
-use super::size::disagreement;
-use crate::document::Document;
+use super::size::{against_the_cut, disagreement};
+use crate::document::{Document, Shells, Target};
 use crate::engine::Engine;
 use crate::features::{Feature, Table};
 use crate::quantity::{Dimension, parse_quantity};
@@ -17,38 +17,75 @@ const NO_PATTERN: [&str; 5] =
 /// Families whose columns are different quantities: each column is compared with itself only.
 const EACH_COLUMN: [&str; 1] = ["block.bore_surface"];
 
-/// The limit that a reading is judged by as it stands, by family and the end of the path.
-fn limit_of(feature: &Feature) -> Option<&'static str> {
-    Some(match (feature.family, feature.path.rsplit('.').next()?) {
-        ("block.bore_surface", "rk") => "bore_rk",
-        ("block.bore_surface", "rpk") => "bore_rpk",
-        ("block.bore_surface", "rvk") => "bore_rvk",
-        ("ring.top.gap", _) => "top_ring_gap",
-        ("ring.second.gap", _) => "second_ring_gap",
-        ("ring.rail.gap", _) => "rail_gap",
-        ("ring.side_clearance", _) => "ring_side_clearance",
-        ("rod.side_clearance", _) => "rod_side_clearance",
-        ("crank.end_float", _) => "end_float",
-        _ => return None,
-    })
+/// The limits that a reading is judged by as it stands, by family and the end of the path; of valves those of both sides.
+fn limits_of(feature: &Feature) -> &'static [&'static str] {
+    match (feature.family, feature.path.rsplit('.').next()) {
+        ("block.bore_surface", Some("rk")) => &["bore_rk"],
+        ("block.bore_surface", Some("rpk")) => &["bore_rpk"],
+        ("block.bore_surface", Some("rvk")) => &["bore_rvk"],
+        ("ring.top.gap", _) => &["top_ring_gap"],
+        ("ring.second.gap", _) => &["second_ring_gap"],
+        ("ring.rail.gap", _) => &["rail_gap"],
+        ("ring.side_clearance", _) => &["ring_side_clearance"],
+        ("rod.side_clearance", _) => &["rod_side_clearance"],
+        ("crank.end_float", _) => &["end_float"],
+        ("crank.run_out", _) => &["crank_run_out"],
+        ("main_bearing.clearance", _) => &["main_clearance"],
+        ("rod_bearing.clearance", _) => &["rod_clearance"],
+        ("valve.lash" | "valve.pushrod_lash", _) => &["lash_intake", "lash_exhaust"],
+        ("valve.seat_width", _) => &["seat_width_intake", "seat_width_exhaust"],
+        ("valve.seat_run_out", _) => &["seat_run_out"],
+        _ => &[],
+    }
 }
 
 /// Ring gaps of race engines as a share of the bore, least and greatest; common practice, no source.
 const GAP_OF_BORE: (f64, f64) = (0.0035, 0.0075);
+/// The greatest cold lash, m; common practice, no source.
+const GREATEST_LASH: f64 = 0.8e-3;
 
-/// What such a reading is about where neither a nominal nor its neighbours say it: the stated limit, else for a ring gap a
-/// share of the bore.
-fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
-    let stated = limit_of(feature).and_then(|name| document.limits.given(name)).map(|limit| limit.si());
-    match stated {
-        Some((min, max, _)) if min.is_some() || max.is_some() => {
-            Some((min.unwrap_or(0.0), max.unwrap_or(f64::INFINITY)))
+/// Sizes of the document between which such a reading lies, where its place has no nominal of its own.
+fn stated_about(document: &Document, feature: &Feature) -> Vec<f64> {
+    let nominal = |target: Option<&Target>| target.and_then(|t| t.nominal).map(|n| n.0);
+    let walls = |shells: &Shells| shells.grades.values().map(|wall| wall.0).collect();
+    let all = |sizes: [Option<f64>; 2]| sizes.into_iter().flatten().collect();
+    match feature.family {
+        "valve.stem" | "valve.guide" => {
+            all([document.valves.intake.stem, document.valves.exhaust.stem].map(|stem| stem.map(|s| s.0)))
         }
-        _ if matches!(feature.family, "ring.top.gap" | "ring.second.gap" | "ring.rail.gap") => {
+        "main_bearing.fitted_bore" => {
+            all([document.crank.main_journal.as_ref(), document.block.main_housing.as_ref()].map(nominal))
+        }
+        "rod_bearing.fitted_bore" => {
+            all([document.crank.pin_journal.as_ref(), document.rods.big_end.as_ref()].map(nominal))
+        }
+        "main_shell" => walls(&document.main_shells),
+        "rod_shell" => walls(&document.rod_shells),
+        _ => Vec::new(),
+    }
+}
+
+/// What such a reading is about where neither a nominal nor its neighbours say it: the stated limits, else sizes of the document, else
+/// what is usual of a ring gap and of a lash.
+fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
+    let limits = limits_of(feature).iter().filter_map(|name| document.limits.given(name));
+    let ends = limits.map(|limit| limit.si()).filter(|(min, max, _)| min.is_some() || max.is_some());
+    let about = stated_about(document, feature);
+    let stated = ends
+        .map(|(min, max, _)| (min.unwrap_or(0.0), max.unwrap_or(f64::INFINITY)))
+        .chain(about.into_iter().map(|size| (size, size)))
+        .reduce(|one, two| (one.0.min(two.0), one.1.max(two.1)));
+    let lash = matches!(feature.family, "valve.lash" | "valve.pushrod_lash");
+    match stated {
+        // However tight it is, a tight valve is a trouble and no slip.
+        Some((_, most)) if lash => Some((0.0, most)),
+        None if lash => Some((0.0, GREATEST_LASH)),
+        Some(range) => Some(range),
+        None if matches!(feature.family, "ring.top.gap" | "ring.second.gap" | "ring.rail.gap") => {
             let bore = document.layout.bore?.0;
             Some((GAP_OF_BORE.0 * bore, GAP_OF_BORE.1 * bore))
         }
-        _ => None,
+        None => None,
     }
 }
 
@@ -79,9 +116,15 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
         .flat_map(|table| families(engine, table, &latest))
         .flat_map(|family| of_family(engine, &family))
         .collect();
-    let second = read_again(engine, &latest).filter_map(|reading| differs(engine, reading));
-    let new: Vec<Slip> = second.filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
-    slips.extend(new);
+    let mut add = |found: Vec<Slip>| {
+        let new: Vec<Slip> =
+            found.into_iter().filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
+        slips.extend(new);
+    };
+    add(read_again(engine, &latest).filter_map(|reading| differs(engine, reading)).collect());
+    if !engine.operations.is_empty() {
+        add(latest.iter().flatten().filter_map(|reading| wrong_way(engine, reading)).collect());
+    }
     // A question stays until a person answers it, also where the neighbours that raised it are gone.
     let open: Vec<Slip> = engine
         .asked
@@ -104,7 +147,11 @@ pub fn waits_for_an_answer(engine: &Engine, slip: &Slip) -> bool {
         .find(&reading.feature)
         .is_none_or(|place| is_stale(reading, &engine.catalogue.features[place], &engine.operations));
     // Two readings of one place contradict each other no more once the other one was corrected or taken back.
-    let settled = matches!(slip.slip, SlipKind::Differs { .. }) && disagreement(engine, reading).is_none();
+    let settled = match slip.slip {
+        SlipKind::Differs { .. } => disagreement(engine, reading).is_none(),
+        SlipKind::AgainstTheCut { .. } => against_the_cut(engine, reading).is_none(),
+        _ => false,
+    };
     !moved && !settled
 }
 
@@ -122,14 +169,60 @@ fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> impl It
 /// A second reading that the first one contradicts.
 fn differs(engine: &Engine, reading: &Reading) -> Option<Slip> {
     let found = disagreement(engine, reading)?;
-    Some(Slip {
+    Some(without_a_likely_value(reading, SlipKind::Differs { from: found.before }))
+}
+
+/// A reading on the wrong side of what was read before a cut.
+fn wrong_way(engine: &Engine, reading: &Reading) -> Option<Slip> {
+    let (found, operations) = against_the_cut(engine, reading)?;
+    Some(without_a_likely_value(reading, SlipKind::AgainstTheCut { from: found.before, operations }))
+}
+
+fn without_a_likely_value(reading: &Reading, slip: SlipKind) -> Slip {
+    Slip {
         reading: reading.number,
         feature: reading.feature.clone(),
-        slip: SlipKind::Differs { from: found.before },
+        slip,
         read: reading.value,
         likely: None,
         confirmed: reading.confirmed,
+    }
+}
+
+/// Which way wear moves the size of such a place: a journal gets smaller, a bore and a clearance larger.
+fn sense_of_wear(family: &str) -> Option<f64> {
+    Some(match family {
+        "crank.main" | "crank.pin" | "cam.journal" | "piston.gauge" | "pin.diameter" | "valve.stem"
+        | "valve.bucket" | "main_shell" | "rod_shell" => -1.0,
+        "block.bore"
+        | "rod.small_end"
+        | "rod.big_end"
+        | "piston.pin_bore"
+        | "cam.bore"
+        | "valve.guide"
+        | "valve.bucket_bore"
+        | "main_bearing.fitted_bore"
+        | "rod_bearing.fitted_bore"
+        | "ring.top.gap"
+        | "ring.second.gap"
+        | "ring.rail.gap"
+        | "ring.side_clearance"
+        | "rod.side_clearance"
+        | "crank.end_float"
+        | "main_bearing.clearance"
+        | "rod_bearing.clearance"
+        | "valve.seat_width"
+        | "valve.seat_run_out"
+        | "crank.run_out" => 1.0,
+        _ => return None,
     })
+}
+
+/// Can what looks like a wrong digit be wear as well: a journal smaller, a bore larger than the others say? A unit or a decimal point
+/// cannot.
+pub fn could_be_wear(feature: &Feature, slip: &Slip) -> bool {
+    let apart = slip.likely.map_or(0.0, |likely| slip.read - likely);
+    slip.slip == SlipKind::Digit && sense_of_wear(feature.family).is_some_and(|sense| sense * apart > 0.0)
 }
 
 /// Would this reading, not yet stored, be a slip?
@@ -142,6 +235,7 @@ pub fn check_new(engine: &Engine, reading: &Reading) -> Option<Slip> {
         .flat_map(|family| of_family(engine, family))
         .find(|slip| slip.feature == reading.feature && slip.reading == reading.number)
         .or_else(|| differs(engine, reading))
+        .or_else(|| wrong_way(engine, reading))
 }
 
 /// The last reading of each place that counts; `new` takes the place of what was there. What was read before an operation

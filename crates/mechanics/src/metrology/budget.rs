@@ -2,7 +2,7 @@
 //!
 //! All lengths (or whatever is read) in one unit; the caller chooses which.
 
-use super::{Shape, Source, SourceId, Sources, Uncertain};
+use super::{Shape, Source, SourceId, SourceKind, Sources, Uncertain};
 
 /// Standard uncertainty of a value that lies anywhere within ± `half_width`: a/√3 (JCGM 100, 4.3.7).
 pub fn rectangular(half_width: f64) -> f64 {
@@ -58,8 +58,12 @@ impl Repeats {
 
     /// The mean as a value with a source of its own.
     pub fn uncertain(&self, name: impl Into<String>, sources: &mut Sources) -> Uncertain {
-        let source =
-            Source { name: name.into(), shape: Shape::Normal, degrees_of_freedom: self.degrees_of_freedom };
+        let source = Source {
+            name: name.into(),
+            shape: Shape::Normal,
+            degrees_of_freedom: self.degrees_of_freedom,
+            kind: SourceKind::Reading,
+        };
         Uncertain::new(self.mean, sources.add(source), self.standard)
     }
 }
@@ -97,6 +101,9 @@ pub struct InstrumentTerms {
     pub relative_scale: f64,
 }
 
+/// What the source of a gauge's scale is called.
+const SCALE: &str = "scale";
+
 /// One round of readings with one instrument, its shared sources registered.
 #[derive(Clone, Debug)]
 pub struct Round {
@@ -113,14 +120,15 @@ impl Round {
     pub fn begin(name: impl Into<String>, terms: InstrumentTerms, sources: &mut Sources) -> Self {
         let name = name.into();
         let mut shared = |what: &str, present: bool, shape| {
-            present.then(|| type_b(sources, format!("{name}, {what}"), shape))
+            let kind = if what == SCALE { SourceKind::Scale } else { SourceKind::Setting };
+            present.then(|| type_b(sources, format!("{name}, {what}"), shape, kind))
         };
         let common = terms.maximum_permissible_error != 0.0 && terms.permissible_error_shared > 0.0;
         Self {
             permissible: shared("permissible error", common, Shape::Rectangular),
             setting: shared("setting", terms.setting != 0.0, Shape::Normal),
             zero: shared("zero drift", terms.zero.is_some_and(|z| z.standard != 0.0), Shape::Rectangular),
-            scale: shared("scale", terms.relative_scale != 0.0, Shape::Normal),
+            scale: shared(SCALE, terms.relative_scale != 0.0, Shape::Normal),
             terms,
             name,
         }
@@ -187,11 +195,12 @@ impl Round {
         if standard == 0.0 {
             return read;
         }
-        let id = sources.add(Source { name: format!("{}, {what}", self.name), shape, degrees_of_freedom });
+        let name = format!("{}, {what}", self.name);
+        let id = sources.add(Source { name, shape, degrees_of_freedom, kind: SourceKind::Reading });
         read.with_term(id, standard)
     }
 }
 
-fn type_b(sources: &mut Sources, name: String, shape: Shape) -> SourceId {
-    sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY })
+fn type_b(sources: &mut Sources, name: String, shape: Shape, kind: SourceKind) -> SourceId {
+    sources.add(Source { name, shape, degrees_of_freedom: f64::INFINITY, kind })
 }

@@ -17,4 +17,4 @@ pub mod surface;
 pub mod thickness;
 mod uncertain;
 
-pub use uncertain::{Shape, Source, SourceId, Sources, Uncertain};
+pub use uncertain::{Shape, Source, SourceId, SourceKind, Sources, Uncertain};

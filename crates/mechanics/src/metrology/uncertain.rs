@@ -17,6 +17,27 @@ pub enum Shape {
     Triangular,
 }
 
+/// Where a source of error comes from: it says what makes it smaller.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum SourceKind {
+    /// One reading by itself (the step of the display, its scatter): other readings have others, so that repeats average it.
+    Reading,
+    /// Setting or zero of a gauge, shared by all that is read with it.
+    Setting,
+    /// Scale of a gauge, shared by all that is read with it.
+    Scale,
+    /// Temperature of a part as it was read.
+    Temperature,
+    /// Temperature of a part that nobody has read.
+    AssumedTemperature,
+    /// Expansion coefficient of a known material.
+    Expansion,
+    /// Expansion of a material that nobody has named.
+    AssumedMaterial,
+    /// What is stated and not measured.
+    Stated,
+}
+
 /// One independent source of error: a gauge's calibration, a thermometer, one reading's scatter.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Source {
@@ -26,6 +47,8 @@ pub struct Source {
     pub shape: Shape,
     /// Degrees of freedom behind the standard uncertainty; `INFINITY` for a type B evaluation.
     pub degrees_of_freedom: f64,
+    /// Where it comes from.
+    pub kind: SourceKind,
 }
 
 /// The register of all sources of one assessment. Two values that hold the same [`SourceId`] are correlated by it.

@@ -2,17 +2,18 @@
 
 use super::{Desk, missing, placement, window};
 use crate::cautions;
-use crate::document::OperationKind;
+use crate::document::{OperationKind, shape_at};
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict};
-use crate::findings::{ratio_value, space};
+use crate::findings::{Widened, ratio_value, space};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
-use crate::quantity::{Dimension, Phrase, UnitSystem, counted, phrase_list};
+use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::compression::Space;
 use mechanics::metrology::Uncertain;
 use mechanics::selection::deck_and_gasket::{
-    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, Gasket, NO_CUT, SureChoice, choose, choose_sure,
+    Bank, BankChoice, Constraint, Cylinder, DeckRelaxation, DeckSingle, Gasket, NO_CUT, SureChoice, choose,
+    choose_sure,
 };
 use mechanics::selection::{Solution, Window};
 
@@ -224,8 +225,6 @@ impl Settled {
 /// What the decks are chosen from.
 struct Asked {
     banks: Vec<Bank>,
-    ratio: Window,
-    quench: Window,
     /// Places that must be read first.
     unread: Vec<String>,
 }
@@ -234,7 +233,6 @@ fn asked(desk: &Desk<'_>) -> Option<Asked> {
     let quench = window(&desk.bench.limit("quench")?)?;
     let ratio = window(&desk.bench.limit("compression_ratio")?)?;
     let document = desk.bench.document();
-    let fire_ring = document.gasket.fire_ring.map(|f| f.0);
     let mut banks = Vec::new();
     let mut unread = Vec::new();
     for (bank, numbers) in document.banks().into_iter().enumerate() {
@@ -253,18 +251,18 @@ fn asked(desk: &Desk<'_>) -> Option<Asked> {
         }
         banks.push(Bank {
             cylinders,
-            gaskets: fire_ring.map_or(Vec::new(), |ring| gaskets(desk, bank, ring)),
+            gaskets: gaskets(desk, bank),
             least_cut: 0.0,
             stock: document.block.deck_stock.map_or(0.0, |s| s.0) - greatest_skim(desk, bank),
             on_machine: skimmed(desk, bank),
         });
     }
     unread.dedup();
-    Some(Asked { banks, ratio, quench, unread })
+    Some(Asked { banks, unread })
 }
 
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
-    let Asked { banks, ratio, quench, unread } = asked(desk)?;
+    let Asked { banks, unread } = asked(desk)?;
     let document = desk.bench.document();
     if !unread.is_empty() || banks.is_empty() {
         return (!unread.is_empty()).then(|| missing(CODE, TITLE, unread));
@@ -285,9 +283,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .choice
         .iter()
         .zip(document.banks())
-        .filter_map(|(c, b)| {
-            c.relaxation.as_ref().map(|r| relax_words(r, &b, (ratio, quench), desk.bench.engine.units()))
-        })
+        .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(desk, r, &b)))
         .flatten()
         .collect();
     let stays = placements.iter().all(|p| p.stays);
@@ -339,7 +335,7 @@ fn banks_summary(placements: &[Placement]) -> Phrase {
 
 /// Gaskets that a bank can get, the present one first: as it was read on this bank, else as the document says. A gasket on sale within
 /// three spreads of the present one is that kind.
-fn gaskets(desk: &Desk<'_>, bank: usize, fire_ring: f64) -> Vec<Gasket> {
+fn gaskets(desk: &Desk<'_>, bank: usize) -> Vec<Gasket> {
     let document = desk.bench.document();
     let present = desk
         .bench
@@ -349,13 +345,18 @@ fn gaskets(desk: &Desk<'_>, bank: usize, fire_ring: f64) -> Vec<Gasket> {
     let alike = document.gasket.spread.map_or(0.0, |s| 3.0 * s.0).max(1e-6);
     let sold = &document.shop.gaskets;
     let is_present = |thickness: f64| present.is_some_and(|present| (thickness - present).abs() < alike);
-    let made = |thickness: f64, kind: usize, price: i64| Gasket { thickness, bore: fire_ring, kind, price };
+    let cylinder_bore = document.layout.bore.map_or(0.0, |bore| bore.0);
+    let made = |thickness: f64, kind: usize, price: i64| {
+        let bore = document.gasket.room_bore(thickness, cylinder_bore)?;
+        Some(Gasket { thickness, bore, kind, price })
+    };
     let kind_of_present = sold.iter().position(|g| g.compressed.is_some_and(|c| is_present(c.0)));
-    let first = present.map(|thickness| made(thickness, kind_of_present.unwrap_or(sold.len() + bank), 0));
+    let first =
+        present.and_then(|thickness| made(thickness, kind_of_present.unwrap_or(sold.len() + bank), 0));
     let others = sold.iter().enumerate().filter_map(|(kind, option)| {
         let thickness = option.compressed?.0;
         let price = option.supply.price.filter(|_| option.on_hand == 0).map_or(0.0, |p| p.0);
-        (!is_present(thickness)).then(|| made(thickness, kind, (price * 100.0).round() as i64))
+        made(thickness, kind, (price * 100.0).round() as i64).filter(|_| !is_present(thickness))
     });
     first.into_iter().chain(others).collect()
 }
@@ -399,48 +400,36 @@ fn place(desk: &Desk<'_>, bank: usize, choice: &BankChoice, gaskets: &[Gasket]) 
     )
 }
 
-fn relax_words(
-    relaxation: &DeckRelaxation,
-    bank: &[u32],
-    (ratio, quench): (Window, Window),
-    units: UnitSystem,
-) -> Vec<Phrase> {
-    let mut words: Vec<Phrase> = relaxation
-        .single
-        .iter()
-        .take(3)
-        .map(|single| {
-            let end = if single.upper { "greatest" } else { "least" };
-            match single.constraint {
-                Constraint::Ratio(c) => Phrase::words(format!(
-                    "alone: {end} compression of cylinder {} by ",
-                    bank[c]
-                ))
-                .at_least(single.by, Dimension::Ratio, 2, units),
-                Constraint::Quench(c) => Phrase::words(format!(
-                    "alone: {end} quench of cylinder {} by ",
-                    bank[c]
-                ))
-                .at_least(single.by, Dimension::Length, 3, units),
-                Constraint::Stock => Phrase::words("alone: metal left on the deck by ").at_least(
-                    single.by,
-                    Dimension::Length,
-                    3,
-                    units,
-                ),
-            }
-        })
-        .collect();
-    if let Some(fraction) = relaxation.uniform_fraction {
-        words.push(
-            Phrase::words("or every compression by ")
-                .at_least(fraction * (ratio.max - ratio.min), Dimension::Ratio, 2, units)
-                .say(" and every quench by ")
-                .at_least(fraction * (quench.max - quench.min), Dimension::Length, 3, units)
-                .say(" at both ends"),
-        );
-    }
+fn relax_words(desk: &Desk<'_>, relaxation: &DeckRelaxation, bank: &[u32]) -> Vec<Phrase> {
+    let of = |single: &DeckSingle| {
+        let (limit, cylinder) = match single.constraint {
+            Constraint::Ratio(c) => ("compression_ratio", c),
+            Constraint::Quench(c) => ("quench", c),
+            Constraint::Stock => return Some(more_stock(desk, single.by)),
+        };
+        let words = Widened::of(desk.bench, limit)?.end(single.upper, single.by)?;
+        Some(words.say(format!(", for cylinder {} alone", bank[cylinder])))
+    };
+    let mut words: Vec<Phrase> = relaxation.single.iter().take(3).filter_map(of).collect();
+    let both = |fraction: f64| {
+        let limits = ["compression_ratio", "quench"].into_iter().filter_map(|l| Widened::of(desk.bench, l));
+        let ends = limits.filter_map(|limit| Some(limit.both_ends(fraction * limit.width()?)));
+        ends.reduce(|ratio, quench| ratio.say("; and ").join(quench))
+    };
+    words.extend(relaxation.uniform_fraction.and_then(both).map(|all| all.say(", for every cylinder")));
     words
+}
+
+/// "Stock that may still be taken from the deck: from 0.20 mm to 0.25 mm".
+fn more_stock(desk: &Desk<'_>, by: f64) -> Phrase {
+    let stock = desk.bench.document().block.deck_stock.map_or(0.0, |stock| stock.0);
+    let told = shape_at(["block", "deck_stock"]).map_or("", |(_, told)| told.trim_end_matches('.'));
+    Phrase::words(format!("{told}: from ")).length(stock).say(" to ").outward(
+        stock + by,
+        true,
+        (Dimension::Length, 3),
+        desk.bench.engine.units(),
+    )
 }
 
 /// " (deck A, to follow the skim of deck B)": on which deck it goes, and why where a skim of another one asks for it.
@@ -493,6 +482,7 @@ fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread:
             days: option.supply.days,
             settles: why.clone(),
             only_if: None,
+            held_by: Vec::new(),
         });
     }
 }

@@ -13,9 +13,9 @@ use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
-use crate::findings::{Allowed, Bench, Verdict, mean_size};
-use crate::quantity::{Dimension, Phrase, UnitSystem};
-use mechanics::selection::{Relaxation, Solution, Window};
+use crate::findings::{Allowed, Bench, Verdict, Widened, mean_size};
+use crate::quantity::Phrase;
+use mechanics::selection::{Relaxation, SingleRelaxation, Solution, Window};
 
 /// What the selections work with: sizes, and the cuts that come before parts are fitted.
 pub(super) struct Desk<'a> {
@@ -76,7 +76,7 @@ pub(super) fn selections<'a>(
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));
     all.extend(shells::select(&mut desk, crate::findings::BearingKind::Rod));
     let rings = rings::answers(&desk);
-    all.extend(rings::select(&rings));
+    all.extend(rings::select(&desk, &rings));
     all.extend(deck::select(&mut desk));
     all.extend(springs::select(&mut desk));
     all.extend(shims::select(&mut desk));
@@ -103,14 +103,15 @@ pub(super) fn missing(code: &'static str, title: &str, features: Vec<String>) ->
     }
 }
 
-/// Best, or what to relax. `name` gives the words of each window of the solver.
+/// Best, or what to relax. `names` gives the limit and the place of each window of the solver.
 pub(super) fn outcome<C, const N: usize>(
+    desk: &Desk<'_>,
     solution: &Solution<C, N>,
-    (dimension, units): (Dimension, UnitSystem),
-    name: &dyn Fn(usize) -> String,
+    names: &dyn Fn(usize) -> (&'static str, String),
+    limits: &[&'static str],
 ) -> Outcome {
     match &solution.relaxation {
-        Some(relaxation) => Outcome::Relax { relax: relax_words(relaxation, (dimension, units), name) },
+        Some(relaxation) => Outcome::Relax { relax: relax_words(desk, relaxation, names, limits) },
         None if solution.proved => Outcome::Best {
             proved: true,
             proof: "proved: no other choice of the parts does better".to_owned(),
@@ -123,23 +124,23 @@ pub(super) fn outcome<C, const N: usize>(
 }
 
 fn relax_words(
+    desk: &Desk<'_>,
     relaxation: &Relaxation,
-    (dimension, units): (Dimension, UnitSystem),
-    name: &dyn Fn(usize) -> String,
+    names: &dyn Fn(usize) -> (&'static str, String),
+    limits: &[&'static str],
 ) -> Vec<Phrase> {
-    let mut words: Vec<Phrase> = relaxation
-        .single
-        .iter()
-        .take(3)
-        .map(|single| {
-            let end = if single.upper { "greatest" } else { "least" };
-            Phrase::words(format!("alone: the {end} allowed at {} by ", name(single.window)))
-                .at_least(single.by, dimension, 3, units)
-        })
-        .collect();
+    let single = |single: &SingleRelaxation| {
+        let (limit, place) = names(single.window);
+        Some(
+            Widened::of(desk.bench, limit)?.end(single.upper, single.by)?.say(format!(", for {place} alone")),
+        )
+    };
+    let mut words: Vec<Phrase> = relaxation.single.iter().take(3).filter_map(single).collect();
     match relaxation.uniform {
         Some(by) => {
-            words.push(Phrase::words("or all of them at both ends by ").at_least(by, dimension, 3, units));
+            let both = limits.iter().filter_map(|limit| Some(Widened::of(desk.bench, limit)?.both_ends(by)));
+            words
+                .extend(both.reduce(|all, next| all.say("; and ").join(next)).map(|w| w.say(", everywhere")));
         }
         None => words.push(Phrase::words("no widening helps: parts are missing")),
     }

@@ -3,9 +3,9 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Finding, Verdict, left_from_before, pin_in, piston_in};
+use crate::findings::{Allowed, Finding, Verdict, Widened, left_from_before, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase, UnitSystem, counted};
+use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::selection::pistons::{
     Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
     choose_whole, with_fewer_moves,
@@ -127,7 +127,7 @@ impl Parts {
     }
 
     /// Pins and rods free, for which every size that a limit asks for must be read; at least the relaxation of the clearances.
-    fn free(&self, units: UnitSystem) -> Option<(Vec<CylinderSet>, Tried)> {
+    fn free(&self, desk: &Desk<'_>) -> Option<(Vec<CylinderSet>, Tried)> {
         let all_read = self.unread.is_empty();
         let mass = |kind: usize, index: usize| self.masses.as_ref().map_or(0.0, |m| m[kind][index]);
         let count = if all_read { self.bores.len() } else { 0 };
@@ -157,13 +157,19 @@ impl Parts {
         };
         let solution = choose(&request, Limits::default()).ok()?;
         let bush = self.bores.len() + usize::from(self.limit.pin_in_piston.is_some());
-        let name = |w: usize| match w {
-            w if w < self.bores.len() => format!("cylinder {}", w + 1),
-            w if w < bush => "every pin in its piston".to_owned(),
-            _ => "every pin in its rod".to_owned(),
+        let names = |w: usize| match w {
+            w if w < self.bores.len() => ("piston_clearance", format!("cylinder {}", w + 1)),
+            w if w < bush => ("pin_in_piston", "every pin".to_owned()),
+            _ => ("pin_in_rod", "every pin".to_owned()),
         };
+        let stated = [
+            ("piston_clearance", true),
+            ("pin_in_piston", self.limit.pin_in_piston.is_some()),
+            ("pin_in_rod", self.limit.pin_in_bush.is_some()),
+        ];
+        let limits: Vec<&'static str> = stated.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
         let tried = Tried {
-            outcome: outcome(&solution, (Dimension::Length, units), &name),
+            outcome: outcome(desk, &solution, &names, &limits),
             outside: (solution.objectives.0[0], solution.objectives.0[1]),
             rods_and_pins: all_read,
         };
@@ -248,8 +254,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         let proof = if parts.masses.is_some() { KEPT } else { KEPT_UNWEIGHED };
         return Some(selection(desk, &parts, &held, Outcome::Best { proved: true, proof: proof.to_owned() }));
     }
-    let units = desk.bench.engine.units();
-    let (sets, tried) = parts.free(units)?;
+    let (sets, tried) = parts.free(desk)?;
     let (fits, weights) = (tried.outside, parts.too_far(&sets));
     let better = tried.rods_and_pins && (fits.0, fits.1, weights) < (outside, excess, over);
     let chosen = if better { &sets } else { &held };
@@ -270,14 +275,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         ));
     }
     let by = parts.too_far(chosen);
-    if by > 0 {
-        let alone = if relax.is_empty() { "alone" } else { "and beside one of these" };
-        let words = Phrase::words(format!("{alone}: the greatest allowed spread of masses by ")).at_least(
-            by as f64 * 1e-9,
-            Dimension::Mass,
-            1,
-            units,
-        );
+    let spread = Widened::of(desk.bench, "mass_spread").and_then(|limit| limit.end(true, by as f64 * 1e-9));
+    if let Some(words) = spread.filter(|_| by > 0) {
+        let beside = if relax.is_empty() { "" } else { "and beside one of these: " };
+        let words = Phrase::words(beside).join(words);
         relax.push(words.say(", or as much off the heaviest piston at its maker's place"));
     }
     let fits_inside =

@@ -2,7 +2,7 @@
 
 use super::{Desk, placement};
 use crate::cautions;
-use crate::findings::{Finding, LimitUsed, Verdict};
+use crate::findings::{Finding, LimitUsed, Verdict, Widened};
 use crate::plan::{Outcome, Placement, Selection};
 use crate::quantity::{Phrase, counted};
 use mechanics::fit::ring::{filing, gap_change};
@@ -83,11 +83,11 @@ fn change_by_hone(desk: &Desk<'_>, cylinder: u32) -> f64 {
     now.zip(desk.planned_hone(cylinder)).map_or(0.0, |(now, planned)| gap_change(planned - now))
 }
 
-pub(super) fn select(answers: &[RingAnswer<'_>]) -> Option<Selection> {
+pub(super) fn select(desk: &Desk<'_>, answers: &[RingAnswer<'_>]) -> Option<Selection> {
     if answers.is_empty() {
         return None;
     }
-    let relax: Vec<Phrase> = answers.iter().filter_map(RingAnswer::too_wide).collect();
+    let relax: Vec<Phrase> = answers.iter().filter_map(|answer| answer.too_wide(desk)).collect();
     Some(Selection {
         code: "ring_filing",
         title: "Ring gaps to file".to_owned(),
@@ -128,13 +128,10 @@ impl RingAnswer<'_> {
         }
     }
 
-    fn too_wide(&self) -> Option<Phrase> {
+    fn too_wide(&self, desk: &Desk<'_>) -> Option<Phrase> {
         let What::TooWide { over } = self.what else { return None };
-        Some(
-            Phrase::words(format!("{} {} is too wide by ", self.word, self.cylinder))
-                .length(over)
-                .say(": another ring, or widen the limit by as much"),
-        )
+        let words = Widened::of(desk.bench, self.finding.code)?.end(true, over)?;
+        Some(words.say(format!(", for {} {} alone, or another ring there", self.word, self.cylinder)))
     }
 
     fn placement(&self) -> Placement {

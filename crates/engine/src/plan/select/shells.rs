@@ -126,9 +126,8 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         .collect();
     let guard = guard(desk, kind);
     let solution = choose(&bearings, &grades, guard, Limits::default()).ok()?;
-    let outcome = outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
-        format!("{word} {}", numbers[w])
-    });
+    let outcome =
+        outcome(desk, &solution, &|w| (kind.limit(), format!("{word} {}", numbers[w])), &[kind.limit()]);
     // A pair that misses its range is neither placed nor ordered: the others are chosen without it.
     let (mut served, mut unserved) = (Numbered::new(), Numbered::new());
     for (numbered, found) in numbers.into_iter().zip(bearings).zip(&solution.choice.shells) {
@@ -267,5 +266,6 @@ fn order(
         days: supply.days,
         settles,
         only_if: None,
+        held_by: Vec::new(),
     });
 }

@@ -3,10 +3,10 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::{LashAdjustment, Supply};
-use crate::features::{ValveName, valve_names};
+use crate::features::{Side, ValveName, valve_names};
 use crate::findings::lash_limit;
 use crate::plan::{OrderLine, Outcome, Placement, Selection};
-use crate::quantity::{Dimension, Phrase, counted};
+use crate::quantity::{Phrase, counted};
 use mechanics::selection::deck_and_gasket::SHARES;
 use mechanics::selection::shims::{Series, ShimChoice, ShimSource, Valve, choose};
 use mechanics::selection::{Solution, Window};
@@ -66,9 +66,12 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let selection = Selection {
         code: CODE,
         title: TITLE.to_owned(),
-        outcome: match outcome(&solution, (Dimension::Length, desk.bench.engine.units()), &|w| {
-            format!("valve {}", names[w].label())
-        }) {
+        outcome: match outcome(
+            desk,
+            &solution,
+            &|w| (lash_limit(names[w].side), format!("valve {}", names[w].label())),
+            &[lash_limit(Side::Intake), lash_limit(Side::Exhaust)],
+        ) {
             Outcome::Best { proved, proof } if moved > 0 => {
                 Outcome::Best { proved, proof: format!("{proof}; {}", kept(share)) }
             }
@@ -173,6 +176,7 @@ fn order(desk: &mut Desk<'_>, bought: &[(f64, String)], supply: &Supply) {
             days: supply.days,
             settles: instances.iter().map(|i| format!("lash/{i}")).collect(),
             only_if: None,
+            held_by: Vec::new(),
         });
     }
 }

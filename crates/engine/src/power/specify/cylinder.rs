@@ -240,7 +240,11 @@ fn space(
         "gasket.compressed",
         document.gasket.compressed,
     );
-    let fire_ring = b.stated(Group::Cylinder, "fire ring", "gasket.fire_ring", document.gasket.fire_ring);
+    let gasket_bore =
+        gasket.zip(bore).and_then(|(thickness, bore)| document.gasket.room_bore(thickness, bore));
+    if document.gasket.fire_ring.is_some() || gasket_bore.is_none() {
+        b.stated(Group::Cylinder, "fire ring", "gasket.fire_ring", document.gasket.fire_ring);
+    }
     let below = below_deck(b, cylinder, stroke, rod);
     let optional = |b: &mut Builder<'_>, label: &str, path: &str, given: Option<crate::quantity::Volume>| {
         given.map_or(0.0, |v| {
@@ -258,7 +262,7 @@ fn space(
         bore: bore?,
         stroke: stroke?,
         chamber_volume: chamber?,
-        gasket_bore: fire_ring?,
+        gasket_bore: gasket_bore?,
         gasket_thickness: gasket?,
         deck_gap: below?,
         dome_volume: dome,

@@ -21,8 +21,8 @@
 //!   directions, a cap off line), and one wrong digit explains it. So two slips of like size in one row or column hide
 //!   each other. A wrong digit that brings the reading to where an exchange would have is asked about as an exchange.
 //! - **Out of all proportion** ([`Kind::Unexplained`]): a factor 5 or more from what the readings of its kind have in common
-//!   (found as for units), or from the range that is given where they say nothing, and no slip explains it; or outside the
-//!   plausible half-width about the nominal, where both are given.
+//!   (found as for units), or from the range that is given where they say nothing, and no slip explains it; a factor 5 above a nominal
+//!   without a plausible half-width; or outside the plausible half-width about the nominal, where both are given.
 //!
 //! What was probably meant is chosen last, among all that one slip makes of the reading (units, decimal point, a digit wrong,
 //! missing or too many, neighbours exchanged): the one nearest to what the others say. One farther from them than another is never offered, and none at all
@@ -232,8 +232,13 @@ fn wrong_scales(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) 
         };
         let best = scale_slips(table.typed_in).iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1)));
         let known = best.filter(|slip| ratio > 0.0 && off(slip.1) <= SAME_KIND);
-        // About a nominal there is a half-width that says what is plausible.
-        let out = !(1.0 / OUT_OF_PROPORTION..OUT_OF_PROPORTION).contains(&ratio) && table.nominal.is_none();
+        // About a nominal the half-width says what is plausible. Where there is none (a clearance, a shim), only what is far too large is
+        // no such thing.
+        let out = match (table.nominal, table.plausible) {
+            (None, _) => !(1.0 / OUT_OF_PROPORTION..OUT_OF_PROPORTION).contains(&ratio),
+            (Some(_), None) => ratio >= OUT_OF_PROPORTION,
+            (Some(_), Some(_)) => false,
+        };
         let (kind, likely_value) = match known {
             Some(&(kind, factor)) => (kind, cell.value * factor),
             None if out => (Kind::Unexplained, usual),
