@@ -12,6 +12,16 @@ macro_rules! crank {
         "Lift the crank with a sling; keep fingers out of the throws while it turns."
     };
 }
+macro_rules! lifting {
+    () => {
+        "Lift the block with a hoist and slings rated for its weight, crank and head with a hoist or a second person; nobody under the load."
+    };
+}
+macro_rules! lean {
+    () => {
+        "A lean cylinder under load burns pistons: no load until the injectors are matched."
+    };
+}
 
 /// Wherever a spring is measured or worked on, or a valve comes out.
 pub const SPRING: &str =
@@ -35,7 +45,19 @@ pub const TURNING: &str = "Keep fingers clear while the crank turns.";
 /// Where the caps of a camshaft come off.
 pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
 /// Where block, crank or head go on a machine.
-pub const LIFTING: &str = "Lift the block with a hoist and slings rated for its weight, crank and head with a hoist or a second person; nobody under the load.";
+pub const LIFTING: &str = lifting!();
+/// Where a bore is bored or honed with the torque plate on.
+pub const BORE_JOB: &str = concat!(
+    lifting!(),
+    " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on."
+);
+/// Where a block of magnesium is cut.
+pub const MAGNESIUM: &str = concat!(
+    lifting!(),
+    " Magnesium chips and dust burn fiercely, and water makes it worse: leave the cut to a shop set up for it; chips kept few and dry, a class D extinguisher or dry sand at hand."
+);
+/// Where a wall of a bore is thin.
+pub const THIN_WALL: &str = "A wall that is too thin can crack or burst into the water jacket under load: do not run it. A pressure test does not prove its strength.";
 /// Where a journal is ground, or a bent crank straightened.
 pub const JOURNAL: &str = "Grind only where the crank maker allows it: a rolled fillet or a hardened skin is lost and must be made again; test for cracks before and after; lift the crank with a sling.";
 /// Where a journal is below its least size and may run on with other shells.
@@ -47,7 +69,8 @@ pub const SLEEVE: &str = "The block is heated and the sleeve chilled: burns; lea
 /// Where a crown is cut.
 pub const CROWN: &str = "Cut a crown only as far as the piston maker's least thickness leaves metal under the pocket: a thin crown burns through on load.";
 /// Where an injector is on the bench.
-pub const FUEL_MIST: &str = "Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles.";
+pub const FUEL_MIST: &str =
+    concat!("Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles. ", lean!());
 
 /// A ring that butts, or is near it.
 pub const RING_BUTTS: &str =
@@ -74,6 +97,6 @@ pub const INJECTOR_DUTY: &str =
 pub const FUEL_PUMP: &str =
     "Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand.";
 /// One cylinder lean.
-pub const LEAN: &str = "A lean cylinder under load burns pistons: no load until the injectors are matched.";
+pub const LEAN: &str = lean!();
 /// Exhaust too hot.
 pub const ADVANCE: &str = "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.";

@@ -169,7 +169,7 @@ fn what_a_finding_warns_of_stands_in_the_manual() {
     for (code, caution) in [
         ("main_line", engine::cautions::MAIN_BOLTS),
         ("coil_bind_margin", engine::cautions::SPRING),
-        ("bore_taper", engine::cautions::LIFTING),
+        ("bore_taper", engine::cautions::BORE_JOB),
     ] {
         assert!(warned.contains(&(code, caution)), "{code} does not warn");
     }

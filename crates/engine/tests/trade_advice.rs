@@ -383,6 +383,32 @@ fn what_moves_heavy_or_loaded_parts_warns() {
     assert_eq!((lash.verdict, lash.actions[0].caution), (Verdict::Bad, Some(cautions::ROCKER)));
 }
 
+/// Chips of magnesium burn, a thin wall bursts, a torque plate is bolted on: each is said where the work stands.
+#[test]
+fn cuts_of_a_block_say_what_can_hurt() {
+    let four = job(FOUR, &[]);
+    let caution_of = |demo: &Job, kind: K| {
+        let mut cuts = demo.plan.cuts.iter().filter(|c| c.operation == kind);
+        cuts.next().unwrap_or_else(|| panic!("no {kind:?} in the plan")).caution
+    };
+    assert_eq!(caution_of(&four, K::Hone), Some(cautions::BORE_JOB));
+    assert_eq!(four.finding("bore_taper/2").actions[0].caution, Some(cautions::BORE_JOB));
+    assert_eq!(four.finding("wall/3").actions[0].caution, Some(cautions::THIN_WALL));
+    let text = FOUR.0.replacen(
+        "material = \"grey_iron\"",
+        "material = \"magnesium_casting\"\nliner_material = \"grey_iron\"",
+        1,
+    );
+    let magnesium = job((&text, FOUR.1), &[]);
+    for kind in [K::Hone, K::AlignHone] {
+        assert_eq!(caution_of(&magnesium, kind), Some(cautions::MAGNESIUM), "{kind:?}");
+    }
+    let taper = magnesium.finding("bore_taper/2");
+    assert_eq!(taper.actions[0].caution, Some(cautions::MAGNESIUM));
+    // Nobody cuts rings or springs out of it.
+    assert_eq!(caution_of(&magnesium, K::RingFile), Some(cautions::RING_BUTTS));
+}
+
 /// A thin wall and a core that has shifted ask for one map, on one line.
 #[test]
 fn the_map_of_a_bore_is_asked_for_once() {

@@ -175,7 +175,7 @@ pub(super) enum Verb {
         the hash that you noted stands beside its record in an export of the engine. \
         Kept torque curves stand in no chain: each is checked against its own hash.\n\n\
         Examples:\n  crosshatch verify\n  crosshatch verify hill-climb-four\n\n\
-        Ends with 0 when every chain holds, 2 when one does not or there is nothing to walk."
+        Ends with 0 when every chain holds, 2 when one does not or there is no record to check."
     )]
     Verify(VerifyArguments),
 }

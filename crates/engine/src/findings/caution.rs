@@ -2,6 +2,7 @@
 
 use super::model::{Action, ActionKind as K, Finding};
 use crate::cautions as say;
+use crate::document::Material;
 
 struct Work {
     questions: &'static [&'static str],
@@ -19,6 +20,7 @@ const ANY: &[K] = &[K::Cut, K::Refit, K::Order, K::Place];
 /// The first line that fits an action counts. Common practice, no source.
 const TABLE: &[Work] = &[
     work(&["wall"], &[K::Cut], say::SLEEVE),
+    work(&["wall", "core_shift"], &[K::Hold, K::Measure, K::Refit, K::Order], say::THIN_WALL),
     // A journal that is ground goes to a machine; one that gets other shells only has its caps taken off.
     work(
         &[
@@ -70,19 +72,12 @@ const TABLE: &[Work] = &[
     work(&["to_piston"], ANY, say::CROWN),
     work(&["injector_flow"], ANY, say::FUEL_MIST),
     work(
-        &[
-            "bore_size",
-            "bore_taper",
-            "bore_round",
-            "bore_rk",
-            "bore_rpk",
-            "bore_rvk",
-            "deck_lean",
-            "deck_flatness",
-            "deck_roughness",
-            "head_flatness",
-            "head_roughness",
-        ],
+        &["bore_size", "bore_taper", "bore_round", "bore_rk", "bore_rpk", "bore_rvk"],
+        &[K::Cut, K::Refit],
+        say::BORE_JOB,
+    ),
+    work(
+        &["deck_lean", "deck_flatness", "deck_roughness", "head_flatness", "head_roughness"],
         &[K::Cut, K::Refit],
         say::LIFTING,
     ),
@@ -117,10 +112,16 @@ pub fn cautions_of(code: &str) -> Vec<&'static str> {
     of_work.chain(own).collect()
 }
 
-/// Gives each action of the findings the caution of its work, where it has none of its own.
-pub fn give(findings: &mut [Finding]) {
+/// Gives each action of the findings the caution of its work, where it has none of its own; a cut of a block of magnesium that of
+/// its chips.
+pub fn give(findings: &mut [Finding], block: Option<Material>) {
     for finding in findings {
         let code = finding.code;
+        if block == Some(Material::MagnesiumCasting) && finding.subject.part == "block" {
+            for action in finding.actions.iter_mut().filter(|a| a.kind == K::Cut) {
+                action.caution = Some(say::MAGNESIUM);
+            }
+        }
         for action in finding.actions.iter_mut().filter(|a| a.caution.is_none()) {
             action.caution = usual(code, action);
         }

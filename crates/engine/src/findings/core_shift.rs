@@ -82,18 +82,27 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     let circle = if matches!(model, WallModel::FirstHarmonic) { "one wave" } else { "one circle" };
     let most = heights.iter().max_by(|a, b| a.1.shift.value().total_cmp(&b.1.shift.value()));
     match most {
-        Some((height, most)) if heights_differ(&heights) => Some(CoreShift {
-            used: format!("{} readings at {height}; the heights differ beyond chance", most.residuals.len()),
-            fit: most.clone(),
-            heights,
-        }),
+        Some((height, most)) if heights_differ(&heights) => {
+            let at: Vec<&WallReading> =
+                levels.iter().filter(|(h, _)| h == height).flat_map(|(_, read)| read).collect();
+            Some(CoreShift {
+                used: format!(
+                    "{} readings at {height}; the heights differ beyond chance{}",
+                    most.residuals.len(),
+                    roughness_words(&at, model)
+                ),
+                fit: most.clone(),
+                heights,
+            })
+        }
         _ => {
             let read = levels.iter().filter(|(_, read)| !read.is_empty()).count();
             let levels = counted(read, "height", "heights");
             // Three readings always lie on some circle.
             let spare = if all.len() == 3 { ", none to spare: a wrong reading would not show" } else { "" };
+            let rough = roughness_words(&all, model);
             Some(CoreShift {
-                used: format!("{} readings at {levels}, {circle}{spare}", all.len()),
+                used: format!("{} readings at {levels}, {circle}{spare}{rough}", all.len()),
                 fit: together,
                 heights,
             })
@@ -124,6 +133,20 @@ fn fitted(readings: &[&WallReading], model: WallModel) -> Option<WallFit> {
     fit(&rough.iter().collect::<Vec<_>>(), model).ok()
 }
 
+/// Says where the walls scatter about the fit more than the readings promise, so that U is more than the gauge's.
+fn roughness_words(readings: &[&WallReading], model: WallModel) -> &'static str {
+    let shared = shared_sources(readings);
+    let scatter = fit(readings, model).ok().and_then(|fit| fit.scatter);
+    let less = |scatter: f64| readings.iter().any(|r| promised(&r.thickness, &shared) < scatter);
+    if scatter.is_some_and(less) { "; they scatter more than the gauge repeats, which is in U" } else { "" }
+}
+
+/// Standard uncertainty of what a reading does not share with others.
+fn promised(reading: &Uncertain, shared: &[SourceId]) -> f64 {
+    let own = reading.terms().iter().filter(|(id, _)| !shared.contains(id));
+    own.map(|(_, c)| c * c).sum::<f64>().sqrt()
+}
+
 /// Sources of error that more than one reading holds: the speed of sound, the zero of the gauge.
 fn shared_sources(readings: &[&WallReading]) -> Vec<SourceId> {
     let mut all: Vec<SourceId> =
@@ -136,7 +159,7 @@ fn shared_sources(readings: &[&WallReading]) -> Vec<SourceId> {
 fn widened(reading: &Uncertain, shared: &[SourceId], scatter: f64) -> Uncertain {
     let own: Vec<(SourceId, f64)> =
         reading.terms().iter().copied().filter(|(id, _)| !shared.contains(id)).collect();
-    let promised = own.iter().map(|(_, c)| c * c).sum::<f64>().sqrt();
+    let promised = promised(reading, shared);
     if promised <= 0.0 || scatter <= promised {
         return reading.clone();
     }

@@ -4,7 +4,7 @@ use super::select::{ONLY_IF, RingAnswer, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
-use crate::document::{OperationKind as K, Supply, Target};
+use crate::document::{Material, OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
     Action, ActionKind, Bench, Finding, HONE_TOLERANCE, LimitUsed, Measured, Verdict, hone_order, off_height,
@@ -179,7 +179,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         stock_left: sketch.stock_left,
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
-        caution: caution(sketch.operation),
+        caution: caution(sketch.operation, engine.document.block.material),
         opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
         only_if: sketch.only_if.or_else(|| {
@@ -249,12 +249,15 @@ fn with_room(text: Phrase, room: Option<f64>) -> Phrase {
 }
 
 /// The usual caution of a job. Common practice, no source.
-const fn caution(operation: K) -> Option<&'static str> {
+fn caution(operation: K, block: Option<Material>) -> Option<&'static str> {
+    let cuts_block = matches!(operation, K::Sleeve | K::AlignHone | K::DeckSkim | K::Bore | K::Hone);
     match operation {
+        _ if cuts_block && block == Some(Material::MagnesiumCasting) => Some(cautions::MAGNESIUM),
         K::Sleeve => Some(cautions::SLEEVE),
         K::CapSeat | K::AlignHone => Some(cautions::MAIN_BOLTS),
         K::BigEndHone => Some(cautions::ROD_BOLTS),
-        K::DeckSkim | K::HeadSkim | K::Bore | K::Hone => Some(cautions::LIFTING),
+        K::Bore | K::Hone => Some(cautions::BORE_JOB),
+        K::DeckSkim | K::HeadSkim => Some(cautions::LIFTING),
         K::Regrind => Some(cautions::JOURNAL),
         K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
         K::SpringShim | K::SeatCut => Some(cautions::SPRING),

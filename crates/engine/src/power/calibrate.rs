@@ -174,7 +174,7 @@ pub fn compared_in(specification: &Specification) -> Phrase {
                 " (stated under duty)"
             });
     }
-    words.say(". State there the air of the day of the measurement, and give torque as it was run, not corrected to a standard air")
+    words.say(". State the air of the day of the measurement under duty (ambient pressure and temperature), and give torque as it was run, not corrected to a standard air")
 }
 
 struct Problem<'a> {

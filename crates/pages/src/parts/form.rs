@@ -483,6 +483,9 @@ fn range_word(key: &str) -> &str {
 /// `grey_iron`, "Grey (lamellar) iron." → "grey iron".
 fn option_words(word: &str, description: &str) -> String {
     match word {
+        // Authors of the formula.
+        "woschni" | "hohenberg" => sentence(word),
+        "iso_octane" => "isooctane".to_owned(),
         "risk" | "guard_band" => reader_words(description.trim_end_matches('.')),
         _ => spaced(word),
     }
