@@ -395,6 +395,9 @@ fn mistakes_in_a_measured_curve_say_line_and_column() {
         Err(CurveError::Twice { line: 3, .. })
     ));
     assert!(matches!(read("rpm,torque\n3000,400\n"), Err(CurveError::TooFew(1))));
+    // 410.9 N·m with a decimal comma, and commas between the cells: not 410.
+    let split = read("rpm,torque\n3000,400\n4000,410,9\n5000,420\n");
+    assert!(matches!(split, Err(CurveError::Syntax { line: 3, .. })), "{split:?}");
 }
 
 /// Files of one curve as loggers write them: each is read alike.

@@ -327,13 +327,23 @@ pub fn space(
         Some(_) => "fire ring, nominal, taken as exact",
         None => "no fire ring stated, and a gasket of 0 has no room in it: the bore stands for it",
     };
-    for (label, value, dimension) in [
-        (stroke_label(bench), stroke, Dimension::Length),
-        (ring_label, gasket_bore, Dimension::Length),
-        ("dome (dish negative), nominal, taken as exact", crown, Dimension::Volume),
-        ("top land crevice, nominal, taken as exact", crevice, Dimension::Volume),
-    ] {
+    for (label, value, dimension) in
+        [(stroke_label(bench), stroke, Dimension::Length), (ring_label, gasket_bore, Dimension::Length)]
+    {
         answer.input(label, &Uncertain::exact(value), dimension);
+    }
+    let pistons = &document.pistons;
+    for (label, value, stated) in [
+        ("dome (dish negative)", crown, pistons.dome.is_some() || pistons.dish.is_some()),
+        ("top land crevice", crevice, pistons.top_land_crevice.is_some()),
+    ] {
+        let value = Uncertain::exact(value);
+        if stated {
+            answer.input(&format!("{label}, nominal, taken as exact"), &value, Dimension::Volume);
+        } else {
+            let label = format!("{label}, not stated, taken as 0");
+            answer.computed(&label, &value, Dimension::Volume, "nothing: it is not stated");
+        }
     }
     let inputs = [
         bore,

@@ -1,7 +1,7 @@
 //! The table of a measured curve as loggers write it: title lines, headings, perhaps a line of units, then figures.
 
 use super::CurveError;
-use crate::quantity::{Dimension, find_unit, find_unit_of_any};
+use crate::quantity::{Dimension, counted, find_unit, find_unit_of_any};
 
 /// One line of the file.
 struct Line {
@@ -11,6 +11,11 @@ struct Line {
 }
 
 impl Line {
+    /// How many cells up to the last that holds something.
+    fn filled(&self) -> usize {
+        self.cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1)
+    }
+
     fn is_figures(&self) -> bool {
         self.cells.iter().filter(|cell| cell.parse::<f64>().is_ok()).count() >= 2
     }
@@ -55,6 +60,17 @@ impl Table {
             {
                 *heading = format!("{heading} [{}]", bare(unit));
             }
+        }
+        // A decimal comma between commas makes two cells of one figure.
+        if let Some(long) = below.iter().find(|line| line.filled() > headings.len()) {
+            return Err(CurveError::Syntax {
+                line: long.number,
+                why: format!(
+                    "{} cells under {}; a decimal comma needs semicolons or tabs between the cells",
+                    long.filled(),
+                    counted(headings.len(), "heading", "headings")
+                ),
+            });
         }
         Ok(Self { headings, lines: below })
     }
