@@ -409,6 +409,23 @@ fn cuts_of_a_block_say_what_can_hurt() {
     assert_eq!(caution_of(&magnesium, K::RingFile), Some(cautions::RING_BUTTS));
 }
 
+/// A compression that is bad sends to the choice of gasket and deck cut; where a limit of that is not stated, the plan names it.
+#[test]
+fn a_choice_of_gasket_that_lacks_a_limit_names_it() {
+    let high = FOUR.0.replacen(
+        "min = \"9.00\"\nmax = \"9.40\"\ntarget = \"9.20\"",
+        "min = \"10.50\"\nmax = \"11.20\"",
+        1,
+    );
+    let open = high.replacen("min = \"0.95 mm\"\nmax = \"1.20 mm\"", "min = \"0.95 mm\"", 1);
+    assert!(high != FOUR.0 && open != high);
+    let demo = job((&open, FOUR.1), &[]);
+    assert_eq!(demo.finding("compression_ratio/1").verdict, Verdict::Bad);
+    let choice = demo.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("it is asked");
+    let engine::plan::Outcome::Missing { features } = &choice.outcome else { panic!("{:?}", choice.outcome) };
+    assert_eq!(features, &["document: limits.quench, least and most"]);
+}
+
 /// A thin wall and a core that has shifted ask for one map, on one line.
 #[test]
 fn the_map_of_a_bore_is_asked_for_once() {

@@ -2,7 +2,7 @@
 
 use super::bench::{Allowed, Bench};
 use super::model::{
-    Action, ActionKind, DOCUMENT, Finding, Input, Measured, Shares, Subject, Verdict, Working,
+    Action, ActionKind, Finding, Input, Measured, Shares, Subject, Verdict, Working, document_field,
     stated_in_document,
 };
 use crate::features::Sheet;
@@ -234,7 +234,7 @@ impl<'a> Answer<'a> {
 
     /// A document field without which there is no answer.
     pub fn lacks(&mut self, field: &str) {
-        self.finding.missing.push(format!("{DOCUMENT}{field}"));
+        self.finding.missing.push(document_field(field));
     }
 
     /// Part on which operations are recorded.

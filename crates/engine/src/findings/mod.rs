@@ -48,7 +48,7 @@ pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{
     Action, ActionKind, Finding, Input, LimitUsed, Measured, Shares, Subject, Verdict, Working,
-    stated_in_document,
+    document_field, stated_in_document,
 };
 pub use piston::{pin_in, piston_in};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};

@@ -304,7 +304,12 @@ impl Finding {
 }
 
 /// Before the fields of the document among what is missing: "document: layout.stroke".
-pub(super) const DOCUMENT: &str = "document: ";
+const DOCUMENT: &str = "document: ";
+
+/// A field of the document among what is missing.
+pub fn document_field(field: &str) -> String {
+    format!("{DOCUMENT}{field}")
+}
 
 /// The field of the document that is missing, where that is no place to read.
 pub fn stated_in_document(missing: &str) -> Option<&str> {

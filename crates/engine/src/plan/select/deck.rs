@@ -5,7 +5,7 @@ use crate::cautions;
 use crate::document::{OperationKind, shape_at};
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
-use crate::findings::{Finding, Verdict};
+use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
@@ -230,8 +230,10 @@ struct Asked {
 }
 
 fn asked(desk: &Desk<'_>) -> Option<Asked> {
-    let quench = window(&desk.bench.limit("quench")?)?;
-    let ratio = window(&desk.bench.limit("compression_ratio")?)?;
+    let both_ends = |limit| desk.bench.limit(limit).as_ref().and_then(window);
+    let (Some(quench), Some(ratio)) = (both_ends("quench"), both_ends("compression_ratio")) else {
+        return to_state(desk, &|limit| both_ends(limit).is_none());
+    };
     let document = desk.bench.document();
     let mut banks = Vec::new();
     let mut unread = Vec::new();
@@ -259,6 +261,14 @@ fn asked(desk: &Desk<'_>) -> Option<Asked> {
     }
     unread.dedup();
     Some(Asked { banks, unread })
+}
+
+/// Where a compression is bad and sends to this choice: the limits without which it cannot be made, both their ends.
+fn to_state(desk: &Desk<'_>, lacks: &dyn Fn(&'static str) -> bool) -> Option<Asked> {
+    let sends = |f: &Finding| f.code == "compression_ratio" && f.verdict == Verdict::Bad;
+    let limits = ["quench", "compression_ratio"].into_iter().filter(|limit| lacks(limit));
+    let unread = limits.map(|limit| document_field(&format!("limits.{limit}, least and most"))).collect();
+    desk.assessment.findings.iter().any(sends).then_some(Asked { banks: Vec::new(), unread })
 }
 
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
