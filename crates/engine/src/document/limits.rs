@@ -42,10 +42,9 @@ pub enum Decision {
     GuardBand,
 }
 
-/// What the form calls a limit: "Main bearing oil clearance on diameter". Its name where it has no description.
-pub fn limit_title(name: &str) -> String {
-    let told =
-        super::shape_at(["limits", name]).map_or("", |(_, description)| description.trim_end_matches('.'));
+/// What the form calls a field of a section: "Main bearing oil clearance on diameter". Its name where it has no description.
+pub fn field_title(section: &str, name: &str) -> String {
+    let told = super::shape_at([section, name]).map_or("", |(_, told)| told.trim_end_matches('.'));
     if told.is_empty() { name.replace('_', " ") } else { told.to_owned() }
 }
 

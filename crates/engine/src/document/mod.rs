@@ -46,7 +46,7 @@ pub use field_unit::field_unit;
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 
-pub use limits::{Decision, Limit, Limits, Origin, Target, limit_title};
+pub use limits::{Decision, Limit, Limits, Origin, Target, field_title};
 pub use meaning::doubtful_sizes;
 pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};

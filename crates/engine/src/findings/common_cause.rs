@@ -1,7 +1,7 @@
 //! Why a finding is uncertain, where several can be so for the same reason: a list then says the reason once.
 
 use super::answer::{ask_words, doubt_words};
-use super::model::{ActionKind, Finding, Verdict};
+use super::model::{ActionKind, Finding, Verdict, stated_in_document};
 use super::read_again::{is_again, is_too_fine};
 use crate::assess::Assessment;
 use crate::engine::Engine;
@@ -53,10 +53,8 @@ impl CommonCause {
 }
 
 fn place(engine: &Engine, path: &str) -> String {
-    engine
-        .catalogue
-        .feature(path)
-        .map_or_else(|| path.trim_start_matches("document: ").to_owned(), |feature| feature.label.clone())
+    let stated = || stated_in_document(path).unwrap_or(path).to_owned();
+    engine.catalogue.feature(path).map_or_else(stated, |feature| feature.label.clone())
 }
 
 /// Why this finding is uncertain, where that is a reason that others can share; `None` where it has one of its own, and

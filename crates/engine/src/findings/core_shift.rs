@@ -73,34 +73,34 @@ fn model_of(bench: Bench<'_>, cylinder: u32) -> WallModel {
 pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     let model = model_of(bench, cylinder);
     let levels = read_walls(bench, cylinder);
-    let heights: Vec<(&'static str, WallFit)> = levels
+    let (heights, roughs): (Vec<(&'static str, WallFit)>, Vec<bool>) = levels
         .iter()
         .filter_map(|(height, read)| Some((*height, fitted(&read.iter().collect::<Vec<_>>(), model)?)))
-        .collect();
+        .map(|(height, (fit, rough))| ((height, fit), rough))
+        .unzip();
     let all: Vec<&WallReading> = levels.iter().flat_map(|(_, read)| read).collect();
-    let together = fitted(&all, model)?;
+    let (together, together_rough) = fitted(&all, model)?;
     let circle = if matches!(model, WallModel::FirstHarmonic) { "one wave" } else { "one circle" };
-    let most = heights.iter().max_by(|a, b| a.1.shift.value().total_cmp(&b.1.shift.value()));
+    let most =
+        heights.iter().zip(roughs).max_by(|(a, _), (b, _)| a.1.shift.value().total_cmp(&b.1.shift.value()));
+    let rough_words =
+        |rough| if rough { "; they scatter more than the gauge repeats, which is in U" } else { "" };
     match most {
-        Some((height, most)) if heights_differ(&heights) => {
-            let at: Vec<&WallReading> =
-                levels.iter().filter(|(h, _)| h == height).flat_map(|(_, read)| read).collect();
-            Some(CoreShift {
-                used: format!(
-                    "{} readings at {height}; the heights differ beyond chance{}",
-                    most.residuals.len(),
-                    roughness_words(&at, model)
-                ),
-                fit: most.clone(),
-                heights,
-            })
-        }
+        Some(((height, most), rough)) if heights_differ(&heights) => Some(CoreShift {
+            used: format!(
+                "{} readings at {height}; the heights differ beyond chance{}",
+                most.residuals.len(),
+                rough_words(rough)
+            ),
+            fit: most.clone(),
+            heights,
+        }),
         _ => {
             let read = levels.iter().filter(|(_, read)| !read.is_empty()).count();
             let levels = counted(read, "height", "heights");
             // Three readings always lie on some circle.
             let spare = if all.len() == 3 { ", none to spare: a wrong reading would not show" } else { "" };
-            let rough = roughness_words(&all, model);
+            let rough = rough_words(together_rough);
             Some(CoreShift {
                 used: format!("{} readings at {levels}, {circle}{spare}{rough}", all.len()),
                 fit: together,
@@ -120,31 +120,26 @@ fn heights_differ(heights: &[(&'static str, WallFit)]) -> bool {
     heights.iter().enumerate().any(|(i, (_, one))| heights[..i].iter().any(|(_, other)| apart(one, other)))
 }
 
-/// A fit whose uncertainty holds the scatter of the walls where that is more than the readings promise: a casting is
-/// rougher than two circles.
-fn fitted(readings: &[&WallReading], model: WallModel) -> Option<WallFit> {
+/// A fit whose uncertainty holds the scatter of the walls where that is more than the readings promise, and whether it is: a casting
+/// is rougher than two circles.
+fn fitted(readings: &[&WallReading], model: WallModel) -> Option<(WallFit, bool)> {
     let first = fit(readings, model).ok()?;
-    let Some(scatter) = first.scatter else { return Some(first) };
+    let Some(scatter) = first.scatter else { return Some((first, false)) };
     let shared = shared_sources(readings);
+    let wide: Vec<Option<Uncertain>> =
+        readings.iter().map(|r| widened(&r.thickness, &shared, scatter)).collect();
+    if wide.iter().all(Option::is_none) {
+        return Some((first, false));
+    }
     let rough: Vec<WallReading> = readings
         .iter()
-        .map(|r| WallReading { thickness: widened(&r.thickness, &shared, scatter), ..(*r).clone() })
+        .zip(wide)
+        .map(|(r, wide)| WallReading {
+            thickness: wide.unwrap_or_else(|| r.thickness.clone()),
+            ..(*r).clone()
+        })
         .collect();
-    fit(&rough.iter().collect::<Vec<_>>(), model).ok()
-}
-
-/// Says where the walls scatter about the fit more than the readings promise, so that U is more than the gauge's.
-fn roughness_words(readings: &[&WallReading], model: WallModel) -> &'static str {
-    let shared = shared_sources(readings);
-    let scatter = fit(readings, model).ok().and_then(|fit| fit.scatter);
-    let less = |scatter: f64| readings.iter().any(|r| promised(&r.thickness, &shared) < scatter);
-    if scatter.is_some_and(less) { "; they scatter more than the gauge repeats, which is in U" } else { "" }
-}
-
-/// Standard uncertainty of what a reading does not share with others.
-fn promised(reading: &Uncertain, shared: &[SourceId]) -> f64 {
-    let own = reading.terms().iter().filter(|(id, _)| !shared.contains(id));
-    own.map(|(_, c)| c * c).sum::<f64>().sqrt()
+    Some((fit(&rough.iter().collect::<Vec<_>>(), model).ok()?, true))
 }
 
 /// Sources of error that more than one reading holds: the speed of sound, the zero of the gauge.
@@ -155,15 +150,16 @@ fn shared_sources(readings: &[&WallReading]) -> Vec<SourceId> {
     all.chunk_by(|a, b| a == b).filter(|same| same.len() > 1).map(|same| same[0]).collect()
 }
 
-/// The reading with `scatter` as the standard uncertainty of its own terms, where they promise less.
-fn widened(reading: &Uncertain, shared: &[SourceId], scatter: f64) -> Uncertain {
+/// The reading with `scatter` as the standard uncertainty of its own terms; none where they promise as much already.
+fn widened(reading: &Uncertain, shared: &[SourceId], scatter: f64) -> Option<Uncertain> {
     let own: Vec<(SourceId, f64)> =
         reading.terms().iter().copied().filter(|(id, _)| !shared.contains(id)).collect();
-    let promised = promised(reading, shared);
-    if promised <= 0.0 || scatter <= promised {
-        return reading.clone();
-    }
-    own.iter().fold(reading.clone(), |wide, (id, c)| wide.with_term(*id, c * (scatter / promised - 1.0)))
+    let promised = own.iter().map(|(_, c)| c * c).sum::<f64>().sqrt();
+    let more = promised > 0.0 && scatter > promised;
+    let wide = || {
+        own.iter().fold(reading.clone(), |wide, (id, c)| wide.with_term(*id, c * (scatter / promised - 1.0)))
+    };
+    more.then(wide)
 }
 
 /// What the fit of the shift is computed by.

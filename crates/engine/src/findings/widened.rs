@@ -1,7 +1,7 @@
 //! A limit that has to give where no answer is inside all of them.
 
 use super::bench::{Bench, decimals};
-use crate::document::{Limits, limit_title};
+use crate::document::{Limits, field_title};
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 
 /// A limit that has to give, in the words of the form: which, from what, to what.
@@ -19,7 +19,7 @@ impl Widened {
         let used = bench.limit(limit)?.used;
         let (_, dimension) = Limits::NAMES.iter().find(|(name, _)| *name == limit)?;
         Some(Self {
-            title: limit_title(limit),
+            title: field_title("limits", limit),
             ends: (used.min, used.max),
             shown: (*dimension, decimals(*dimension)),
             units: bench.engine.units(),

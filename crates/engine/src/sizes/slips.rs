@@ -121,10 +121,9 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
             found.into_iter().filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
         slips.extend(new);
     };
-    add(read_again(engine, &latest).filter_map(|reading| differs(engine, reading)).collect());
-    if !engine.operations.is_empty() {
-        add(latest.iter().flatten().filter_map(|reading| wrong_way(engine, reading)).collect());
-    }
+    let again = read_again(engine, &latest);
+    add(again.iter().filter_map(|reading| differs(engine, reading)).collect());
+    add(again.iter().filter_map(|reading| wrong_way(engine, reading)).collect());
     // A question stays until a person answers it, also where the neighbours that raised it are gone.
     let open: Vec<Slip> = engine
         .asked
@@ -155,15 +154,13 @@ pub fn waits_for_an_answer(engine: &Engine, slip: &Slip) -> bool {
     !moved && !settled
 }
 
-/// The last readings of places that were read more than once in the state of today.
-fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> impl Iterator<Item = &'a Reading> {
+/// The last readings of places that were read more than once: again in one state, or before and after a cut.
+fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> Vec<&'a Reading> {
     let mut count = vec![0_usize; latest.len()];
     for place in active_readings(&engine.readings).filter_map(|r| engine.catalogue.find(&r.feature)) {
         count[place] += 1;
     }
-    let again: Vec<&Reading> =
-        latest.iter().zip(count).filter(|(_, n)| *n > 1).filter_map(|(reading, _)| *reading).collect();
-    again.into_iter()
+    latest.iter().zip(count).filter(|(_, n)| *n > 1).filter_map(|(reading, _)| *reading).collect()
 }
 
 /// A second reading that the first one contradicts.

@@ -2,7 +2,7 @@
 
 use super::{Desk, missing, placement, window};
 use crate::cautions;
-use crate::document::{OperationKind, shape_at};
+use crate::document::{OperationKind, field_title};
 use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
@@ -433,7 +433,7 @@ fn relax_words(desk: &Desk<'_>, relaxation: &DeckRelaxation, bank: &[u32]) -> Ve
 /// "Stock that may still be taken from the deck: from 0.20 mm to 0.25 mm".
 fn more_stock(desk: &Desk<'_>, by: f64) -> Phrase {
     let stock = desk.bench.document().block.deck_stock.map_or(0.0, |stock| stock.0);
-    let told = shape_at(["block", "deck_stock"]).map_or("", |(_, told)| told.trim_end_matches('.'));
+    let told = field_title("block", "deck_stock");
     Phrase::words(format!("{told}: from ")).length(stock).say(" to ").outward(
         stock + by,
         true,
