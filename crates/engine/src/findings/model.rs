@@ -264,7 +264,7 @@ pub struct Finding {
     pub working: Working,
     /// What to do; empty when nothing is to do.
     pub actions: Vec<Action>,
-    /// Features that would have to be read to answer, or to answer better; fields of the document stand behind [`DOCUMENT`].
+    /// Features that would have to be read to answer, or to answer better; fields of the document stand behind `DOCUMENT`.
     pub missing: Vec<String>,
     /// Id of the bad finding that this one follows from: mend that one first, and this one goes with it.
     pub follows: Option<String>,
