@@ -377,7 +377,7 @@ fn what_moves_heavy_or_loaded_parts_warns() {
         assert_eq!(moved.caution, moves.then_some(cautions::ROD_BOLTS));
     }
     // A rocker that is set: both valves of the cylinder closed.
-    let read = "head.intake.1a.lash,0.0180 in,FG,71 °F,,";
+    let read = "head.intake.1a.lash,0.0180 in,FG,71 °F,hone,";
     let v8 = job(V8, &[(read, "head.intake.1a.lash,0.0280 in,FG,71 °F,hone,")]);
     let lash = v8.finding("lash/intake.1a");
     assert_eq!((lash.verdict, lash.actions[0].caution), (Verdict::Bad, Some(cautions::ROCKER)));
@@ -400,11 +400,14 @@ fn cuts_of_a_block_say_what_can_hurt() {
         1,
     );
     let magnesium = job((&text, FOUR.1), &[]);
-    for kind in [K::Hone, K::AlignHone] {
-        assert_eq!(caution_of(&magnesium, kind), Some(cautions::MAGNESIUM), "{kind:?}");
-    }
-    let taper = magnesium.finding("bore_taper/2");
-    assert_eq!(taper.actions[0].caution, Some(cautions::MAGNESIUM));
+    // A hone in a liner of iron raises chips of iron; the line hone cuts the casting.
+    assert_eq!(caution_of(&magnesium, K::AlignHone), Some(cautions::MAGNESIUM));
+    assert_eq!(caution_of(&magnesium, K::Hone), Some(cautions::BORE_JOB));
+    assert_eq!(magnesium.finding("bore_taper/2").actions[0].caution, Some(cautions::BORE_JOB));
+    let bare = text.replacen("liner_material = \"grey_iron\"", "", 1);
+    let bare = job((&bare, FOUR.1), &[]);
+    assert_eq!(caution_of(&bare, K::Hone), Some(cautions::MAGNESIUM));
+    assert_eq!(bare.finding("bore_taper/2").actions[0].caution, Some(cautions::MAGNESIUM));
     // Nobody cuts rings or springs out of it.
     assert_eq!(caution_of(&magnesium, K::RingFile), Some(cautions::RING_BUTTS));
 }
@@ -572,4 +575,37 @@ fn a_lash_without_its_adjustment_is_set_and_nothing_is_ordered() {
     let orders = four.plan.orders.iter().map(|o| o.item.print(UnitSystem::Metric));
     assert!(orders.into_iter().all(|item| !item.contains("shim")));
     assert!(four.plan.selections.iter().all(|s| s.code != "lash_shims"));
+}
+
+/// Two cylinders too far apart: the high one is relieved, unless that takes it below the least ratio; then the low one is raised.
+#[test]
+fn a_cylinder_is_not_relieved_below_the_least_ratio() {
+    let four = job(FOUR, &[]);
+    let [(kind, said)] = &four.actions("compression_spread/1")[..] else { panic!("one action") };
+    assert!(*kind == ActionKind::Cut && said.contains("cylinder 4"), "{said}");
+    let low = job(FOUR, &[("head.chamber.3,41.80 cm3", "head.chamber.3,43.80 cm3")]);
+    let least = low.finding("compression_ratio/3").limit.as_ref().and_then(|l| l.min).expect("a least ratio");
+    assert!(low.finding("compression_ratio/3").value.expect("a ratio").value + 0.04 < least);
+    let [(kind, said)] = &low.actions("compression_spread/1")[..] else { panic!("one action") };
+    assert!(*kind == ActionKind::Place && said.starts_with("Raise cylinder 3"), "{said}");
+}
+
+/// A crown that nobody described is no flat crown: the compression is unknown and asks for it; 0 says that it is flat.
+#[test]
+fn a_crown_that_is_not_stated_leaves_the_compression_unknown() {
+    let without = FOUR.0.replace("dish = \"13.70 cm3\"\n", "");
+    let flat = FOUR.0.replace("dish = \"13.70 cm3\"", "dish = \"0 cm3\"");
+    assert!(without != FOUR.0 && flat != FOUR.0);
+    let unknown = Job::of(&without, FOUR.1);
+    let finding = unknown.finding("compression_ratio/1");
+    assert_eq!(
+        (finding.verdict, &finding.missing[..]),
+        (Verdict::Unknown, &["document: pistons.dish".to_owned()][..])
+    );
+    let (flat, four) = (Job::of(&flat, FOUR.1), job(FOUR, &[]));
+    let space = |job: &Job| {
+        let ratio = job.finding("compression_ratio/1").value.expect("a ratio").value;
+        job.swept_of_one() / (ratio - 1.0)
+    };
+    assert!((space(&four) - space(&flat) - 13.70e-6).abs() < 0.01e-6);
 }

@@ -1,6 +1,7 @@
 //! The parts of the engine as the document describes them: nominal sizes, materials, how they are held.
 
 use super::limits::Target;
+use super::workshop::OperationKind;
 use crate::quantity::{
     Angle, Expansion, Force, Inertia, Length, Mass, Pressure, Ratio, Stiffness, Torque, TorsionalStiffness,
     Volume,
@@ -67,6 +68,17 @@ impl Block {
     /// What the bores are made of: the liners where their material is stated, else the casting.
     pub fn bore_material(&self) -> Option<Material> {
         self.liner_material.or(self.material)
+    }
+
+    /// Does that work cut magnesium? Boring and honing cut what the bores are made of, other work on the block cuts the casting.
+    pub fn is_magnesium_under(&self, work: OperationKind) -> bool {
+        use OperationKind as K;
+        let cut = match work {
+            K::Bore | K::Hone => self.bore_material(),
+            K::Sleeve | K::AlignHone | K::DeckSkim => self.material,
+            _ => None,
+        };
+        cut == Some(Material::MagnesiumCasting)
     }
 
     /// Expansion coefficient stated for that.
@@ -159,7 +171,8 @@ pub struct Pistons {
     pub gauge_height: Option<Length>,
     /// Pin axis to crown edge.
     pub compression_height: Option<Length>,
-    /// Volume of the dish in the crown, zero or more: it adds to the volume above the piston.
+    /// Volume of the dish in the crown, zero or more: it adds to the volume above the piston. 0 says that the crown is flat;
+    /// without dish and dome the compression is not known.
     pub dish: Option<Volume>,
     /// Volume of the dome (stands above the crown; zero or more).
     pub dome: Option<Volume>,
@@ -171,6 +184,15 @@ pub struct Pistons {
     pub mass: Option<Mass>,
     /// Cylinder in which each piston stands now, piston 1 first; in order when left out.
     pub in_cylinder: Option<Vec<u32>>,
+}
+
+impl Pistons {
+    /// What the crown takes from the space above it, m³, a dish negative; none where neither dish nor dome is stated.
+    pub fn crown_volume(&self) -> Option<f64> {
+        let (dome, dish) = (self.dome.map(|dome| dome.0), self.dish.map(|dish| dish.0));
+        dome.or(dish)?;
+        Some(dome.unwrap_or(0.0) - dish.unwrap_or(0.0))
+    }
 }
 
 impl Pistons {

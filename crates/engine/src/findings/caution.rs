@@ -2,7 +2,7 @@
 
 use super::model::{Action, ActionKind as K, Finding};
 use crate::cautions as say;
-use crate::document::Material;
+use crate::document::{Block, OperationKind};
 
 struct Work {
     questions: &'static [&'static str],
@@ -112,12 +112,12 @@ pub fn cautions_of(code: &str) -> Vec<&'static str> {
     of_work.chain(own).collect()
 }
 
-/// Gives each action of the findings the caution of its work, where it has none of its own; a cut of a block of magnesium that of
-/// its chips.
-pub fn give(findings: &mut [Finding], block: Option<Material>) {
+/// Gives each action of the findings the caution of its work, where it has none of its own; where magnesium is cut, that of its
+/// chips.
+pub fn give(findings: &mut [Finding], block: &Block) {
     for finding in findings {
         let code = finding.code;
-        if block == Some(Material::MagnesiumCasting) && finding.subject.part == "block" {
+        if finding.subject.part == "block" && block.is_magnesium_under(cut_of_block(code)) {
             for action in finding.actions.iter_mut().filter(|a| a.kind == K::Cut) {
                 action.caution = Some(say::MAGNESIUM);
             }
@@ -125,6 +125,16 @@ pub fn give(findings: &mut [Finding], block: Option<Material>) {
         for action in finding.actions.iter_mut().filter(|a| a.caution.is_none()) {
             action.caution = usual(code, action);
         }
+    }
+}
+
+/// The work by which a question on the block is mended when something is cut.
+fn cut_of_block(code: &str) -> OperationKind {
+    match code {
+        "wall" => OperationKind::Sleeve,
+        _ if code.starts_with("bore_") => OperationKind::Hone,
+        _ if code.starts_with("deck_") => OperationKind::DeckSkim,
+        _ => OperationKind::AlignHone,
     }
 }
 

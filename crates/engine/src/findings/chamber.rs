@@ -318,7 +318,10 @@ pub fn space(
         answer.lacks("gasket.fire_ring");
         return None;
     }
-    let crown = document.pistons.dome.map_or(0.0, |d| d.0) - document.pistons.dish.map_or(0.0, |d| d.0);
+    let Some(crown) = document.pistons.crown_volume() else {
+        answer.lacks("pistons.dish");
+        return None;
+    };
     let crevice = document.pistons.top_land_crevice.map_or(0.0, |c| c.0);
     let (bore, chamber, (below, below_predicted), (gasket, gasket_predicted)) =
         (bore?, chamber?, below?, gasket?);
@@ -334,7 +337,7 @@ pub fn space(
     }
     let pistons = &document.pistons;
     for (label, value, stated) in [
-        ("dome (dish negative)", crown, pistons.dome.is_some() || pistons.dish.is_some()),
+        ("dome (dish negative)", crown, true),
         ("top land crevice", crevice, pistons.top_land_crevice.is_some()),
     ] {
         let value = Uncertain::exact(value);
@@ -478,20 +481,32 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     answer.value(spread.as_ref().map(|s| s.value.clone()), false);
     let mut finding = answer.finish();
     if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
-        finding.why =
-            Phrase::words(format!("cylinder {} highest, {} lowest", spread.largest + 1, spread.smallest + 1));
-        finding.actions.push(
-            Action::new(
-                ActionKind::Cut,
-                Phrase::words(format!(
-                    "Bring cylinder {} to the others: relieve its chamber around the plug",
-                    spread.largest + 1
-                )),
-            )
-            .supplied(bench.job(OperationKind::ChamberRelief)),
-        );
+        let (high, low) = (spread.largest + 1, spread.smallest + 1);
+        finding.why = Phrase::words(format!("cylinder {high} highest, {low} lowest"));
+        let brought_down = ratios.as_ref().map(|r| r[spread.smallest].value() + most.unwrap_or(0.0));
+        let least = bench.limit("compression_ratio").and_then(|limit| limit.used.min);
+        finding.actions.push(match brought_down.zip(least) {
+            Some((down, least)) if down < least => raise(low, high, least),
+            _ => relieve(bench, high),
+        });
     }
     finding
+}
+
+fn relieve(bench: Bench<'_>, high: usize) -> Action {
+    let text = format!("Bring cylinder {high} to the others: relieve its chamber around the plug");
+    Action::new(ActionKind::Cut, Phrase::words(text)).supplied(bench.job(OperationKind::ChamberRelief))
+}
+
+/// Where the highest cylinder, brought down to the lowest, would fall below the least ratio, the low one has to come up. Common
+/// practice, no source.
+fn raise(low: usize, high: usize, least: f64) -> Action {
+    let text = Phrase::words(format!(
+        "Raise cylinder {low}, not relieve cylinder {high}, which would then be below the least ratio of "
+    ))
+    .value(least, Dimension::Ratio, 2)
+    .say(": read its chamber and its piston below the deck again, then give it the tallest piston or the longest rod of the set, a piston with less dish, or a deck cut that suits all");
+    Action::new(ActionKind::Place, text)
 }
 
 /// Swept volume of the whole engine as measured.

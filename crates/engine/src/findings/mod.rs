@@ -97,7 +97,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     read_stale_first(&mut all, bench);
     follows::link(&mut all, bench.document());
     read_again::advise(&mut all);
-    caution::give(&mut all, bench.document().block.material);
+    caution::give(&mut all, &bench.document().block);
     all
 }
 

@@ -126,9 +126,15 @@ impl Tally {
 
     /// "13 stop the build, 11 follow from them, 2 are uncertain, 18 are not known yet, 293 are good".
     pub fn in_full(&self) -> String {
+        let one_cause = self.stop == 1;
+        let (follows, follow) = if one_cause {
+            ("follows from it", "follow from it")
+        } else {
+            ("follows from them", "follow from them")
+        };
         let parts = [
             (self.stop, "stops the build", "stop the build"),
-            (self.follow, "follows from them", "follow from them"),
+            (self.follow, follows, follow),
             (self.uncertain, "is uncertain", "are uncertain"),
             (self.stale, "is stale", "are stale"),
             (self.unknown, "is not known yet", "are not known yet"),
@@ -163,7 +169,7 @@ mod tests {
         let stale = Tally { good: 3, stale: 1, ..none };
         assert_eq!(stale.whole(), Whole::NotProved, "what was read before the cut proves nothing");
         let stops = Tally { stop: 1, follow: 2, good: 3, ..none };
-        assert_eq!(stops.in_full(), "1 stops the build, 2 follow from them, 3 are good");
+        assert_eq!(stops.in_full(), "1 stops the build, 2 follow from it, 3 are good");
         assert_eq!(Tally { good: 4, marginal: 1, ..none }.in_short(), "all good");
     }
 }

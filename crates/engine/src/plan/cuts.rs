@@ -4,7 +4,7 @@ use super::select::{ONLY_IF, RingAnswer, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
-use crate::document::{Material, OperationKind as K, Supply, Target};
+use crate::document::{Block, OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
     Action, ActionKind, Bench, Finding, HONE_TOLERANCE, LimitUsed, Measured, Verdict, hone_order, off_height,
@@ -179,7 +179,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         stock_left: sketch.stock_left,
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
-        caution: caution(sketch.operation, engine.document.block.material),
+        caution: caution(sketch.operation, &engine.document.block),
         opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
         only_if: sketch.only_if.or_else(|| {
@@ -249,10 +249,9 @@ fn with_room(text: Phrase, room: Option<f64>) -> Phrase {
 }
 
 /// The usual caution of a job. Common practice, no source.
-fn caution(operation: K, block: Option<Material>) -> Option<&'static str> {
-    let cuts_block = matches!(operation, K::Sleeve | K::AlignHone | K::DeckSkim | K::Bore | K::Hone);
+fn caution(operation: K, block: &Block) -> Option<&'static str> {
     match operation {
-        _ if cuts_block && block == Some(Material::MagnesiumCasting) => Some(cautions::MAGNESIUM),
+        _ if block.is_magnesium_under(operation) => Some(cautions::MAGNESIUM),
         K::Sleeve => Some(cautions::SLEEVE),
         K::CapSeat | K::AlignHone => Some(cautions::MAIN_BOLTS),
         K::BigEndHone => Some(cautions::ROD_BOLTS),

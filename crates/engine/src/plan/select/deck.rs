@@ -137,7 +137,7 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     desk.undecided.push(Undecided {
         text: Phrase::words("Engine, spread of compression: a person must decide. If nothing is changed, ")
             .join(words.clone())
-            .say("; no gasket of the list and no cut brings them together: relieve the small chambers, or accept it"),
+            .say("; no gasket of the list and no cut brings them together: do as the finding on their spread says, or accept it"),
         settles: vec!["compression_spread/1".to_owned()],
     });
     Phrase::words("; but ").join(words)
