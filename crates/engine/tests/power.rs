@@ -365,7 +365,7 @@ fn calibration_finds_factors_that_were_planted_and_shows_speeds_that_were_not_fi
         boost: None,
         lambda: None,
     };
-    let curve = power::read_curve(&csv, &columns).expect("a curve");
+    let curve = power::read_curve(&csv, &columns).expect("a curve").curve;
     let (engine, assessment) = engine_of(V8, V8_READINGS);
     let specification = power::specify(&engine, &assessment);
     let choose = [(Factor::Friction, 0.8, 1.3), (Factor::Heat, 0.7, 1.5)];
@@ -398,6 +398,38 @@ fn mistakes_in_a_measured_curve_say_line_and_column() {
     // 410.9 N·m with a decimal comma, and commas between the cells: not 410.
     let split = read("rpm,torque\n3000,400\n4000,410,9\n5000,420\n");
     assert!(matches!(split, Err(CurveError::Syntax { line: 3, .. })), "{split:?}");
+    let words = |text: &str| read(text).expect_err("refused").to_string();
+    // A point beside decimal commas: 1250, or 1.25 written otherwise.
+    assert_eq!(
+        words("rpm;torque\n3000;400,5\n4000;1.250\n5000;420,1\n"),
+        "line 3, column \"torque\": \"1.250\" may be 1250, or 1,250 as other figures of the file mark decimals; write one of both"
+    );
+    assert_eq!(
+        words("rpm\ttorque\n3.000\t400,5\n4.000\t410,2\n5.000\t420,1\n"),
+        "line 2, column \"rpm\": \"3.000\" may be 3000, or 3,000 as other figures of the file mark decimals; write one of both"
+    );
+    assert_eq!(
+        words("rpm;torque\n3000;400,5\n4000;1.474,2\n5000;420,1\n"),
+        "line 3, column \"torque\": \"1.474,2\" has a mark between the thousands; write 1474,2, with a mark before the decimals only"
+    );
+    // All figures with it: they are no headings.
+    assert!(matches!(
+        read("rpm;torque\n3 000;1.400,5\n4 000;1.410,2\n5 000;1.420,1\n"),
+        Err(CurveError::ThousandsMark { line: 2, .. })
+    ));
+    assert_eq!(
+        words("rpm,torque\n3000,400\n4000,\n5000,420\n"),
+        "line 3, column \"torque\": the cell is empty; write a torque such as 401.5, or take the line out"
+    );
+    assert_eq!(words(""), words(" \n\n"));
+    assert!(words("").starts_with("there is nothing in it; expected a line of headings"), "{}", words(""));
+    let same = Columns { torque: column("rpm", ""), ..columns.clone() };
+    assert_eq!(
+        power::read_curve("rpm,torque\n3000,400\n4000,410\n5000,420\n", &same)
+            .expect_err("refused")
+            .to_string(),
+        "speed and torque are both to be read from the column \"rpm\": each has a column of its own"
+    );
 }
 
 /// Files of one curve as loggers write them: each is read alike.
@@ -408,7 +440,7 @@ fn a_measured_curve_is_read_as_loggers_write_it() {
         let columns =
             Columns { speed: column(speed, ""), torque: column(torque, unit), boost: None, lambda: None };
         power::read_curve(text, &columns)
-            .map(|curve| curve.points.iter().map(|p| p.torque).collect::<Vec<_>>())
+            .map(|read| read.curve.points.iter().map(|p| p.torque).collect::<Vec<_>>())
     };
     let newton_metres = vec![400.5, 410.0, 420.0];
     let files = [
@@ -421,6 +453,8 @@ fn a_measured_curve_is_read_as_loggers_write_it() {
             "torque",
         ),
         ("n [1/min],Md [Nm]\n3000,400.5\n4000,410\n5000,420\n", "n [1/min]", "Md"),
+        // Three digits behind a mark that the other figures have for decimals.
+        ("rpm;torque\n3000,000;400,500\n4000,000;410,000\n5000,000;420,0\n", "rpm", "torque"),
     ];
     for (text, speed, torque) in files {
         assert_eq!(read(text, speed, torque, "").as_ref(), Ok(&newton_metres), "{text}");

@@ -251,8 +251,9 @@ pub(super) struct ShowArguments {
 pub(super) struct PowerArguments {
     #[command(flatten)]
     pub input: FileArguments,
-    /// Crank speeds in rev/min, "3000, 4000, 5000", "3000 to 8500 by 500" or both; 16 up to the limiter when left out
-    #[arg(long, value_name = "SPEEDS")]
+    /// Crank speeds in rev/min, "3000, 4000, 5000", a range "3000 to 8500 by 250" (by 500 when it says no step) or both;
+    /// 16 up to the limiter when left out
+    #[arg(long, value_name = "SPEEDS", allow_hyphen_values = true)]
     pub speeds: Option<String>,
     /// Keep the curve in ENGINE.power.json beside the document, where "check", "show" and "plan" take it by themselves;
     /// for an engine of the data folder the page Power keeps it

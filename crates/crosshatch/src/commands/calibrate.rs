@@ -8,7 +8,7 @@ use super::report::{Answer, Outcome, Report};
 use super::stop::Watched;
 use super::table::{Table, wrap};
 use engine::power::{
-    Calibration, Column, Columns, CurveError, Factor, calibrate, compared_in, read_curve, specify, units_read,
+    Calibration, Column, Columns, CurveError, CurveRead, Factor, calibrate, compared_in, read_curve, specify,
 };
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
 use serde_json::json;
@@ -26,9 +26,8 @@ pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
     };
     let name = arguments.curve.display();
     let wrong = |e: CurveError| Report::refused(format!("{name}: {e}"));
-    let measured = text(&arguments.curve)?;
-    let curve = read_curve(&measured, &columns).map_err(wrong)?;
-    let units_read = units_read(&measured, &columns).map_err(wrong)?;
+    let CurveRead { curve, units: units_read } =
+        read_curve(&text(&arguments.curve)?, &columns).map_err(wrong)?;
     let choose = arguments.fit.iter().map(|word| factor(word)).collect::<Result<Vec<_>, _>>()?;
     let held_out = held_out(&arguments.hold_out, curve.points.len())?;
     let watched = Watched::begin();
@@ -61,21 +60,26 @@ fn factor(word: &str) -> Result<(Factor, f64, f64), Report> {
         let all: Vec<&str> = Factor::ALL.iter().map(|f| f.path().trim_start_matches("power.")).collect();
         return Err(Report::refused(format!("\"{name}\" is no factor: expected {}", all.join(", "))));
     };
-    let usual = factor.usual_bounds();
+    let range = factor.usual_bounds();
     let mut bound = |usual: f64| match parts.next() {
         None => Ok(usual),
-        Some(text) => text
-            .parse::<f64>()
-            .map_err(|_| Report::refused(format!("{name}: \"{text}\" is no bound of a factor"))),
+        Some(text) => text.parse::<f64>().ok().filter(|bound| bound.is_finite()).ok_or_else(|| {
+            Report::refused(format!(
+                "{name}: \"{text}\" is no bound of a factor; expected a number, as in {name}:{}:{}",
+                range.0, range.1
+            ))
+        }),
     };
-    Ok((factor, bound(usual.0)?, bound(usual.1)?))
+    Ok((factor, bound(range.0)?, bound(range.1)?))
 }
 
 /// Numbers of points, 1 first.
 fn held_out(numbers: &[usize], points: usize) -> Result<Vec<usize>, Report> {
     let index = |n: &usize| match n.checked_sub(1).filter(|i| *i < points) {
         Some(index) => Ok(index),
-        None => Err(Report::refused(format!("--hold-out {n}: the curve has speeds 1 to {points}"))),
+        None => Err(Report::refused(format!(
+            "--hold-out {n}: the curve has speeds 1 to {points}; expected the place of one, such as 2"
+        ))),
     };
     numbers.iter().map(index).collect()
 }

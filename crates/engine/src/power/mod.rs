@@ -32,8 +32,8 @@ mod study;
 pub use breathing::INLET_MACH;
 pub use calibrate::{Calibration, Compared, Factor, Fitted, calibrate, calibrate_noted, compared_in};
 pub use curve::{
-    Column, Columns, CurveError, MeasuredCurve, MeasuredPoint, curve_headings, heading_unit, read_curve,
-    units_read,
+    Column, Columns, CurveError, CurveRead, MeasuredCurve, MeasuredPoint, curve_headings, heading_unit,
+    read_curve,
 };
 pub use findings::{ABOUT, UNCALIBRATED_BAND, cam_finding, findings};
 pub use gas_exchange::whole_engine::Progress;

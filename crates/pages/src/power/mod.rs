@@ -317,7 +317,7 @@ fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) ->
             (label)
             input.wide[speeds] name=(name) inputmode=[(!speeds).then_some("decimal")] autocomplete="off" placeholder=[(!speeds).then_some(if name == "ducts" { "cylinder 1 only" } else { "full" })] value=(value)
                 aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| note.as_str())] autofocus[wrong.is_some()];
-            @if let Some(why) = wrong { span.error id=(note) role="alert" { "Not started: " (why) @if speeds { ". Write 3000, 4500, 6000 or 3000 to 8500 by 500" } "." } }
+            @if let Some(why) = wrong { span.error id=(note) role="alert" { "Not started: " (why) "." } }
         }
     }
 }

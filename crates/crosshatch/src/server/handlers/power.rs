@@ -534,7 +534,7 @@ fn calibration_work(text: &str, fields: &Fields) -> Result<Work, String> {
         boost: column("boost"),
         lambda: column("lambda"),
     };
-    let curve = read_curve(text, &columns).map_err(|e| e.to_string())?;
+    let curve = read_curve(text, &columns).map_err(|e| e.to_string())?.curve;
     let mut choose = Vec::new();
     for factor in Factor::ALL {
         let key = factor.path().trim_start_matches("power.");

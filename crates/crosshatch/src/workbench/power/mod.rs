@@ -18,6 +18,7 @@ use engine::power::{
     Specification, calibrate_noted, cam_sweep_noted, cam_sweep_so_far, input_changes, run_noted,
     sensitivity_noted, sensitivity_so_far, specify,
 };
+use engine::quantity::{Dimension, parse_quantity};
 use job::Running;
 use notebook::Notebook;
 use serde::{Deserialize, Serialize};
@@ -363,40 +364,78 @@ fn joined(earlier: PowerRun, further: PowerRun) -> PowerRun {
 /// Crank speeds as a person lists them, in rev/min: "3000, 3500, 4000" or "3000 to 8500 by 500"; rad/s.
 ///
 /// # Errors
-/// What is wrong with the text.
+/// What is wrong with the text, and what is expected.
 pub fn speeds(text: &str) -> std::result::Result<Vec<f64>, String> {
-    let number = |word: &str| {
-        let word = word.trim().trim_end_matches("rev/min").trim();
-        word.parse::<f64>()
-            .ok()
-            .filter(|n| *n >= 100.0 && *n <= 20_000.0)
-            .ok_or_else(|| format!("speeds: \"{word}\" is no crank speed; expected 100 to 20000 rev/min"))
-    };
     let mut list: Vec<f64> = Vec::new();
     for part in text.split([',', ';']).map(str::trim).filter(|part| !part.is_empty()) {
-        let Some((from, rest)) = part.split_once(" to ") else {
-            list.push(number(part)?);
-            continue;
-        };
-        let (to, by) = rest.split_once(" by ").unwrap_or((rest, "500"));
-        let step = by.trim().parse::<f64>().ok().filter(|s| *s >= 1.0);
-        let (from, to) = (number(from)?, number(to)?);
-        let step = step.ok_or_else(|| format!("speeds: \"{by}\" is no step"))?;
-        let count = ((to - from) / step + 1e-9).floor();
-        if !(0.0..200.0).contains(&count) {
-            return Err(format!("speeds: \"{part}\" gives no list of 1 to 200 speeds"));
+        match part.split_once(" to ") {
+            None => list.push(speed(part)?),
+            Some((from, rest)) => list.extend(range(part, from, rest)?),
         }
-        list.extend((0..=count as u32).map(|k| from + f64::from(k) * step));
     }
     list.sort_by(f64::total_cmp);
     list.dedup();
-    if list.is_empty() || list.len() > 200 {
-        return Err(
-            "speeds: give 1 to 200 crank speeds, for instance 3000, 3500, 4000 or 3000 to 8500 by 500, 7763"
-                .to_owned(),
-        );
+    match list.len() {
+        0 => Err(format!(
+            "speeds: none is given; expected 1 to {MOST_SPEEDS} crank speeds, such as {SPEEDS_EXAMPLE}"
+        )),
+        n if n > MOST_SPEEDS => Err(format!(
+            "speeds: {n} are given; expected 1 to {MOST_SPEEDS} crank speeds, such as {SPEEDS_EXAMPLE}"
+        )),
+        _ => Ok(list.into_iter().map(|n| n * std::f64::consts::TAU / 60.0).collect()),
     }
-    Ok(list.into_iter().map(|n| n * std::f64::consts::TAU / 60.0).collect())
+}
+
+/// More speeds than this are no curve but a mistake.
+const MOST_SPEEDS: usize = 200;
+/// Steps of a range that says none, rev/min.
+const STEP: &str = "500";
+const SPEEDS_EXAMPLE: &str = "3000, 3500, 4000 or 3000 to 8500 by 500";
+
+/// A crank speed in rev/min; its unit may stand behind it.
+fn speed(word: &str) -> std::result::Result<f64, String> {
+    let word = word.trim();
+    let written = word.parse::<f64>().ok().or_else(|| {
+        let (per_second, _) = parse_quantity(word, Dimension::Speed).ok()?;
+        Some((per_second * 60.0 * 1e6).round() / 1e6)
+    });
+    match written {
+        Some(n) if (100.0..=20_000.0).contains(&n) => Ok(n),
+        Some(n) if n.is_finite() => {
+            Err(format!("speeds: \"{word}\" is no crank speed; expected 100 to 20000 rev/min, such as 4500"))
+        }
+        _ => Err(format!(
+            "speeds: \"{word}\" is no crank speed; expected a number of rev/min, such as {SPEEDS_EXAMPLE}"
+        )),
+    }
+}
+
+/// "3000 to 8500 by 500", of which `rest` stands behind "to".
+fn range(part: &str, from: &str, rest: &str) -> std::result::Result<impl Iterator<Item = f64>, String> {
+    let (to, by) = rest.split_once(" by ").unwrap_or((rest, STEP));
+    let (from, to) = (speed(from)?, speed(to)?);
+    if to < from {
+        return Err(format!(
+            "speeds: \"{part}\" gives no list, its first speed is above its last; expected the lower one first, as in {to} to {from} by {}",
+            by.trim()
+        ));
+    }
+    let step = by.trim().parse::<f64>().ok().filter(|step| step.is_finite() && *step >= 1.0);
+    let Some(step) = step else {
+        return Err(format!(
+            "speeds: \"{}\" in \"{part}\" is no step; expected 1 rev/min or more, as in {from} to {to} by {STEP}",
+            by.trim()
+        ));
+    };
+    let steps = ((to - from) / step + 1e-9).floor() as usize;
+    if steps >= MOST_SPEEDS {
+        let least = ((to - from) / (MOST_SPEEDS - 1) as f64).ceil();
+        return Err(format!(
+            "speeds: \"{part}\" gives {} speeds; expected at most {MOST_SPEEDS}, as in {from} to {to} by {least}",
+            steps + 1
+        ));
+    }
+    Ok((0..=steps).map(move |k| from + k as f64 * step))
 }
 
 /// Are these speeds a range, whose steps need not hit what the duty asks for?
@@ -430,6 +469,52 @@ mod tests {
         // A range beside single speeds, in any order, each speed once.
         let mixed = speeds("7763, 3000 to 5000 by 1000, 4000").expect("speeds");
         assert_eq!(speeds_text(&mixed), "3000, 4000, 5000, 7763");
-        assert!(speeds("3000 to 5000 by 0, 4000").is_err() && speeds("3000, fast").is_err());
+        // The unit may stand behind, and a range without a step goes by 500.
+        assert_eq!(
+            speeds_text(&speeds("4500 rpm, 5000 rev/min, 6000 rpm").expect("speeds")),
+            "4500, 5000, 6000"
+        );
+        assert_eq!(speeds_text(&speeds("3000 to 4500").expect("speeds")), "3000 to 4500 by 500");
+    }
+
+    #[test]
+    fn a_mistake_in_speeds_is_named_with_what_is_expected() {
+        for (text, words) in [
+            (
+                "",
+                "speeds: none is given; expected 1 to 200 crank speeds, such as 3000, 3500, 4000 or 3000 to 8500 by 500",
+            ),
+            (
+                "3000, fast",
+                "speeds: \"fast\" is no crank speed; expected a number of rev/min, such as 3000, 3500, 4000 or 3000 to 8500 by 500",
+            ),
+            (
+                "NaN",
+                "speeds: \"NaN\" is no crank speed; expected a number of rev/min, such as 3000, 3500, 4000 or 3000 to 8500 by 500",
+            ),
+            ("-4000", "speeds: \"-4000\" is no crank speed; expected 100 to 20000 rev/min, such as 4500"),
+            (
+                "45000 rpm",
+                "speeds: \"45000 rpm\" is no crank speed; expected 100 to 20000 rev/min, such as 4500",
+            ),
+            (
+                "6000 to 5000 by 10",
+                "speeds: \"6000 to 5000 by 10\" gives no list, its first speed is above its last; expected the lower one first, as in 5000 to 6000 by 10",
+            ),
+            (
+                "3000 to 5000 by 0, 4000",
+                "speeds: \"0\" in \"3000 to 5000 by 0\" is no step; expected 1 rev/min or more, as in 3000 to 5000 by 500",
+            ),
+            (
+                "3000 to 5000 by few",
+                "speeds: \"few\" in \"3000 to 5000 by few\" is no step; expected 1 rev/min or more, as in 3000 to 5000 by 500",
+            ),
+            (
+                "3000 to 8000 by 10",
+                "speeds: \"3000 to 8000 by 10\" gives 501 speeds; expected at most 200, as in 3000 to 8000 by 26",
+            ),
+        ] {
+            assert_eq!(speeds(text), Err(words.to_owned()), "{text}");
+        }
     }
 }

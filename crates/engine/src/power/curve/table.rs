@@ -1,6 +1,7 @@
 //! The table of a measured curve as loggers write it: title lines, headings, perhaps a line of units, then figures.
 
 use super::CurveError;
+use super::marks::{Marks, is_figure};
 use crate::quantity::{Dimension, counted, find_unit, find_unit_of_any};
 
 /// One line of the file.
@@ -17,13 +18,13 @@ impl Line {
     }
 
     fn is_figures(&self) -> bool {
-        self.cells.iter().filter(|cell| cell.parse::<f64>().is_ok()).count() >= 2
+        self.cells.iter().filter(|cell| is_figure(cell)).count() >= 2
     }
 
     /// At least two names, and no figure among them.
     fn could_be_headings(&self) -> bool {
         let named = self.cells.iter().filter(|cell| !cell.is_empty()).count();
-        named >= 2 && self.cells.iter().all(|cell| cell.parse::<f64>().is_err())
+        named >= 2 && !self.cells.iter().any(|cell| is_figure(cell))
     }
 
     /// Each cell is a unit, in brackets or without, or empty.
@@ -38,19 +39,20 @@ pub(super) struct Table {
     /// With the unit in brackets where it stands in a line of its own: "torque [lbf·ft]".
     pub headings: Vec<String>,
     lines: Vec<Line>,
+    /// How the file as a whole marks decimals.
+    pub marks: Marks,
 }
 
 impl Table {
     /// Reads a table: commas, semicolons (then with decimal commas or points) or tabs between the cells.
     ///
     /// # Errors
-    /// [`CurveError::Syntax`] when it is no CSV.
+    /// [`CurveError::Empty`] when nothing stands in it, [`CurveError::Syntax`] when it is no CSV.
     pub fn read(text: &str) -> Result<Self, CurveError> {
         let text = text.trim_start_matches('\u{feff}');
-        let mut lines = lines(text, delimiter(text))?;
-        let Some(headings) = heading_line(&lines) else {
-            return Ok(Self { headings: Vec::new(), lines: Vec::new() });
-        };
+        let delimiter = delimiter(text);
+        let mut lines = lines(text, delimiter)?;
+        let Some(headings) = heading_line(&lines) else { return Err(CurveError::Empty) };
         let mut below = lines.split_off(headings + 1);
         let mut headings = lines.pop().map(|line| line.cells).unwrap_or_default();
         if below.first().is_some_and(Line::is_units) {
@@ -72,7 +74,16 @@ impl Table {
                 ),
             });
         }
-        Ok(Self { headings, lines: below })
+        let marks = match delimiter {
+            b',' => Marks::of_points(),
+            _ => Marks::of(below.iter().flat_map(|line| &line.cells).map(String::as_str)),
+        };
+        Ok(Self { headings, lines: below, marks })
+    }
+
+    /// How a column marks decimals.
+    pub fn marks_of(&self, column: usize) -> Marks {
+        Marks::of(self.lines.iter().filter_map(|line| line.cells.get(column)).map(String::as_str))
     }
 
     /// The lines of figures with their numbers in the file.
@@ -129,18 +140,12 @@ fn lines(text: &str, delimiter: u8) -> Result<Vec<Line>, CurveError> {
             line: error.position().map_or(1, csv::Position::line),
             why: error.to_string(),
         })?;
-        let cells: Vec<String> = record.iter().map(|cell| figure(cell, delimiter)).collect();
+        let cells: Vec<String> = record.iter().map(str::to_owned).collect();
         if cells.iter().any(|cell| !cell.is_empty()) {
             lines.push(Line { number: record.position().map_or(0, csv::Position::line), cells });
         }
     }
     Ok(lines)
-}
-
-/// A cell, with a decimal point where a decimal comma cannot be anything else.
-fn figure(cell: &str, delimiter: u8) -> String {
-    let pointed = cell.replacen(',', ".", 1);
-    if delimiter != b',' && pointed.parse::<f64>().is_ok() { pointed } else { cell.to_owned() }
 }
 
 /// The last line of names above the first line of figures; a line of units is none where names stand above it.
