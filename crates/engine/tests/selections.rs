@@ -34,7 +34,7 @@ impl Job {
 
     fn relaxations(&self, code: &str) -> Vec<String> {
         match &self.selection(code).outcome {
-            Outcome::Relax { relax } => relax.iter().map(|r| r.print(UnitSystem::Metric)).collect(),
+            Outcome::Relax { relax, .. } => relax.iter().map(|r| r.print(UnitSystem::Metric)).collect(),
             other => panic!("{other:?}"),
         }
     }

@@ -7,7 +7,7 @@ use crate::words::{
 };
 use engine::features::{Feature, Sheet};
 use engine::findings::{Finding, stated_in_document};
-use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection};
+use engine::plan::{Cut, OrderLine, Outcome, Placement, Selection, Widen};
 use engine::quantity::{Dimension, UnitSystem, decimals_for, display_unit, format_fixed, format_value};
 use maud::{Markup, html};
 
@@ -243,8 +243,8 @@ fn outcome(view: &View, outcome: &Outcome) -> Markup {
     html! {
         @match outcome {
             Outcome::Best { proof, .. } => { @if !proof.is_empty() { p.quiet { (full_stop(proof)) } } }
-            Outcome::Relax { relax } => {
-                p { b.word.stops { "No answer inside all limits." } " Widen one of these:" }
+            Outcome::Relax { relax, widen } => {
+                p { b.word.stops { (Widen::NO_ANSWER) } " " (widen.words(relax.len())) }
                 ul.plain { @for phrase in relax { li { (prose(phrase, view.units())) } } }
             }
             Outcome::Missing { features } => { p { b.word { "unknown" } " " (missing(view, features)) } }

@@ -7,7 +7,7 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{standing, words};
 use engine::findings::Finding;
-use engine::plan::{Outcome as Ended, Placement, Plan, Selection};
+use engine::plan::{Outcome as Ended, Placement, Plan, Selection, Widen};
 use engine::quantity::{UnitSystem, format_money, phrase_list};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -139,9 +139,10 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
     match &selection.outcome {
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
-        Ended::Relax { relax } => {
+        Ended::Relax { relax, widen } => {
+            out.push_str(&paragraph(&format!("{} {}", Widen::NO_ANSWER, widen.words(relax.len()))));
             for r in relax {
-                out.push_str(&paragraph(&format!("Widen one limit: {}", r.print(units))));
+                out.push_str(&paragraph(&format!("- {}", r.print(units))));
             }
         }
         Ended::Missing { features } => {

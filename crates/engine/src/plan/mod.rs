@@ -9,7 +9,7 @@ mod rest;
 mod select;
 
 pub use model::{
-    Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection, Sum, Task, Undecided, Wait,
+    Cut, MeasureGroup, OrderLine, Outcome, Placement, Plan, Selection, Sum, Task, Undecided, Wait, Widen,
 };
 
 use crate::assess::Assessment;

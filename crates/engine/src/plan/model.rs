@@ -245,12 +245,41 @@ pub enum Outcome {
     Relax {
         /// One sentence each.
         relax: Vec<Phrase>,
+        /// How many of them have to give.
+        widen: Widen,
     },
     /// Not enough is measured.
     Missing {
         /// Features to read.
         features: Vec<String>,
     },
+}
+
+/// How many of the limits that stand in the way have to give.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Widen {
+    /// Any one of them is enough.
+    AnyOne,
+    /// Each: every one is of another part or bank.
+    Each,
+    /// As each of them says.
+    AsSaid,
+}
+
+impl Widen {
+    /// What stands above the list where there is no answer.
+    pub const NO_ANSWER: &'static str = "No answer inside all limits.";
+
+    /// What stands before a list of so many.
+    pub const fn words(self, count: usize) -> &'static str {
+        match self {
+            Self::AsSaid => "What has to give:",
+            _ if count < 2 => "Widen this:",
+            Self::AnyOne => "Widen one of these; any one of them is enough:",
+            Self::Each => "Widen each of these:",
+        }
+    }
 }
 
 /// One "who goes where".

@@ -7,7 +7,7 @@ use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
-use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided};
+use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::compression::Space;
 use mechanics::metrology::Uncertain;
@@ -296,6 +296,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(desk, r, &b)))
         .flatten()
         .collect();
+    let tight_banks = solution.choice.iter().filter(|c| c.relaxation.is_some()).count();
     let stays = placements.iter().all(|p| p.stays);
     let summary = if stays {
         Phrase::words(if desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim) {
@@ -319,7 +320,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         outcome: if relax.is_empty() {
             Outcome::Best { proved: true, proof: settled.proof(banks[0].gaskets.len()) }
         } else {
-            Outcome::Relax { relax }
+            Outcome::Relax { relax, widen: if tight_banks > 1 { Widen::AsSaid } else { Widen::AnyOne } }
         },
         placements,
         summary,

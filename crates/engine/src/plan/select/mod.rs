@@ -9,7 +9,7 @@ mod springs;
 
 pub(super) use rings::{ONLY_IF, RingAnswer, What};
 
-use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided};
+use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
@@ -111,7 +111,10 @@ pub(super) fn outcome<C, const N: usize>(
     limits: &[&'static str],
 ) -> Outcome {
     match &solution.relaxation {
-        Some(relaxation) => Outcome::Relax { relax: relax_words(desk, relaxation, names, limits) },
+        Some(relaxation) => Outcome::Relax {
+            relax: relax_words(desk, relaxation, names, limits),
+            widen: if relaxation.uniform.is_some() { Widen::AnyOne } else { Widen::AsSaid },
+        },
         None if solution.proved => Outcome::Best {
             proved: true,
             proof: "proved: no other choice of the parts does better".to_owned(),
@@ -142,7 +145,7 @@ fn relax_words(
             words
                 .extend(both.reduce(|all, next| all.say("; and ").join(next)).map(|w| w.say(", everywhere")));
         }
-        None => words.push(Phrase::words("no widening helps: parts are missing")),
+        None => words.push(Phrase::words("parts are missing, and no widening helps")),
     }
     words
 }

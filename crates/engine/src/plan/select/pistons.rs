@@ -4,7 +4,7 @@ use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
 use crate::findings::{Allowed, Finding, Verdict, Widened, left_from_before, pin_in, piston_in};
-use crate::plan::{Outcome, Placement, Selection};
+use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::selection::pistons::{
     Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
@@ -258,7 +258,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let (fits, weights) = (tried.outside, parts.too_far(&sets));
     let better = tried.rods_and_pins && (fits.0, fits.1, weights) < (outside, excess, over);
     let chosen = if better { &sets } else { &held };
-    let mut relax = match tried.outcome {
+    let (mut relax, mut widen) = match tried.outcome {
         Outcome::Best { .. } if better && weights == 0 => {
             let best = match tried.outcome {
                 Outcome::Best { proved: true, .. } => Outcome::Best { proved: true, proof: FREE.to_owned() },
@@ -266,10 +266,11 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             };
             return Some(selection(desk, &parts, chosen, best));
         }
-        Outcome::Relax { relax } => relax,
-        _ => Vec::new(),
+        Outcome::Relax { relax, widen } => (relax, widen),
+        _ => (Vec::new(), Widen::AsSaid),
     };
     if outside > 0 && !tried.rods_and_pins && tried.outside.0 == 0 {
+        widen = Widen::AsSaid;
         relax.push(Phrase::words(
             "a pin is out of its range where it is, and other pins cannot be tried unread",
         ));
@@ -277,13 +278,14 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let by = parts.too_far(chosen);
     let spread = Widened::of(desk.bench, "mass_spread").and_then(|limit| limit.end(true, by as f64 * 1e-9));
     if let Some(words) = spread.filter(|_| by > 0) {
+        widen = Widen::AsSaid;
         let beside = if relax.is_empty() { "" } else { "and beside one of these: " };
         let words = Phrase::words(beside).join(words);
         relax.push(words.say(", or as much off the heaviest piston at its maker's place"));
     }
     let fits_inside =
         chosen.iter().all(|s| s.clearance >= clearance.min - 1e-9 && s.clearance <= clearance.max + 1e-9);
-    let mut selection = selection(desk, &parts, chosen, Outcome::Relax { relax });
+    let mut selection = selection(desk, &parts, chosen, Outcome::Relax { relax, widen });
     if fits_inside {
         let of = |p: &Placement| format!("piston_clearance/{}", p.instance);
         selection.settles.extend(selection.placements.iter().map(of));

@@ -3,7 +3,7 @@
 use super::{Desk, placement};
 use crate::cautions;
 use crate::findings::{Finding, LimitUsed, Verdict, Widened};
-use crate::plan::{Outcome, Placement, Selection};
+use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Phrase, counted};
 use mechanics::fit::ring::{filing, gap_change};
 
@@ -94,7 +94,7 @@ pub(super) fn select(desk: &Desk<'_>, answers: &[RingAnswer<'_>]) -> Option<Sele
         outcome: if relax.is_empty() {
             Outcome::Best { proved: true, proof: "each ring stands for itself".to_owned() }
         } else {
-            Outcome::Relax { relax }
+            Outcome::Relax { relax, widen: Widen::Each }
         },
         summary: Phrase::words(summary(answers)),
         placements: answers.iter().map(RingAnswer::placement).collect(),

@@ -4,7 +4,7 @@ use super::{Desk, placement};
 use crate::cautions;
 use crate::features::valve_names;
 use crate::findings::{ActionKind, OffHeight, Setting, off_height, setting};
-use crate::plan::{Outcome, Placement, Selection};
+use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Phrase, counted};
 
 /// Every spring is shimmed as near to its installed height as the shims of the document allow, inside the limits of height, room and
@@ -48,7 +48,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let outcome = if relax.is_empty() {
         Outcome::Best { proved: true, proof: proof.to_owned() }
     } else {
-        Outcome::Relax { relax }
+        Outcome::Relax { relax, widen: Widen::Each }
     };
     let selection = Selection {
         code: "spring_shims",
