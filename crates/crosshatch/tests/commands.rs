@@ -542,6 +542,134 @@ fn a_factor_is_found_again_in_a_curve_that_was_made_with_it() {
     assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));
 }
 
+/// The demo beside readings of which some are replaced: the path of the document.
+fn four_with(folder: &TempDir, changes: &[(&str, &str)]) -> String {
+    let file = path(folder, "four.toml");
+    std::fs::copy(root().join(FOUR), &file).expect("a copy");
+    let mut readings =
+        std::fs::read_to_string(root().join("examples/hill-climb-four.readings.csv")).expect("UTF-8");
+    for (from, to) in changes {
+        assert_eq!(readings.matches(from).count(), 1, "{from}");
+        readings = readings.replace(from, to);
+    }
+    std::fs::write(path(folder, "four.readings.csv"), readings).expect("readings");
+    file
+}
+
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_plan_without_an_answer_says_which_limits_would_do() {
+    let (folder, data) = folders();
+    let pin = |place: &str, read: &str, worn: &str| {
+        let line = |value: &str| format!("crank.pin.3.{place},{value} mm");
+        (line(read), line(worn))
+    };
+    let worn = [
+        pin("front.vertical", "46.486", "46.406"),
+        pin("front.across", "46.486", "46.406"),
+        pin("rear.vertical", "46.485", "46.405"),
+        pin("rear.across", "46.486", "46.406"),
+    ];
+    let changes: Vec<(&str, &str)> = worn.iter().map(|(from, to)| (from.as_str(), to.as_str())).collect();
+    let planned = in_one_line(&out(&run(&["plan", &four_with(&folder, &changes)], &data)));
+    assert!(
+        planned.contains("No answer inside all limits. Widen one of these; any one of them is enough: - "),
+        "{planned}"
+    );
+}
+
+#[test]
+fn readings_of_a_file_are_asked_about_as_typed_ones_are() {
+    let (folder, data) = folders();
+    let file = four_with(
+        &folder,
+        &[
+            ("block.bore.1.mid.along,89.099 mm", "block.bore.1.mid.along,90.0 mm"),
+            ("block.bore.2.mid.along,89.098 mm,B1", "block.bore.2.mid.along,89.098 mm,B3"),
+        ],
+    );
+    let checked = in_one_line(&out(&run(&["check", &file, "--all"], &data)));
+    assert!(
+        checked.contains(
+            "read as 90.0 mm. This is 0.900 mm from the other readings of this bore, which agree on 89.100 mm. Read it again: is it right?"
+        ),
+        "{checked}"
+    );
+    assert!(
+        checked
+            .contains("with a gauge that reaches it, or name the one that was used: B3 reads 5 mm to 35 mm"),
+        "{checked}"
+    );
+}
+
+#[test]
+fn mistakes_in_speeds_are_named_with_what_is_expected() {
+    let (_folder, data) = folders();
+    for (speeds, words) in [
+        ("6000 to 5000 by 10", "expected the lower one first, as in 5000 to 6000 by 10"),
+        ("3000 to 5000 by 0", "\"0\" in \"3000 to 5000 by 0\" is no step; expected 1 rev/min or more"),
+        ("4500 bar", "\"4500 bar\" is no crank speed; expected a number of rev/min, such as 3000"),
+        ("-4000", "\"-4000\" is no crank speed; expected 100 to 20000 rev/min, such as 4500"),
+        ("", "none is given; expected 1 to 200 crank speeds"),
+    ] {
+        let refused = run(&["power", FOUR, "--speeds", speeds], &data);
+        assert_eq!(code(&refused), 2, "{speeds}");
+        assert!(err(&refused).contains(words), "{speeds}: {}", err(&refused));
+    }
+    let with_unit = run(&["power", FOUR, "--speeds", "7000 rpm", "--json"], &data);
+    let json: Value = serde_json::from_str(&out(&with_unit)).expect("JSON");
+    assert_eq!(json["run"]["points"].as_array().map(Vec::len), Some(1), "a unit behind the figure is taken");
+    let help = out(&run(&["power", "--help"], &data));
+    assert!(help.contains("by 500 when it says no step"), "{help}");
+}
+
+#[test]
+fn mistakes_in_a_measured_curve_are_named_with_file_line_and_column() {
+    let (folder, data) = folders();
+    let curve = path(&folder, "measured.csv");
+    let good = "rpm,torque\n6000,200\n7000,200\n8000,190\n";
+    for (text, torque, more, words) in [
+        ("", "torque", &[][..], "there is nothing in it; expected a line of headings"),
+        ("\n \n", "torque", &[], "there is nothing in it; expected a line of headings"),
+        (
+            "rpm,torque\n6000,200\n7000,\n8000,190\n",
+            "torque",
+            &[],
+            "line 3, column \"torque\": the cell is empty; write a torque such as 401.5",
+        ),
+        (
+            "rpm;torque\n6000;200,5\n7000;1.250\n8000;190,1\n",
+            "torque",
+            &[],
+            "line 3, column \"torque\": \"1.250\" may be 1250, or 1,250",
+        ),
+        (good, "rpm", &[], "speed and torque are both to be read from the column \"rpm\""),
+        (good, "power", &[], "there is no column \"power\": the file has rpm, torque"),
+        (
+            good,
+            "torque",
+            &["--fit", "friction:low"],
+            "\"low\" is no bound of a factor; expected a number, as in friction:",
+        ),
+        (
+            good,
+            "torque",
+            &["--hold-out", "7"],
+            "--hold-out 7: the curve has speeds 1 to 3; expected the place of one",
+        ),
+    ] {
+        std::fs::write(&curve, text).expect("a curve");
+        let fit = ["calibrate", FOUR, "--curve", &curve, "--speed", "rpm", "--torque", torque];
+        let refused = run(&[&fit[..], more].concat(), &data);
+        assert_eq!(code(&refused), 2, "{text}: {}", out(&refused));
+        let said = err(&refused).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains(words), "{text}: {said}");
+    }
+}
+
 #[test]
 fn an_engine_of_the_data_folder_is_checked_by_its_name() {
     let (_folder, data) = folders();

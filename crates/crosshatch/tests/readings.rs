@@ -158,6 +158,31 @@ fn a_unit_typed_by_mistake_is_offered_in_the_unit_of_the_field() {
 }
 
 #[test]
+fn a_gauge_that_does_not_read_the_place_is_asked_about_once() {
+    let program = Program::start();
+    let before = last(&program);
+    let place = "block.bore.2.mid.along";
+    let shown =
+        program.get(&format!("{FOUR}/changes?after=0&sheet=bores")).json()["cells"][place]["shown"].clone();
+    let again = |gauge: &str, confirmed: bool| {
+        let fields = json!({
+            "repeat": true, "temperature": "20 \u{b0}C", "instrument": gauge, "confirmed": confirmed
+        });
+        program.post_reading(FOUR, &reading(place, shown.as_str().unwrap_or_default(), &fields)).json()
+    };
+    for (gauge, words) in [
+        ("D1", "D1 is a dial indicator, which does not read bore 2, mid along. Was it read with D1?"),
+        ("B3", "B3 reads 5 mm to 35 mm and does not reach bore 2, mid along. Was it read with B3?"),
+    ] {
+        let asked = again(gauge, false);
+        assert_eq!((&asked["number"], &asked["ask"]["text"]), (&Value::Null, &json!(words)), "{asked:#}");
+    }
+    assert_eq!(last(&program), before, "nothing counts before the answer");
+    assert_eq!(again("B3", true)["number"], json!(before + 1), "and what was typed is kept");
+    assert_eq!(again("B3", false)["number"], json!(before + 2), "asked once of each gauge and kind of place");
+}
+
+#[test]
 fn a_second_reading_that_differs_is_asked_about_before_it_counts() {
     let program = Program::start();
     let before = last(&program);

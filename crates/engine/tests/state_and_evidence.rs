@@ -2,7 +2,9 @@
 
 use engine::document::{Material, parse_document};
 use engine::findings::{ActionKind, Finding, Verdict};
+use engine::quantity::UnitSystem;
 use engine::readings::SlipKind;
+use engine::sizes::{gauge_question, slip_question};
 use engine::{Assessment, Engine, assess};
 
 /// A small engine: the text of its document, to which a test adds readings and operations.
@@ -47,11 +49,15 @@ resolution = "0.010 mm"
 max_error = "0.030 mm"
 "#;
 
-fn judged(more: &str) -> Assessment {
+fn engine_of(more: &str) -> Engine {
     let text = format!("{ENGINE}\n{more}");
     let parsed = parse_document(&text, "test.toml");
     assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
-    assess(&Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new()))
+    Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new())
+}
+
+fn judged(more: &str) -> Assessment {
+    assess(&engine_of(more))
 }
 
 fn finding<'a>(assessment: &'a Assessment, id: &str) -> &'a Finding {
@@ -274,6 +280,76 @@ fn read_twice(second: &str, more: &str) -> Assessment {
     let place = "block.bore.1.mid.thrust";
     let again = reading(place, second, &format!("{ON_PLATE}\n{more}"));
     judged(&format!("{}{again}", bore("79.985 mm", ON_PLATE)))
+}
+
+/// A slip of 1 % in one bore, nothing else read: no other row is there to compare with, and no wrong digit explains it.
+#[test]
+fn a_reading_far_from_the_others_of_its_bore_is_asked_about() {
+    let good = bore("79.985 mm", ON_PLATE);
+    let slipped = |value: &str| judged(&good.replacen("79.985 mm", value, 1)).slips;
+    assert_eq!(slipped("79.985 mm"), []);
+    // Taper and wear of a bore that was run to its end: 0.3 mm.
+    assert_eq!(slipped("80.285 mm"), []);
+    for value in ["80.793 mm", "80.8 mm", "79.187 mm"] {
+        let found = slipped(value);
+        assert_eq!(found.len(), 1, "{value}: {found:?}");
+        assert_eq!((found[0].reading, found[0].likely), (1, None), "{value}: no digit explains it");
+        let SlipKind::Apart { from } = found[0].slip else { panic!("{value}: {found:?}") };
+        assert!((from - 79.985e-3).abs() < 1e-9, "{value}: {from}");
+    }
+    // Two that agree are no slip of one.
+    let two = good.replacen("79.985 mm", "80.8 mm", 2);
+    assert_eq!(judged(&two).slips, []);
+    let engine = engine_of(&good.replacen("79.985 mm", "80.8 mm", 1));
+    let slip = &assess(&engine).slips[0];
+    let shown = |si: f64| format!("{:.3} mm", si * 1e3);
+    assert_eq!(
+        slip_question(&engine, &engine.readings[0], slip, &shown),
+        "This is 0.815 mm from the other readings of this bore, which agree on 79.985 mm. Read it again: is it right?"
+    );
+}
+
+/// A gauge that does not read such a place, and one whose range leaves it out: the finding names gauge and place, and a
+/// new reading is asked about once.
+#[test]
+fn a_gauge_that_cannot_have_read_its_place_is_named() {
+    let gauges = "[instruments.deep]\nkind = \"depth_gauge\"\nresolution = \"0.01 mm\"\n\
+        [instruments.small]\nkind = \"bore_gauge\"\nresolution = \"0.001 mm\"\nsmallest = \"5 mm\"\nlargest = \"35 mm\"\n";
+    for (gauge, why, action, question) in [
+        (
+            "deep",
+            "this kind of gauge cannot settle the question",
+            "deep is a depth gauge, which cannot",
+            "deep is a depth gauge, which does not read bore 1, mid thrust. Was it read with deep?",
+        ),
+        (
+            "small",
+            "the range of the gauge leaves this size out",
+            "small reads 5 mm to 35 mm",
+            "small reads 5 mm to 35 mm and does not reach bore 1, mid thrust. Was it read with small?",
+        ),
+    ] {
+        let held = ON_PLATE.replace("B1", gauge);
+        assert_ne!(held, ON_PLATE);
+        let read = judged(&format!("{gauges}{}", bore("80.000 mm", &held)));
+        let size = finding(&read, "bore_size/1");
+        assert_eq!(size.verdict, Verdict::Uncertain, "{gauge}: {size:?}");
+        assert!(size.why.print(UnitSystem::Metric).contains(why), "{gauge}: {:?}", size.why);
+        let asked =
+            size.actions.iter().map(|a| a.text.print(UnitSystem::Metric)).find(|text| text.contains(action));
+        assert!(asked.is_some_and(|text| text.contains("bore 1, ")), "{gauge}: {:?}", size.actions);
+
+        let new = |more: &str| {
+            let engine = engine_of(&format!("{gauges}{more}"));
+            let with_it =
+                engine_of(&format!("{gauges}{}", reading("block.bore.1.mid.thrust", "80.000 mm", &held)));
+            gauge_question(&engine, &with_it.readings[0])
+        };
+        assert_eq!(new("").as_deref(), Some(question));
+        assert_eq!(new(&bore("80.000 mm", &held)), None, "asked once of each gauge and kind of place");
+    }
+    let good = engine_of(&bore("80.000 mm", ON_PLATE));
+    assert_eq!(gauge_question(&engine_of(""), &good.readings[0]), None);
 }
 
 #[test]

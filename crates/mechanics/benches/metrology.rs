@@ -53,6 +53,7 @@ fn tables(c: &mut Criterion) {
         nominal: None,
         plausible: None,
         range: None,
+        alike: None,
         swap_with: None,
     };
     c.bench_function("slips_healthy_table_8_by_6", |b| b.iter(|| suspicions(black_box(&table))));

@@ -108,6 +108,7 @@ fn asked(sheet: &Sheet, rows: &Rows) -> Vec<Suspicion> {
         nominal: None,
         plausible: None,
         range: None,
+        alike: None,
         swap_with: None,
     })
 }
@@ -342,7 +343,24 @@ fn cells(values: &[&[f64]], expanded: f64) -> Rows {
 }
 
 fn table(rows: &Rows, typed_in: TypedIn, step: f64) -> Table<'_> {
-    Table { rows, typed_in, step, nominal: None, plausible: None, range: None, swap_with: None }
+    Table { rows, typed_in, step, nominal: None, plausible: None, range: None, alike: None, swap_with: None }
+}
+
+#[test]
+fn a_reading_far_from_the_others_of_its_row_is_asked_about_without_other_rows() {
+    let far = |value: f64, alike: Option<f64>| {
+        let rows = cells(&[&[86.012, 86.010, value, 86.013]], 0.004);
+        kinds(&Table { alike, ..table(&rows, MM, 0.001) })
+    };
+    assert_eq!(far(86.9, Some(0.43)), [(0, 2, Kind::Apart)]);
+    assert_eq!(far(86.4, Some(0.43)), [], "wear");
+    assert_eq!(far(86.9, None), [], "a row of different sizes");
+    let two = cells(&[&[86.012, 86.9, 86.9]], 0.004);
+    let two = kinds(&Table { alike: Some(0.43), ..table(&two, MM, 0.001) });
+    assert_eq!(two, [(0, 0, Kind::Apart)], "of three the one that the two others contradict");
+    // Nothing that the gauge itself may show.
+    let rough = cells(&[&[86.0, 86.0, 86.9]], 0.1);
+    assert_eq!(kinds(&Table { alike: Some(0.43), ..table(&rough, MM, 0.001) }), []);
 }
 
 fn kinds(table: &Table<'_>) -> Vec<(usize, usize, Kind)> {
@@ -512,7 +530,7 @@ proptest! {
         inches in any::<bool>(),
     ) {
         let typed_in = if inches { INCH } else { MM };
-        let found = suspicions(&Table { rows: &rows, typed_in, step, nominal, plausible, range, swap_with: None });
+        let found = suspicions(&Table { rows: &rows, typed_in, step, nominal, plausible, range, alike: None, swap_with: None });
         for suspicion in &found {
             let cell = rows[suspicion.row][suspicion.column];
             prop_assert!(cell.is_some_and(|cell| cell.value.is_finite()));

@@ -7,8 +7,7 @@ use engine::features::Sheet;
 use engine::findings::{CommonCause, Finding, Standing, Tally, Verdict, Whole, common_cause};
 use engine::power::is_power;
 use engine::quantity::format_fixed;
-use engine::readings::{Slip, SlipKind};
-use engine::sizes::could_be_wear;
+use engine::readings::Slip;
 use maud::{Markup, html};
 
 /// The engine sheet, with the crank turned by `crank_degrees` from the top dead centre of the first cylinder.
@@ -368,46 +367,13 @@ fn slip_place(view: &View, slip: &Slip) -> String {
     view.engine.catalogue.feature(&slip.feature).map_or_else(|| slip.feature.clone(), |f| sentence(&f.label))
 }
 
-/// "read as 9.8 mm. Did you mean 0.249 mm (thousandths of an inch)?"
+/// "read as 9.8 mm. Perhaps thousandths of an inch: did you mean 0.249 mm?"
 pub(crate) fn slip_question(view: &View, slip: &Slip) -> String {
-    let read = view.engine.readings.iter().find(|r| r.number == slip.reading);
-    let text = read.map_or_else(String::new, |r| r.text.clone());
+    let Some(read) = view.engine.readings.iter().find(|r| r.number == slip.reading) else {
+        return slip.slip.words();
+    };
     let feature = view.engine.catalogue.feature(&slip.feature);
     let shown =
         |si: f64| feature.map_or_else(String::new, |f| crate::words::plain(si, f.dimension, view.units()));
-    let what = match &slip.slip {
-        SlipKind::Inches => "inches among millimetres".to_owned(),
-        SlipKind::Millimetres => "millimetres among inches".to_owned(),
-        SlipKind::Micrometres => "micrometres among millimetres".to_owned(),
-        SlipKind::Thousandths => "thousandths of an inch".to_owned(),
-        SlipKind::TenTimes => "the decimal point".to_owned(),
-        SlipKind::Digit => "a wrong digit".to_owned(),
-        SlipKind::Swapped { with } => {
-            let other = view.engine.catalogue.feature(with).map_or(with.as_str(), |f| f.label.as_str());
-            format!("exchanged with {other}")
-        }
-        SlipKind::Differs { from } => {
-            return format!(
-                "read a second time as {text}, before as {} at 20 °C: farther apart than the gauge allows. Is one of another place?",
-                shown(*from)
-            );
-        }
-        SlipKind::AgainstTheCut { from, operations } => {
-            let way = if slip.read < *from { "smaller" } else { "larger" };
-            return format!(
-                "read as {text}: {way} than the {} at 20 °C from before {operations}, which only takes metal off. Read it again: is it a slip, or are operations in the wrong order?",
-                shown(*from)
-            );
-        }
-        SlipKind::Implausible => {
-            return format!("read as {text}: out of all proportion. Read it again: is it right?");
-        }
-    };
-    match slip.likely.map(shown) {
-        Some(likely) if feature.is_some_and(|f| could_be_wear(f, slip)) => format!(
-            "read as {text}: it stands apart from its neighbours. Read it again: did you mean {likely} ({what}), or is it real wear?"
-        ),
-        Some(likely) => format!("read as {text}. Did you mean {likely} ({what})?"),
-        None => format!("read as {text}. Is it right ({what})?"),
-    }
+    format!("read as {}. {}", read.text, engine::sizes::slip_question(view.engine, read, slip, &shown))
 }

@@ -634,7 +634,7 @@ fn an_injector_is_read_in_a_unit_that_shows_its_digits() {
 fn the_answer_to_a_slip_is_the_number_that_was_asked_about() {
     let shop = Shop::example("pushrod-v8");
     let page = pages::sheet_page(&shop.view(), Sheet::Bearings);
-    assert!(page.contains("Did you mean 0.0026 in"), "the question");
+    assert!(page.contains("did you mean 0.0026 in"), "the question");
     assert!(page.contains("data-value=\"0.0026\""), "and its answer, to the digits of the field");
 }
 

@@ -6,9 +6,10 @@ use super::report::{Answer, Report};
 use super::table::{Table, wrap};
 use super::{finding_json, standing, words};
 use engine::document::{render_json, render_text};
-use engine::findings::{Finding, Tally, Verdict};
-use engine::quantity::UnitSystem;
-use engine::sizes::could_be_wear;
+use engine::findings::{Finding, Tally, Verdict, usual_decimals};
+use engine::quantity::{UnitSystem, format_value};
+use engine::readings::Slip;
+use engine::sizes::slip_question;
 use serde_json::{Map, Value, json};
 use std::fmt::Write as _;
 
@@ -45,16 +46,7 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         out.push('\n');
     }
     for slip in read.assessment.slips.iter().filter(|s| !s.confirmed) {
-        let feature = read.engine.catalogue.feature(&slip.feature);
-        let label = feature.map_or(slip.feature.as_str(), |f| f.label.as_str());
-        let wear = feature.is_some_and(|f| could_be_wear(f, slip));
-        let asked = format!(
-            "Reading {} ({label}): perhaps {}{}. Read it again before you trust it.",
-            slip.reading,
-            slip.slip.words(),
-            if wear { ", or real wear" } else { "" }
-        );
-        for line in wrap(&asked, 100) {
+        for line in wrap(&asked(read, slip, units), 100) {
             let _ = writeln!(out, "{line}");
         }
     }
@@ -68,6 +60,22 @@ fn text(read: &FromFile, units: UnitSystem, all: bool) -> String {
         let _ = write!(out, "\n{}", render_text(&read.remarks));
     }
     out
+}
+
+/// "Reading 12 (bore 1, top, thrust), read as 86.9 mm. …"
+fn asked(read: &FromFile, slip: &Slip, units: UnitSystem) -> String {
+    let feature = read.engine.catalogue.feature(&slip.feature);
+    let label = feature.map_or(slip.feature.as_str(), |f| f.label.as_str());
+    let Some(reading) = read.engine.readings.iter().find(|r| r.number == slip.reading) else {
+        return format!("Reading {} ({label}): {}.", slip.reading, slip.slip.words());
+    };
+    let shown = |si: f64| {
+        feature.map_or_else(String::new, |f| {
+            format_value(si, f.dimension, units, usual_decimals(f.dimension, units))
+        })
+    };
+    let question = slip_question(&read.engine, reading, slip, &shown);
+    format!("Reading {} ({label}), read as {}. {question}", slip.reading, reading.text)
 }
 
 /// Name of the engine, and where its readings come from.

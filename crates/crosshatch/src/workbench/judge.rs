@@ -9,7 +9,7 @@ use engine::quantity::{
     Dimension, QuantityError, Unit, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
 };
 use engine::readings::{Reading, Slip, SlipKind, active_readings, is_stale, moves};
-use engine::sizes::{Disagreement, check_new, could_be_wear, disagreement};
+use engine::sizes::{check_new, gauge_question, slip_question};
 use serde::Deserialize;
 
 /// A reading as a page sends it.
@@ -211,22 +211,13 @@ pub(super) fn judge(
         when: now(),
         note: input.note.trim().to_owned(),
     };
-    if !input.confirmed
-        && let Some(slip) = check_new(engine, &reading)
-    {
-        // Of a second reading the first one says more than the neighbours, save that a unit or a point is plain.
-        let plain = !matches!(
-            slip.slip,
-            SlipKind::Digit
-                | SlipKind::Swapped { .. }
-                | SlipKind::Differs { .. }
-                | SlipKind::AgainstTheCut { .. }
-                | SlipKind::Implausible
-        );
-        if !plain && let Some(apart) = disagreement(engine, &reading) {
-            return Ok(two_readings(engine, feature, apart, own_unit(feature, input, engine)));
+    if !input.confirmed {
+        let slip = check_new(engine, &reading);
+        let asked =
+            slip.map(|slip| question(engine, &reading, &slip, own_unit(feature, input, engine), unit));
+        if let Some(asked) = with_gauge(asked, gauge_question(engine, &reading)) {
+            return Ok(asked);
         }
-        return Ok(question(engine, feature, &slip, own_unit(feature, input, engine), unit));
     }
     Ok(Judged::Keep(Box::new(reading), temperature.map(|t| t.1).unwrap_or_default()))
 }
@@ -434,20 +425,6 @@ fn held(input: &ReadingInput) -> Result<Vec<Held>, ReadingFault> {
     input.held.iter().map(word).collect()
 }
 
-/// The question about a second reading that the first one contradicts.
-fn two_readings(engine: &Engine, feature: &Feature, apart: Disagreement, own: &Unit) -> Judged {
-    let table = &engine.catalogue.tables[feature.table];
-    let decimals = decimals(feature, table.decimals, own);
-    let shown = |si: f64| format!("{} {}", format_fixed(si / own.factor, decimals), own.symbol);
-    let text = format!(
-        "Brought to 20 °C this differs by {} from what was read here before; two readings with these gauges agree to {}. Is one of them of another {}?",
-        shown(apart.difference.abs()),
-        shown(apart.allowed),
-        if table.row_name.is_empty() { "place" } else { table.row_name },
-    );
-    Judged::Ask { text, likely: None, differs: true }
-}
-
 /// Decimals in which a value is written at a place.
 fn decimals(feature: &Feature, of_table: usize, unit: &Unit) -> usize {
     match (feature.dimension, unit.symbol) {
@@ -462,35 +439,30 @@ fn decimals(feature: &Feature, of_table: usize, unit: &Unit) -> usize {
     }
 }
 
+/// A reading is asked about once: the question about its gauge stands beside the one about its value.
+fn with_gauge(asked: Option<Judged>, about_gauge: Option<String>) -> Option<Judged> {
+    let Some(gauge) = about_gauge else { return asked };
+    match asked {
+        Some(Judged::Ask { text, likely, differs }) => {
+            Some(Judged::Ask { text: format!("{text} {gauge}"), likely, differs })
+        }
+        Some(other) => Some(other),
+        None => Some(Judged::Ask { text: gauge, likely: None, differs: false }),
+    }
+}
+
 /// The question about a slip. What was probably meant is given in the unit that was typed, unless that unit is the slip; a number
 /// without a unit is in the field's own.
-fn question(engine: &Engine, feature: &Feature, slip: &Slip, own: &Unit, typed: &Unit) -> Judged {
+fn question(engine: &Engine, reading: &Reading, slip: &Slip, own: &Unit, typed: &Unit) -> Judged {
+    let Some(feature) = engine.catalogue.feature(&slip.feature) else {
+        return Judged::Ask { text: slip.slip.words(), likely: None, differs: false };
+    };
+    let differs = matches!(slip.slip, SlipKind::Differs { .. });
     let is_unit = matches!(slip.slip, SlipKind::Inches | SlipKind::Millimetres);
-    let unit = if is_unit { own } else { typed };
+    let unit = if is_unit || differs { own } else { typed };
     let decimals = decimals(feature, engine.catalogue.tables[feature.table].decimals, unit);
-    let shown = |si: f64| format_fixed((si - unit.offset) / unit.factor, decimals);
-    let number = slip.likely.map(shown);
-    let words = match slip.slip {
-        SlipKind::Inches | SlipKind::Millimetres if own.symbol != typed.symbol => "the unit".to_owned(),
-        _ => slip.slip.words(),
-    };
-    let text = match (&slip.slip, &number) {
-        (SlipKind::AgainstTheCut { from, operations }, _) => {
-            let before = shown(*from);
-            let way = if slip.read < *from { "smaller" } else { "larger" };
-            format!(
-                "This is {way} than the {before} {} that was read here before {operations}, which only takes metal off. Read it again: is it a slip, or are operations in the wrong order?",
-                unit.symbol
-            )
-        }
-        (_, Some(number)) if could_be_wear(feature, slip) => format!(
-            "This stands apart from its neighbours. Read it again: did you mean {number} {} ({words}), or is it real wear?",
-            unit.symbol
-        ),
-        (_, Some(number)) => format!("Perhaps {words}: did you mean {number} {}?", unit.symbol),
-        (_, None) => format!("This is {words}. Read it again: is it right?"),
-    };
-    let likely = number
-        .map(|number| if unit.symbol == own.symbol { number } else { format!("{number} {}", unit.symbol) });
-    Judged::Ask { text, likely, differs: false }
+    let number = |si: f64| format_fixed((si - unit.offset) / unit.factor, decimals);
+    let with_unit = |si: f64| format!("{} {}", number(si), unit.symbol);
+    let likely = slip.likely.map(|si| if unit.symbol == own.symbol { number(si) } else { with_unit(si) });
+    Judged::Ask { text: slip_question(engine, reading, slip, &with_unit), likely, differs }
 }

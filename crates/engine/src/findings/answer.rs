@@ -521,6 +521,7 @@ pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
         Doubt::NotHeld(Held::ShellsIn) => ("read without the shells in", false),
         Doubt::NotHeld(Held::Free) => ("read while held", false),
         Doubt::WrongGauge { .. } => ("this kind of gauge cannot settle the question", false),
+        Doubt::OutOfReach { .. } => ("the range of the gauge leaves this size out", false),
         Doubt::GaugeNotSaid => {
             ("the gauge is not named: usual figures of its kind taken (common practice, no source)", true)
         }
@@ -540,6 +541,10 @@ pub(super) fn ask_words(doubt: &Doubt) -> String {
             "Read {}with a gauge that can see it: {gauge} is {}, which cannot",
             some_places(places),
             kind.named()
+        ),
+        Doubt::OutOfReach { gauge, range, places } => format!(
+            "Read {}with a gauge that reaches it, or name the one that was used: {gauge} reads {range}",
+            some_places(places)
         ),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
         Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),

@@ -113,6 +113,11 @@ pub enum SlipKind {
         /// The operations between, by their names.
         operations: String,
     },
+    /// Far from the other readings of its part, which agree; no likely slip found.
+    Apart {
+        /// What those others say, SI.
+        from: f64,
+    },
     /// Out of all proportion, no likely slip found.
     Implausible,
 }
@@ -132,6 +137,7 @@ impl SlipKind {
             Self::AgainstTheCut { operations, .. } => {
                 format!("a slip, or operations in the wrong order: {operations} only takes metal off")
             }
+            Self::Apart { .. } => "far from the other readings of its part".into(),
             Self::Implausible => "out of all proportion".into(),
         }
     }

@@ -158,6 +158,42 @@ pub fn reach(instrument: &Instrument, feature: &Feature) -> Reach {
     }
 }
 
+/// Why a gauge cannot have read a place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Unsuited {
+    /// Gauges of its kind do not read such a place.
+    Kind(InstrumentKind),
+    /// Its range leaves the size out: the range in words.
+    Range(String),
+}
+
+/// How far beyond the end of its range a gauge may still turn, as a share of the end; common practice, no source.
+const BEYOND: f64 = 0.01;
+
+/// Why the gauge of that name cannot have read `value` (SI) at a place; None where it can, or where the document does not say.
+pub fn unsuited(document: &Document, name: &str, feature: &Feature, value: f64) -> Option<Unsuited> {
+    let instrument = document.instruments.get(name)?;
+    let kind = instrument.kind;
+    if !feature.settles.contains(&kind) && kind != InstrumentKind::Other {
+        return Some(Unsuited::Kind(kind));
+    }
+    let largest = figure(instrument.largest.as_ref(), feature.dimension);
+    // Beside a nominal a value out of the range is a slip of the hand; below the range it may be a difference of two readings inside it.
+    let beyond = feature.nominal.is_none() && largest.is_some_and(|largest| value > (1.0 + BEYOND) * largest);
+    let outside = reach(instrument, feature) == Reach::Outside && !is_difference(feature);
+    (outside || beyond).then(|| Unsuited::Range(range_words(instrument)))
+}
+
+/// "5 mm to 35 mm", as the document writes it.
+fn range_words(instrument: &Instrument) -> String {
+    match (&instrument.smallest, &instrument.largest) {
+        (Some(smallest), Some(largest)) => format!("{smallest} to {largest}"),
+        (Some(smallest), None) => format!("from {smallest}"),
+        (None, Some(largest)) => format!("up to {largest}"),
+        (None, None) => String::new(),
+    }
+}
+
 /// The figures of the gauge of that name; of its kind, or of the kind that is usual at the place, where the document
 /// says nothing of it in this dimension.
 pub fn gauge_figures(

@@ -1,7 +1,7 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
-use super::gauges::{GaugeFigures, alpha_of, figures_at, is_difference, standard_of};
-use crate::document::{Held, InstrumentKind, Material, OperationKind, Shells};
+use super::gauges::{GaugeFigures, Unsuited, alpha_of, figures_at, is_difference, standard_of, unsuited};
+use crate::document::{Document, Held, InstrumentKind, Material, OperationKind, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
 use crate::quantity::{Dimension, Length, phrase_list};
@@ -25,6 +25,15 @@ pub enum Doubt {
         /// The places read with it, in words.
         places: Vec<String>,
     },
+    /// The range of the gauge leaves the size out.
+    OutOfReach {
+        /// Its name in the document.
+        gauge: String,
+        /// Its range, in words.
+        range: String,
+        /// The places read with it, in words.
+        places: Vec<String>,
+    },
     /// The gauge is not said: usual figures of its kind are used.
     GaugeNotSaid,
     /// The temperature is not said: 20 °C ± 5 K is used.
@@ -43,6 +52,9 @@ impl Doubt {
             Self::WrongGauge { gauge, kind, .. } => {
                 Self::WrongGauge { gauge: gauge.clone(), kind: *kind, places: Vec::new() }
             }
+            Self::OutOfReach { gauge, range, .. } => {
+                Self::OutOfReach { gauge: gauge.clone(), range: range.clone(), places: Vec::new() }
+            }
             other => other.clone(),
         }
     }
@@ -50,11 +62,13 @@ impl Doubt {
     /// Adds a doubt to those that are noted, each once; of a wrong gauge the places are gathered.
     pub fn note(self, noted: &mut Vec<Self>) {
         let same = |known: &&mut Self| match (&**known, &self) {
-            (Self::WrongGauge { gauge, .. }, Self::WrongGauge { gauge: other, .. }) => gauge == other,
+            (Self::WrongGauge { gauge, .. }, Self::WrongGauge { gauge: other, .. })
+            | (Self::OutOfReach { gauge, .. }, Self::OutOfReach { gauge: other, .. }) => gauge == other,
             (known, new) => known == new,
         };
         match (noted.iter_mut().find(same), self) {
-            (Some(Self::WrongGauge { places, .. }), Self::WrongGauge { places: new, .. }) => {
+            (Some(Self::WrongGauge { places, .. }), Self::WrongGauge { places: new, .. })
+            | (Some(Self::OutOfReach { places, .. }), Self::OutOfReach { places: new, .. }) => {
                 for place in new {
                     if !places.contains(&place) {
                         places.push(place);
@@ -124,7 +138,7 @@ impl<'a> Register<'a> {
     }
 
     /// The value as the gauge gives it, with its terms.
-    fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
+    fn indicated(&mut self, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
         let key = (reading.instrument.as_str(), feature.gauge, feature.dimension, is_difference(feature));
         if !self.rounds.contains_key(&key) {
             let figures = figures_at(&self.engine.document, &reading.instrument, feature);
@@ -133,14 +147,13 @@ impl<'a> Register<'a> {
         }
         let (round, figures) = &self.rounds[&key];
         let mut value = round.reading(reading.value, &mut self.sources);
-        let kind = figures.kind;
         if figures.relative > 0.0 {
             let relative = figures.relative * reading.value;
             let name = format!("{} (share of the reading)", figures.label);
             let id = self.source(name, Shape::Rectangular, SourceKind::Reading);
             value = value.with_term(id, relative);
         }
-        (value, kind)
+        value
     }
 
     fn temperature(&mut self, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
@@ -190,9 +203,9 @@ impl<'a> Register<'a> {
         expansion
     }
 
-    fn corrected(&mut self, reading: &'a Reading, feature: &'a Feature) -> (Uncertain, InstrumentKind) {
-        let (indicated, kind) = self.indicated(reading, feature);
-        (self.at_20(indicated, reading, feature), kind)
+    fn corrected(&mut self, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
+        let indicated = self.indicated(reading, feature);
+        self.at_20(indicated, reading, feature)
     }
 
     /// A length as it is at 20 °C; anything else as it is.
@@ -293,7 +306,7 @@ fn earlier_bores<'a>(
         let mut states: BTreeMap<usize, Vec<Uncertain>> = BTreeMap::new();
         for reading in group.iter().filter(|r| is_stale(r, feature, &engine.operations)) {
             let state = state_at(feature, &reading.after, &engine.operations);
-            states.entry(state).or_default().push(register.corrected(reading, feature).0);
+            states.entry(state).or_default().push(register.corrected(reading, feature));
         }
         let means = states.into_iter().filter_map(|(state, values)| {
             Some((state, Uncertain::mean(&values.iter().collect::<Vec<_>>())?))
@@ -355,9 +368,8 @@ fn size<'a>(
     let mut doubts = Vec::new();
     let mut values = Vec::with_capacity(used.len());
     for reading in &used {
-        let (value, kind) = register.corrected(reading, feature);
-        values.push(value);
-        note_doubts(&mut doubts, reading, feature, kind, &needed, slips);
+        values.push(register.corrected(reading, feature));
+        note_doubts(&mut doubts, &register.engine.document, reading, feature, &needed, slips);
     }
     let mean = Uncertain::mean(&values.iter().collect::<Vec<_>>()).expect("at least one reading");
     let value = with_scatter(register, mean, &values, feature);
@@ -473,9 +485,9 @@ pub(crate) const TEMPERATURE_OF: &str = "temperature of ";
 
 fn note_doubts(
     doubts: &mut Vec<Doubt>,
+    document: &Document,
     reading: &Reading,
     feature: &Feature,
-    kind: InstrumentKind,
     needed: &[Held],
     slips: &[Slip],
 ) {
@@ -486,11 +498,11 @@ fn note_doubts(
     }
     if reading.instrument.is_empty() {
         add(Doubt::GaugeNotSaid);
-    } else if !feature.settles.contains(&kind) && kind != InstrumentKind::Other {
-        add(Doubt::WrongGauge {
-            gauge: reading.instrument.clone(),
-            kind,
-            places: vec![feature.label.clone()],
+    } else if let Some(unsuited) = unsuited(document, &reading.instrument, feature, reading.value) {
+        let (gauge, places) = (reading.instrument.clone(), vec![feature.label.clone()]);
+        add(match unsuited {
+            Unsuited::Kind(kind) => Doubt::WrongGauge { gauge, kind, places },
+            Unsuited::Range(range) => Doubt::OutOfReach { gauge, range, places },
         });
     }
     if reading.temperature.is_none() && feature.material.is_some() && feature.dimension == Dimension::Length {

@@ -100,6 +100,24 @@ fn plausible(feature: &Feature) -> Option<f64> {
     }
 }
 
+/// How far sizes of one part may differ as a share of it, before the one that does is asked about; common practice, no source: no bore or
+/// journal that is round enough to be measured is half a per cent off at one height.
+const ALIKE: f64 = 0.005;
+
+/// How far the readings of a row of such places may stand from each other; None where they are not of one size.
+fn alike(family: &Family<'_>) -> Option<f64> {
+    let nominals = |row: &Vec<Option<&Feature>>| {
+        let mut nominals =
+            row.iter().flatten().map(|f| f.nominal.filter(|n| f.dimension == Dimension::Length && *n > 5e-3));
+        let first = nominals.next()??;
+        nominals.all(|n| n.is_some_and(|n| (n - first).abs() <= 1e-9)).then_some(first)
+    };
+    let rows: Option<Vec<f64>> =
+        family.features.iter().filter(|row| row.iter().any(Option::is_some)).map(nominals).collect();
+    let greatest = rows?.into_iter().fold(0.0, f64::max);
+    (greatest > 0.0).then_some(ALIKE * greatest)
+}
+
 /// Readings of one kind of place on one table: a row for each part, a column for each place on it.
 struct Family<'a> {
     features: Vec<Vec<Option<&'a Feature>>>,
@@ -116,14 +134,19 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
         .flat_map(|table| families(engine, table, &latest))
         .flat_map(|family| of_family(engine, &family))
         .collect();
-    let mut add = |found: Vec<Slip>| {
+    let add = |slips: &mut Vec<Slip>, found: Vec<Slip>| {
         let new: Vec<Slip> =
             found.into_iter().filter(|s| !slips.iter().any(|known| known.reading == s.reading)).collect();
         slips.extend(new);
     };
     let again = read_again(engine, &latest);
-    add(again.iter().filter_map(|reading| differs(engine, reading)).collect());
-    add(again.iter().filter_map(|reading| wrong_way(engine, reading)).collect());
+    for reading in &again {
+        if let Some(slip) = slips.iter_mut().find(|slip| slip.reading == reading.number) {
+            *slip = as_the_first_says(engine, reading, slip.clone());
+        }
+    }
+    add(&mut slips, again.iter().filter_map(|reading| differs(engine, reading)).collect());
+    add(&mut slips, again.iter().filter_map(|reading| wrong_way(engine, reading)).collect());
     // A question stays until a person answers it, also where the neighbours that raised it are gone.
     let open: Vec<Slip> = engine
         .asked
@@ -167,6 +190,19 @@ fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> Vec<&'a
 fn differs(engine: &Engine, reading: &Reading) -> Option<Slip> {
     let found = disagreement(engine, reading)?;
     Some(without_a_likely_value(reading, SlipKind::Differs { from: found.before }))
+}
+
+/// Of a second reading the first one says more than the neighbours, save that a unit or a point is plain.
+fn as_the_first_says(engine: &Engine, reading: &Reading, slip: Slip) -> Slip {
+    let is_plain = matches!(
+        slip.slip,
+        SlipKind::Inches
+            | SlipKind::Millimetres
+            | SlipKind::Micrometres
+            | SlipKind::Thousandths
+            | SlipKind::TenTimes
+    );
+    if is_plain { slip } else { differs(engine, reading).unwrap_or(slip) }
 }
 
 /// A reading on the wrong side of what was read before a cut.
@@ -231,6 +267,7 @@ pub fn check_new(engine: &Engine, reading: &Reading) -> Option<Slip> {
         .iter()
         .flat_map(|family| of_family(engine, family))
         .find(|slip| slip.feature == reading.feature && slip.reading == reading.number)
+        .map(|slip| as_the_first_says(engine, reading, slip))
         .or_else(|| differs(engine, reading))
         .or_else(|| wrong_way(engine, reading))
 }
@@ -300,6 +337,7 @@ fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
         nominal: sample.nominal.filter(|n| *n > 0.0),
         plausible: plausible(sample).filter(|_| patterned),
         range: range(&engine.document, sample),
+        alike: alike(family).filter(|_| patterned),
         // Where no pattern is known, nothing says that two places are exchanged.
         swap_with: (!patterned).then_some(&[]),
     };
@@ -318,9 +356,11 @@ fn slip(family: &Family<'_>, suspicion: &Suspicion) -> Option<Slip> {
         Kind::Swapped { other_row } => {
             SlipKind::Swapped { with: family.features[other_row][suspicion.column]?.path.clone() }
         }
+        Kind::Apart => SlipKind::Apart { from: suspicion.likely_value },
         Kind::Unexplained => SlipKind::Implausible,
     };
-    let likely = (kind != SlipKind::Implausible).then_some(suspicion.likely_value);
+    let is_guess = !matches!(kind, SlipKind::Apart { .. } | SlipKind::Implausible);
+    let likely = is_guess.then_some(suspicion.likely_value);
     Some(Slip {
         reading: reading.number,
         feature: reading.feature.clone(),

@@ -28,6 +28,9 @@
 //! missing or too many, neighbours exchanged): the one nearest to what the others say. One farther from them than another is never offered, and none at all
 //! where even the nearest stands outside their scatter.
 //!
+//! - **Apart from its row** ([`Kind::Apart`]): at least two other readings of its row agree, within a fifth of how far it stands
+//!   from them, and that is more than [`Table::alike`] and more than 10 U. No other row is needed for it, and no slip that explains it.
+//!
 //! A single true deviation above 4.5 U that nothing else in the row confirms looks like a digit and is asked about.
 
 mod additive;
@@ -72,6 +75,9 @@ pub struct Table<'a> {
     /// What such a reading is about where neither a nominal nor the others say it: the least and the greatest that is allowed
     /// (0 and infinity where one side is open). Only a factor 5 outside it means anything.
     pub range: Option<(f64, f64)>,
+    /// How far a reading may stand from the others of its row before it is asked about, whatever explains it; `None` where the
+    /// readings of a row are not alike.
+    pub alike: Option<f64>,
     /// For each row the rows that it may be exchanged with; `None` for any.
     pub swap_with: Option<&'a [Vec<usize>]>,
 }
@@ -102,6 +108,8 @@ pub enum Kind {
         /// That row.
         other_row: usize,
     },
+    /// Far from the other readings of its row, which agree, and no slip explains it.
+    Apart,
     /// Outside what is plausible, and no slip explains it.
     Unexplained,
 }
@@ -145,6 +153,11 @@ const NEAR_ALL: f64 = 4.0;
 /// … and at least this share of it: parts differ.
 const NEAR_SHARE: f64 = 0.005;
 
+/// How far, in U, a reading must stand from the others of its row to be asked about whatever explains it …
+const APART_IN_U: f64 = 10.0;
+/// … and within what share of that those others agree.
+const AGREEING_SHARE: f64 = 0.2;
+
 /// All readings of a table that look like slips, by row and column. A healthy table gives an empty list.
 ///
 /// Values or uncertainties that are not finite count as missing.
@@ -160,6 +173,7 @@ pub fn suspicions(table: &Table<'_>) -> Vec<Suspicion> {
             break;
         }
     }
+    apart(table, &mut grid, &mut found);
     implausible(table, &grid, &mut found);
     for suspicion in &mut found {
         if let Some(cell) = table.rows[suspicion.row][suspicion.column] {
@@ -257,7 +271,7 @@ fn ratio_to(value: f64, usual: f64) -> f64 {
 
 /// Of all that one slip makes of the reading, the one nearest to what the others say; none that stands outside their scatter.
 fn offer_nearest(table: &Table<'_>, grid: &Grid, cell: Cell, suspicion: &mut Suspicion) {
-    if matches!(suspicion.kind, Kind::Swapped { .. }) {
+    if matches!(suspicion.kind, Kind::Swapped { .. } | Kind::Apart) {
         return;
     }
     let known = expectation(table, grid, suspicion.row, suspicion.column, cell);
@@ -412,6 +426,27 @@ fn against_the_others(grid: &Grid, row: usize, column: usize, cell: Cell) -> Opt
         near: DIGIT_AGREEMENT * cell.expanded.max(noise),
         stands_alone,
     })
+}
+
+/// Readings that are still there and stand far from the others of their row, where those agree.
+fn apart(table: &Table<'_>, grid: &mut Grid, found: &mut Vec<Suspicion>) {
+    let Some(alike) = table.alike else { return };
+    for (row, column) in grid.places() {
+        let Some(cell) = grid.get(row, column) else { continue };
+        let mut others: Vec<f64> = (0..grid.columns())
+            .filter(|j| *j != column)
+            .filter_map(|j| grid.get(row, j).map(|other| other.value))
+            .collect();
+        let Some(usual) = additive::median(&mut others).filter(|_| others.len() >= 2) else { continue };
+        // The median has sorted them.
+        let spread = others[others.len() - 1] - others[0];
+        let away = (cell.value - usual).abs();
+        if away > alike.max(APART_IN_U * cell.expanded) && spread <= AGREEING_SHARE * away {
+            let strength = away / cell.expanded.max(0.5 * table.step).max(1e-9 * usual.abs());
+            found.push(Suspicion { row, column, kind: Kind::Apart, likely_value: usual, strength });
+            grid.remove(row, column);
+        }
+    }
 }
 
 /// Readings that are still there and lie outside the plausible range about the nominal.
