@@ -157,6 +157,19 @@ fn a_unit_typed_by_mistake_is_offered_in_the_unit_of_the_field() {
     assert!(asked["ask"]["text"].as_str().is_some_and(|t| t.contains("89.099 mm")), "{asked:#}");
 }
 
+/// Sent without a page: 1 % beside the other readings of the bore, which no wrong digit explains.
+#[test]
+fn a_reading_far_from_the_others_of_its_bore_is_asked_about() {
+    let program = Program::start();
+    let before = last(&program);
+    let standing = standing(&program, "block.bore.2.mid.along", "bores");
+    let fields = json!({ "corrects": standing, "temperature": "20 \u{b0}C", "instrument": "B1" });
+    let asked = program.post_reading(FOUR, &reading("block.bore.2.mid.along", "90.0", &fields)).json();
+    let text = asked["ask"]["text"].as_str().unwrap_or_default();
+    assert!(text.contains("from the other readings of this bore, which agree on 89."), "{asked:#}");
+    assert_eq!(last(&program), before, "nothing counts before the answer");
+}
+
 #[test]
 fn a_gauge_that_does_not_read_the_place_is_asked_about_once() {
     let program = Program::start();
