@@ -7,8 +7,97 @@ use engine::quantity::UnitSystem;
 use pages::drawing::gauge::dot_position;
 use pages::drawing::{
     Allowed, Axis, Deviations, Figures, FitDrawing, GaugeFigure, Item, Line, Plot, Round, Row, Surface,
-    Value, bars, deck_figure, deviations, fit_drawing, gauge_figure, lash_figure, plot, ring_gap_figure,
+    Value, bars, bore_form, deck_figure, deviations, fit_drawing, gauge_figure, lash_figure, plot,
+    ring_gap_figure,
 };
+
+/// Bores from above as two bores were read: the first round and 0.020 mm over at the top, the second oval, unread in the middle.
+fn two_bores() -> Deviations<'static> {
+    let read = |thrust: f64, along: f64| [thrust, along].map(|mm| Some(Value::of(mm / 1000.0, 2e-6)));
+    let round = |label: &str, levels: [[Option<Value>; 2]; 3]| Round {
+        label: label.into(),
+        levels: levels.to_vec(),
+        stops: false,
+    };
+    Deviations {
+        surface: Surface::Bore,
+        rounds: vec![
+            round("1", [read(90.02, 90.02), read(90.0, 90.0), read(90.0, 90.0)]),
+            round("2", [read(90.02, 89.98), [None, None], read(89.98, 90.02)]),
+        ],
+        levels: &["top", "middle", "bottom"],
+        directions: ["thrust", "along the crank"],
+        reference: Some(0.09),
+        allowed: Allowed { min: Some(0.08999), max: Some(0.09001) },
+        figures: Figures::fine_lengths(UnitSystem::Metric),
+        width: 700.0,
+    }
+}
+
+/// Points of every outline of a drawing: the closed lines of more than four points, in the order of drawing.
+fn outlines(svg: &str) -> Vec<Vec<(f64, f64)>> {
+    let of = |data: &str| -> Vec<(f64, f64)> {
+        let points = data.trim_end_matches('Z').split(['M', 'L']).filter(|point| !point.is_empty());
+        points
+            .map(|point| {
+                let (x, y) = point.split_once(' ').expect("x and y");
+                (x.parse().expect("x"), y.parse().expect("y"))
+            })
+            .collect()
+    };
+    let data = svg.split("<path d=\"").skip(1).filter_map(|rest| rest.split('"').next());
+    data.filter(|data| data.ends_with('Z')).map(of).filter(|points: &Vec<_>| points.len() > 4).collect()
+}
+
+/// How far an outline reaches from its centre across the page and up it, on the two diameters that were read, and its centre.
+/// The first point lies to the right; a dented oval may bulge farther between the diameters.
+fn extent(points: &[(f64, f64)]) -> ((f64, f64), (f64, f64)) {
+    let quarter = points.len() / 4;
+    let (right, top, left, foot) = (points[0], points[quarter], points[2 * quarter], points[3 * quarter]);
+    let centre = (f64::midpoint(left.0, right.0), f64::midpoint(top.1, foot.1));
+    (((right.0 - left.0) / 2.0, (foot.1 - top.1) / 2.0), centre)
+}
+
+#[test]
+fn a_bore_from_above_is_as_wide_and_as_long_as_it_was_read() {
+    let svg = bore_form(&two_bores());
+    check_svg(&svg, 40_000);
+    let drawn: Vec<_> = outlines(&svg).iter().map(|points| extent(points)).collect();
+    let [top, middle, bottom, oval, across] = drawn[..] else {
+        panic!("five heights were read in both directions, drawn: {}", drawn.len());
+    };
+    let near = |a: f64, b: f64| (a - b).abs() < 0.1;
+    // What is read at the reference is the circle of the reference; what is larger stands outside of it, as far both ways.
+    assert!(near(middle.0.0, 50.0) && near(middle.0.1, 50.0), "{middle:?}");
+    assert!(near(bottom.0.0, 50.0) && near(bottom.0.1, 50.0), "{bottom:?}");
+    let over = top.0.0 - 50.0;
+    assert!(over > 5.0 && near(top.0.1, top.0.0), "{top:?}");
+    // Thrust goes across the page and the crank up it; 0.020 mm under stands as far inside as 0.020 mm over outside.
+    assert!(near(oval.0.0, 50.0 + over) && near(oval.0.1, 50.0 - over), "{oval:?}");
+    assert!(near(across.0.0, 50.0 - over) && near(across.0.1, 50.0 + over), "{across:?}");
+    // The heights of a bore lie over each other, the second bore to the right of the first in the same row.
+    assert!(near(top.1.0, bottom.1.0) && near(top.1.1, bottom.1.1) && near(oval.1.0, across.1.0));
+    assert!(oval.1.0 > top.1.0 + 2.0 * 60.0 && near(oval.1.1, top.1.1), "{oval:?}");
+    // Words for who cannot see it, and what is missing said.
+    assert!(svg.contains("bore 2: top 90.020 and 89.980, middle not read and not read"), "{svg}");
+    assert!(svg.contains("a height is not read yet"), "{svg}");
+    // The number of each stands over it.
+    for (number, bore) in [("1", top), ("2", oval)] {
+        let text = svg.split("<text ").find(|text| text.contains(&format!(">{number}</text>")));
+        let x: f64 =
+            text.and_then(|t| t.split("x=\"").nth(1)?.split('"').next()?.parse().ok()).expect("its number");
+        assert!(near(x, bore.1.0), "bore {number} at {x}");
+    }
+}
+
+#[test]
+fn bores_from_above_need_both_directions_of_a_height() {
+    let mut drawing = two_bores();
+    for level in drawing.rounds.iter_mut().flat_map(|round| &mut round.levels) {
+        level[1] = None;
+    }
+    assert_eq!(bore_form(&drawing), "");
+}
 
 fn gauge(value: f64, min: Option<f64>, max: Option<f64>) -> GaugeFigure {
     GaugeFigure {
