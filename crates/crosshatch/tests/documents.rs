@@ -96,6 +96,43 @@ fn a_part_is_filled_in_and_comments_stay() {
     assert_eq!(text(&program, FOUR), kept);
 }
 
+/// What cannot be read, what the document contradicts and what a new entry lacks are told at once, each at its field.
+#[test]
+fn a_form_names_every_field_that_needs_another_look() {
+    let program = Program::start();
+    let at = format!("{FOUR}/parts/limits");
+    let wrong = [
+        ("based_on", "1"),
+        ("main_clearance.min", "wide"),
+        ("piston_clearance.min", "0.2 mm"),
+        ("piston_clearance.max", "0.1 mm"),
+        ("end_float.max", "3 bar"),
+    ];
+    let page = program.post_form(&at, &wrong);
+    assert_eq!(page.status, 422);
+    let (summary, fields) = page.body.split_once("<form").expect("a form");
+    assert!(summary.contains("3 fields need another look"), "{summary}");
+    for field in ["main_clearance.min", "piston_clearance.min", "end_float.max"] {
+        assert!(summary.contains(&format!("href=\"#{field}\"")), "{field}: {summary}");
+        assert!(fields.contains(&format!("id=\"{field}-note\"")), "{field}");
+    }
+    // One that cannot be read hides what goes with it: no contradiction is made up of what stood there before.
+    let layout = format!("{FOUR}/parts/layout");
+    let wrong =
+        [("based_on", "1"), ("cylinders", "six"), ("firing_order", "1, 5, 3, 6, 2, 4"), ("stroke", "-3 mm")];
+    let page = program.post_form(&layout, &wrong).body;
+    let (summary, _) = page.split_once("<form").expect("a form");
+    assert!(summary.contains("2 fields need another look"), "{summary}");
+    assert!(summary.contains("href=\"#cylinders\"") && summary.contains("href=\"#stroke\""), "{summary}");
+    // What the document refuses of a new entry stands at the field in which it was typed.
+    let intake = format!("{FOUR}/parts/intake");
+    let wrong = [("based_on", "1"), ("runner.+.length", "-20 mm"), ("runner.+.diameter", "wide")];
+    let page = program.post_form(&intake, &wrong).body;
+    for field in ["runner.+.length", "runner.+.diameter"] {
+        assert!(page.contains(&format!("<div class=\"error\" id=\"{field}-note\"")), "{field}: {page}");
+    }
+}
+
 /// Sizes of a new engine typed as bare numbers: a length, a volume, an angle, a list and a limit.
 #[test]
 fn a_bare_number_takes_the_unit_that_its_field_shows() {

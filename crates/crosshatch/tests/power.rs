@@ -158,17 +158,22 @@ fn bad_input_is_refused_by_name() {
         let refused = start(&program, speeds);
         assert_eq!(refused.status, 422, "{speeds}");
         assert!(refused.body.contains(words), "{speeds}: {}", refused.body);
-        assert!(refused.body.contains("Not started"), "{speeds}: it stands at its field");
+        assert!(refused.body.contains("Nothing was started: 1 field needs another look"), "{speeds}");
         assert!(refused.body.contains(&format!("value=\"{speeds}\"")), "{speeds}: what was typed is lost");
     }
     assert_eq!(program.post_form(&format!("{POWER}/resume"), &[("number", "7")]).status, 404);
     assert_eq!(program.post_form(&format!("{POWER}/stop"), &[]).status, 404);
-    assert_eq!(
-        program
-            .post_form(&format!("{POWER}/study/sweep"), &[("speed", "6000"), ("steps", "900"), ("step", "1")])
-            .status,
-        422
-    );
+    let many = [("speeds", "fast"), ("throttle", "120"), ("ducts", "3000, 4000")];
+    let many = program.post_form(&format!("{POWER}/run"), &many).body;
+    assert!(many.contains("3 fields need another look"), "{many}");
+    for field in ["run-speeds-note", "run-throttle-note", "run-ducts-note"] {
+        assert!(many.contains(&format!("id=\"{field}\"")), "{field}");
+    }
+    let sweep = [("speed", "6000"), ("steps", "900"), ("step", "x")];
+    let sweep = program.post_form(&format!("{POWER}/study/sweep"), &sweep);
+    assert_eq!(sweep.status, 422);
+    assert!(sweep.body.contains("2 fields need another look"), "{}", sweep.body);
+    assert!(sweep.body.contains("value=\"900\""), "what was typed comes back");
     assert_eq!(program.post_form(&format!("{POWER}/study/choices"), &[("speed", "-1")]).status, 422);
     let fitted_as = |unit: &str| {
         program.post_form(

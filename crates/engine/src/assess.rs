@@ -91,21 +91,19 @@ fn note(engine: &Engine, sheet: Sheet, findings: &[Finding], sizes: &Sizes, slip
         !slip.confirmed && place.is_some_and(|f| engine.catalogue.tables[f.table].sheet == sheet)
     };
     let asked = slips.iter().filter(asked_here).count();
-    let findings_of = |n: usize| counted(n, "finding", "findings");
     // Bad only because something on another sheet is: a row is bad, so the sheet is not good.
     let bad = count(Verdict::Bad);
     let mut words = match (stops, bad, uncertain, stale, read) {
         // What follows from a cut elsewhere is stale, but here nothing was read.
         (0, 0, 0, _, 0) => "nothing read".to_owned(),
-        (1, ..) => "1 stops the build".to_owned(),
-        (2.., ..) => format!("{stops} stop the build"),
+        (1.., ..) => counted(stops, "stops the build", "stop the build"),
         // Nothing that stands here counts any more: more than any one verdict.
         (0, .., 1..) if cut_since == read => "all stale: read again".to_owned(),
-        (0, 1.., ..) => format!("{} bad", findings_of(bad)),
+        (0, 1.., ..) => counted(bad, "follows from elsewhere", "follow from elsewhere"),
         // The question is why it is uncertain: it stands alone.
         (0, 0, ..) if asked > 0 => String::new(),
-        (0, 0, 1.., ..) => format!("{} uncertain", findings_of(uncertain)),
-        (0, 0, 0, 1.., _) => format!("{} stale", findings_of(stale)),
+        (0, 0, 1.., ..) => counted(uncertain, "is uncertain", "are uncertain"),
+        (0, 0, 0, 1.., _) => counted(stale, "is stale", "are stale"),
         _ if read < places.len() => format!("{read} of {} read", places.len()),
         _ => "good".to_owned(),
     };

@@ -51,6 +51,13 @@ pub const BORE_JOB: &str = concat!(
     lifting!(),
     " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on."
 );
+/// Where the bores are read.
+pub const BORES: &str = concat!(
+    lifting!(),
+    " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on. Edges of deck and bores are sharp after a cut."
+);
+/// Where the gaps of rings are read and filed.
+pub const RING_ENDS: &str = "Ring ends and rails cut: hold them in gloves; eye protection on where a gap is filed, and its edges broken after it. Spread a ring no farther than its maker allows: it breaks and flies.";
 /// Where a block of magnesium is cut.
 pub const MAGNESIUM: &str = concat!(
     lifting!(),

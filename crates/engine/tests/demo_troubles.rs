@@ -100,7 +100,7 @@ const FOUR: &[Trouble] = &[
     },
     Trouble {
         name: "3 main cap off line, main 3", finding: "main_line/3", verdict: Bad, value: (0.0285 * MM, HALF_MICROMETRE),
-        actions: &[(Refit, "clean its register, seat it again"), (Cut, "cut the caps 0.05 mm and align-hone all")],
+        actions: &[(Refit, "clean its register, seat it again"), (Cut, "cut the caps 0.05 mm and align hone all")],
         plan: &[InPlan::Cut(K::CapSeat, "main 3", None)],
     },
     Trouble {
@@ -492,7 +492,7 @@ fn what_no_arrangement_settles_is_left_to_a_person_by_name() {
 }
 
 /// Prices of the demo's own list, added by hand: 31.00 shells + 6.50 shim; with the hone 45.00, which is held by the thin wall of bore
-/// 3, and with sleeve 85.00, its job 390.00 and its hone 45.00, and the align-hone 310.00, where the second look at wall and cap asks for them. Days: the shells 5, longer than cap
+/// 3, and with sleeve 85.00, its job 390.00 and its hone 45.00, and the align hone 310.00, where the second look at wall and cap asks for them. Days: the shells 5, longer than cap
 /// 0.5, hone 2 and rings 0.1 one after the other; with the sleeve 7 to come, 8 to press, 2 to hone, 0.1 for the rings in the finished bore.
 #[test]
 fn the_sum_keeps_what_is_sure_apart_from_what_may_be_needed() {
@@ -504,8 +504,7 @@ fn the_sum_keeps_what_is_sure_apart_from_what_may_be_needed() {
     assert_eq!(plan.sure.longest_days, Some(5.0));
     assert!((plan.if_needed.longest_days.expect("days") - 17.1).abs() < 1e-9, "{:?}", plan.if_needed);
     let said = plan.if_needed.waits().print(UnitSystem::Metric);
-    let chain =
-        "(sleeve (bore 3) arrives: 7, then sleeve bore 3: 8, then hone bore 2 and bore 3: 2, then file ";
+    let chain = "(sleeve (bore 3) arrives: 7 days, then sleeve bore 3: 8 days, then hone bore 2 and bore 3: 2 days, then file ";
     assert!(said.starts_with("the longest wait 17.1 days ") && said.contains(chain), "{said}");
     let conditional: Vec<_> = plan.cuts.iter().filter(|c| c.only_if.is_some()).map(|c| c.operation).collect();
     assert_eq!(conditional, [K::AlignHone, K::Sleeve, K::Hone]);
@@ -546,8 +545,8 @@ fn no_sheet_says_good_while_one_of_its_rows_is_bad() {
             }
             bad_only_by_others += usize::from(note.stops == 0);
             let said = match note.stops {
-                0 if bad.len() == 1 => "1 finding bad".to_owned(),
-                0 => format!("{} findings bad", bad.len()),
+                0 if bad.len() == 1 => "1 follows from elsewhere".to_owned(),
+                0 => format!("{} follow from elsewhere", bad.len()),
                 1 => "1 stops the build".to_owned(),
                 more => format!("{more} stop the build"),
             };

@@ -229,7 +229,9 @@ mod pistons {
         let unread = ("pin.2.diameter,23.0005 mm,M1,21 °C,,,builder,2026-03-05T14:13:30Z,,\n", "");
         let job = job(FOUR, &[&[unread], UNEVEN].concat());
         assert!(
-            said(&job).contains("pin fits looked at only as far as they are read: pin.2.diameter missing"),
+            said(&job).contains(
+                "pin fits looked at only as far as they are read, not read: piston pin 2, diameter"
+            ),
             "{}",
             said(&job)
         );
@@ -363,12 +365,11 @@ mod waits {
         let [held, with_sleeve] = said(&job(FOUR, &[slow]));
         assert_eq!(held, sure, "a hone that is held is not surely needed");
         let [sure, _] = said(&job(FOUR, &[slow, ("min = \"2.80 mm\"", "min = \"2.00 mm\"")]));
-        let chain =
-            "the longest wait 20.6 days (seat the cap of main 3: 0.5, then hone bore 2: 20, then file ";
+        let chain = "the longest wait 20.6 days (seat the cap of main 3: 0.5 days, then hone bore 2: 20 days, then file ";
         assert!(sure.starts_with(chain), "{sure}");
         assert!(
             with_sleeve.contains(
-                "(sleeve (bore 3) arrives: 7, then sleeve bore 3: 8, then hone bore 2 and bore 3: 20"
+                "(sleeve (bore 3) arrives: 7 days, then sleeve bore 3: 8 days, then hone bore 2 and bore 3: 20 days"
             ),
             "{with_sleeve}"
         );

@@ -2,7 +2,7 @@
 
 use crate::figures::{self, Balloon};
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{caution, count, first_action, full_stop, prose, sentence, spaced, verdict_line};
+use crate::words::{caution, count, field_words, first_action, full_stop, prose, sentence, verdict_line};
 use engine::features::Sheet;
 use engine::findings::{CommonCause, Finding, Standing, Tally, Verdict, Whole, common_cause};
 use engine::power::is_power;
@@ -332,13 +332,13 @@ fn measure_at(view: &View, group: &engine::plan::MeasureGroup) -> String {
 /// Sizes of the document that are out of proportion: one line that leads to them.
 fn doubtful_sizes(view: &View) -> Markup {
     let doubtful = engine::document::doubtful_sizes(&view.engine.document);
-    let named: Vec<String> = doubtful.iter().take(3).map(|path| spaced(&path.replace('.', " "))).collect();
+    let named: Vec<String> = doubtful.iter().take(3).map(|path| field_words(path)).collect();
     let more = doubtful.len().saturating_sub(named.len());
     html! {
         @if !doubtful.is_empty() {
             p.doubtful {
                 strong { (count(doubtful.len(), "size", "sizes")) " of the document to look at: " }
-                (named.join(", ")) @if more > 0 { " and " (more) " more" } ". "
+                (named.join("; ")) @if more > 0 { " and " (more) " more" } ". "
                 a href=(view.at("document")) { "What is asked" }
             }
         }

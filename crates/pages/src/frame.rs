@@ -258,15 +258,12 @@ fn fits_words(view: &View) -> String {
 }
 
 fn plan_words(view: &View) -> String {
-    let plan = view.plan;
-    let moves: usize = plan.selections.iter().map(|s| s.placements.iter().filter(|p| !p.stays).count()).sum();
-    let actions = plan.orders.len() + plan.cuts.len() + moves;
-    match actions {
+    match view.plan.in_short() {
         // Nothing is judged: nobody knows whether anything is to do.
-        0 if view.engine.readings.is_empty() => "read first".to_owned(),
-        0 if view.assessment.tally().nothing_known() => "nothing yet".to_owned(),
-        0 => "nothing to do".to_owned(),
-        n => count(n, "action", "actions"),
+        words if words.is_empty() && view.engine.readings.is_empty() => "read first".to_owned(),
+        words if words.is_empty() && view.assessment.tally().nothing_known() => "nothing yet".to_owned(),
+        words if words.is_empty() => "nothing to do".to_owned(),
+        words => words,
     }
 }
 
@@ -332,7 +329,7 @@ pub(crate) const fn operation_words(kind: OperationKind) -> &'static str {
         O::Regrind => "regrind",
         O::Polish => "polish",
         O::SeatCut => "seat cut",
-        O::AlignHone => "align-hone",
+        O::AlignHone => "align honing",
         O::CapSeat => "seating a cap again",
         O::NewShells => "new shells",
         O::RingFile => "ring filing",

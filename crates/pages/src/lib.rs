@@ -32,14 +32,14 @@ pub use fits::fits_page;
 pub use frame::{Minute, View};
 pub use from_file::{FromFile, from_file_page};
 pub use parts::{
-    Asked, BareNumbers, PartEdit, PartState, given_name, part_edits, part_values, parts_form, parts_index,
-    parts_page,
+    Asked, BareNumbers, PartEdit, PartEdits, PartState, given_name, part_edits, part_values, parts_form,
+    parts_index, parts_page,
 };
 pub use plan_sheet::plan_page;
 pub use power::{
-    CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar, StudyForm,
-    UnfinishedLine, calibration_page, compare_page, inputs_page, inside_page, power_finding_page, power_page,
-    progress_fragment, studies_page,
+    CalibrationForm, FieldProblem, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar,
+    StudyForm, UnfinishedLine, calibration_page, compare_page, inputs_page, inside_page, power_finding_page,
+    power_page, progress_fragment, studies_page,
 };
 pub use reading_sheet::{Cell, OperationForm, SheetParts, refused_operation_page, sheet_page, sheet_parts};
 pub use readings_sheet::{LogFilter, readings_page};

@@ -48,15 +48,9 @@ pub fn plan_page(view: &View) -> String {
     )
 }
 
-/// How many lines, what they cost, how long the longest wait is.
+/// How much there is to do, what it costs, how long the longest wait is.
 fn sums(view: &View) -> String {
-    let plan = view.plan;
-    format!(
-        "{}, {}. {}",
-        count(plan.orders.len(), "line to order", "lines to order"),
-        count(plan.cuts.len(), "cut", "cuts"),
-        printed(&plan.cost_words(), view.units()),
-    )
+    format!("{} {}", full_stop(&view.plan.in_full()), printed(&view.plan.cost_words(), view.units()))
 }
 
 /// Links to the findings that a line settles.

@@ -13,6 +13,9 @@ use std::fmt::Write as _;
 /// "1 action", "7 actions".
 pub(crate) use engine::quantity::counted as count;
 
+/// What a field of the document is called, and a sentence with a large first letter.
+pub(crate) use engine::document::{field_words, sentence};
+
 /// Writes text so that it may stand in an address.
 pub(crate) fn path_query(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -139,18 +142,6 @@ pub(crate) fn money(amount: f64, currency: &str) -> String {
     format_money(amount, currency)
 }
 
-/// `fuel.lambda_at_speed.1` → "fuel, λ at speed, number 1". Entries of lists count from 1; in brackets the path counts from 0.
-pub(crate) fn field_words(path: &str) -> String {
-    let words = path.split(['.', '[']).map(|part| {
-        let bare = part.trim_end_matches(']');
-        match bare.parse::<usize>() {
-            Ok(number) => format!("number {}", number + usize::from(bare != part)),
-            Err(_) => spaced(bare),
-        }
-    });
-    words.collect::<Vec<_>>().join(", ").replace("lambda", "\u{3bb}")
-}
-
 /// A phrase in the reader's units, its numbers with a minus sign.
 pub(crate) fn printed(phrase: &Phrase, units: UnitSystem) -> String {
     signed(&phrase.print(units))
@@ -175,12 +166,6 @@ pub(crate) fn days(days: f64) -> String {
         let decimals = usize::from((days - days.round()).abs() > 1e-9);
         format!("{} days", format_fixed(days, decimals))
     }
-}
-
-/// First letter large.
-pub(crate) fn sentence(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// A time as the log has it (RFC 3339), to the minute: "2026-03-06 12:10".

@@ -543,7 +543,10 @@ fn what_is_wrong_stands_at_the_top_with_a_way_to_its_field() {
     let html = pages::parts_page(&shop.view(), "limits", &values, &values, &errors, 7).expect("limits");
     let (summary, fields) = html.split_once("<form").expect("a form");
     assert!(summary.contains("2 fields need another look") && summary.contains("href=\"#end_float.max\""));
-    assert!(summary.contains("End float, most") && summary.contains("layout.bore: smaller than nothing"));
+    assert!(
+        summary.contains("End float of the crank, most")
+            && summary.contains("layout.bore: smaller than nothing")
+    );
     assert!(fields.contains("id=\"end_float.max\"") && fields.contains("value=\"0.2\""));
 }
 

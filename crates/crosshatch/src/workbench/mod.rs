@@ -29,7 +29,7 @@ pub use csv::CsvTaken;
 pub use error::{Error, NewcomerFault, Result};
 pub use judge::{ReadingFault, ReadingInput};
 pub use operations::OperationInput;
-pub use parts::{PartChange, PartFault};
+pub use parts::{PartChange, PartFault, part_faults};
 pub use power::{
     Computed, Job, JobState, KeptResult, Unfinished, Work, is_range, speeds, speeds_text, unreached,
 };

@@ -10,40 +10,43 @@ use engine::quantity::UnitSystem;
 use std::collections::BTreeMap;
 use store::DocumentDraft;
 
-/// The layout that is asked for.
-fn layout_kind(newcomer: &NewEngine) -> Result<LayoutKind, (&'static str, String)> {
+/// The layout that is asked for, or what is wrong with it, by field.
+fn layout_kind(newcomer: &NewEngine) -> Result<LayoutKind, BTreeMap<String, String>> {
+    let mut wrong = BTreeMap::new();
     let arrangement = match newcomer.arrangement.trim() {
-        "" | "inline" => Arrangement::Inline,
-        "vee" => Arrangement::Vee,
-        "flat" => Arrangement::Flat,
+        "" | "inline" => Some(Arrangement::Inline),
+        "vee" => Some(Arrangement::Vee),
+        "flat" => Some(Arrangement::Flat),
         other => {
-            return Err((
-                "arrangement",
-                format!("\"{other}\" is no arrangement: choose inline, vee or flat"),
-            ));
+            let problem = format!("\"{other}\" is no arrangement: choose inline, vee or flat");
+            wrong.insert("arrangement".to_owned(), problem);
+            None
         }
     };
     let typed = newcomer.cylinders.trim();
-    let cylinders: u32 = typed.parse().map_err(|_| {
-        ("cylinders", format!("\"{typed}\" is no number of cylinders: write a whole number such as 4"))
-    })?;
+    let cylinders = typed.parse().ok();
+    if cylinders.is_none() {
+        let problem = format!("\"{typed}\" is no number of cylinders: write a whole number such as 4");
+        wrong.insert("cylinders".to_owned(), problem);
+    }
+    let (Some(arrangement), Some(cylinders)) = (arrangement, cylinders) else { return Err(wrong) };
     let wanted = LayoutKind { arrangement, cylinders };
     if LayoutKind::all().contains(&wanted) {
-        Ok(wanted)
-    } else {
-        let expected = match arrangement {
-            Arrangement::Inline => "1 to 6 in one row",
-            Arrangement::Vee => "2, 4, 6, 8, 10 or 12 in a vee",
-            Arrangement::Flat => "2, 4, 6, 8, 10 or 12 lying opposite",
-        };
-        Err((
-            "cylinders",
-            format!(
-                "{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand"
-            ),
-        ))
+        return Ok(wanted);
     }
+    let expected = match arrangement {
+        Arrangement::Inline => "1 to 6 in one row",
+        Arrangement::Vee => "2, 4, 6, 8, 10 or 12 in a vee",
+        Arrangement::Flat => "2, 4, 6, 8, 10 or 12 lying opposite",
+    };
+    let problem = format!(
+        "{cylinders} do not go: expected {expected}; other layouts can be written in the document by hand"
+    );
+    Err(BTreeMap::from([("cylinders".to_owned(), problem)]))
 }
+
+/// Looks at the other fields while the layout itself is wrong; a document cannot be made of it.
+const STAND_IN: LayoutKind = LayoutKind { arrangement: Arrangement::Inline, cylinders: 4 };
 
 /// Units in which sizes are shown.
 fn unit_system(newcomer: &NewEngine) -> UnitSystem {
@@ -59,33 +62,52 @@ fn started(newcomer: &NewEngine) -> Result<String, NewcomerFault> {
     if let Some(problem) = name_problem(newcomer) {
         wrong.insert("name".to_owned(), problem);
     }
-    let kind = layout_kind(newcomer).map_err(|(field, problem)| {
-        wrong.insert(field.to_owned(), problem);
-    });
-    let Ok(kind) = kind else { return Err(NewcomerFault(wrong)) };
+    let kind = layout_kind(newcomer);
     let units = unit_system(newcomer);
-    let mut text = new_document(kind, newcomer.name.trim(), units);
+    let mut text = new_document(*kind.as_ref().unwrap_or(&STAND_IN), newcomer.name.trim(), units);
+    let in_vee = newcomer.arrangement.trim() == "vee";
     let typed = [
-        ("bank_angle", &newcomer.bank_angle),
-        ("bore", &newcomer.bore),
-        ("stroke", &newcomer.stroke),
-        ("main_bearings", &newcomer.main_bearings),
-        ("intake_valves", &newcomer.intake_valves),
-        ("exhaust_valves", &newcomer.exhaust_valves),
+        ("bank_angle", newcomer.bank_angle.as_str(), in_vee),
+        ("bore", &newcomer.bore, true),
+        ("stroke", &newcomer.stroke, true),
+        ("main_bearings", &newcomer.main_bearings, true),
+        ("intake_valves", &newcomer.intake_valves, true),
+        ("exhaust_valves", &newcomer.exhaust_valves, true),
     ];
-    for (field, typed) in typed {
-        if typed.trim().is_empty() || (field == "bank_angle" && kind.arrangement != Arrangement::Vee) {
-            continue;
-        }
+    // Each by itself, so that a wrong one hides nothing that is wrong with another.
+    for (field, typed, _) in typed.into_iter().filter(|(_, typed, asked)| *asked && !typed.trim().is_empty())
+    {
         let path = format!("layout.{field}");
         match document::set(&text, &path, &typed_value(&path, typed, units)) {
             Ok(changed) => text = without_remark(changed, field),
-            Err(error) => {
+            // With another layout than the one that was meant, only what is no such size at all is sure to be wrong.
+            Err(error) if kind.is_ok() || is_unreadable(&error) => {
                 wrong.insert(field.to_owned(), edit_words(&error));
             }
+            Err(_) => {}
         }
     }
+    wrong.extend(kind.err().into_iter().flatten());
     if wrong.is_empty() { Ok(text) } else { Err(NewcomerFault(wrong)) }
+}
+
+/// Is the value itself no such size, whatever else the document says?
+fn is_unreadable(error: &EditError) -> bool {
+    use document::Code as C;
+    let of_value = |d: &document::Diagnostic| {
+        matches!(
+            d.code,
+            C::WrongType
+                | C::BareNumber
+                | C::WrongUnit
+                | C::UnknownUnit
+                | C::NotANumber
+                | C::NotFinite
+                | C::Negative
+                | C::OutOfRange
+        )
+    };
+    matches!(error, EditError::Refused(diagnostics) if diagnostics.iter().any(of_value))
 }
 
 fn name_problem(newcomer: &NewEngine) -> Option<String> {
@@ -237,6 +259,17 @@ mod tests {
         let newcomer = NewEngine { cylinders: "seven".into(), ..NewEngine::default() };
         let wrong = started(&newcomer).expect_err("wrong").0;
         assert!(wrong.contains_key("name") && wrong.contains_key("cylinders"), "{wrong:?}");
+        let newcomer = NewEngine {
+            name: "Six".into(),
+            cylinders: "seven".into(),
+            bore: "wide".into(),
+            stroke: "80 bar".into(),
+            // More than the layout that stands in would take, and right for the one that was meant.
+            main_bearings: "7".into(),
+            ..NewEngine::default()
+        };
+        let wrong = started(&newcomer).expect_err("wrong").0;
+        assert_eq!(wrong.keys().collect::<Vec<_>>(), ["bore", "cylinders", "stroke"], "{wrong:?}");
     }
 
     #[test]

@@ -16,7 +16,7 @@ pub struct PartChange {
 }
 
 /// Changes that were refused, by the dotted path below the section. The text is as it was.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, thiserror::Error)]
 #[error("{}", .0.iter().map(|(field, problem)| format!("{field}: {problem}")).collect::<Vec<_>>().join("; "))]
 pub struct PartFault(pub BTreeMap<String, String>);
 
@@ -51,6 +51,11 @@ pub(crate) fn change(text: &str, section: &str, changes: &[PartChange]) -> Resul
     document::apply(text, &made).map_err(|error| PartFault(by_field(section, &error)))
 }
 
+/// What the document would refuse of these changes, by field; empty where it would take them.
+pub fn part_faults(text: &str, section: &str, changes: &[PartChange]) -> PartFault {
+    change(text, section, changes).err().unwrap_or_default()
+}
+
 /// What was refused, by the field that it is about; under the empty name where it is about none.
 fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
     let (EditError::Refused(diagnostics) | EditError::Unreadable(diagnostics)) = error else {
@@ -66,7 +71,7 @@ fn by_field(section: &str, error: &EditError) -> BTreeMap<String, String> {
         let (field, problem) = match field_of(section, &d.path) {
             Some((field, Some(entry))) => (field, format!("entry {entry}: {problem}")),
             Some((field, None)) => (field, problem),
-            None => (String::new(), format!("{}: {problem}", d.path)),
+            None => (String::new(), format!("{}: {problem}", document::field_words(&d.path))),
         };
         let wrong: &mut String = wrong.entry(field).or_default();
         if !wrong.is_empty() {

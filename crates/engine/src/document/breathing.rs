@@ -130,7 +130,7 @@ pub struct Burn {
     /// Share of the fuel in the flame's reach that burns; 0.99 is usual beside a stated crevice above the top ring and 0.98 without
     /// (from memory: 1 to 2.5 % of the fuel escapes in crevices, oil film and deposits).
     pub completeness: Option<Ratio>,
-    /// Standard deviation from cycle to cycle of the half-burned angle; 2 deg is usual at full load (from memory).
+    /// Standard deviation from cycle to cycle of the half-burned angle; 2° is usual at full load (from memory).
     pub half_burned_spread: Option<Angle>,
     /// Standard deviation from cycle to cycle of the burn duration, share of it; 0.06 is usual at full load (from memory).
     pub duration_spread: Option<Ratio>,

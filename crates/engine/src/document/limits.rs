@@ -42,12 +42,6 @@ pub enum Decision {
     GuardBand,
 }
 
-/// What the form calls a field of a section: "Main bearing oil clearance on diameter". Its name where it has no description.
-pub fn field_title(section: &str, name: &str) -> String {
-    let told = super::shape_at([section, name]).map_or("", |(_, told)| told.trim_end_matches('.'));
-    if told.is_empty() { name.replace('_', " ") } else { told.to_owned() }
-}
-
 /// An allowed range.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default, bound = "Q: Serialize + serde::de::DeserializeOwned")]

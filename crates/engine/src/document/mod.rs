@@ -27,6 +27,7 @@ mod size_limit;
 mod starter;
 mod suggest;
 mod systems;
+mod titles;
 mod typed;
 mod usual_crank;
 mod walk;
@@ -46,7 +47,7 @@ pub use field_unit::field_unit;
 pub use figure::parse_any_quantity;
 pub use firing::Firing;
 
-pub use limits::{Decision, Limit, Limits, Origin, Target, field_title};
+pub use limits::{Decision, Limit, Limits, Origin, Target};
 pub use meaning::doubtful_sizes;
 pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};
@@ -60,6 +61,7 @@ pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, s
 pub use size_limit::MAX_BYTES;
 pub use starter::{LayoutKind, NewEngine, UnknownLayout, new_document, proposed};
 pub use systems::{Duct, Duty, Exhaust, Fuel, Ignition, Intake, Oil};
+pub use titles::{field_title, field_words, inside_sentence, key_words, section_title, sentence};
 pub use typed::{typed_entries, typed_in_unit, typed_quantity, typed_value};
 pub use workshop::{
     GasketOption, Held, Instrument, InstrumentKind, OperationEntry, OperationKind, PART_TEMPERATURES,

@@ -94,7 +94,7 @@ pub struct Document {
 pub struct About {
     /// What the shop calls this engine.
     pub name: String,
-    /// True for a made-up example; every page then says so.
+    /// Yes for an invented example: every page then says so.
     pub invented: bool,
     /// Why it is here, what happened to it.
     pub note: String,

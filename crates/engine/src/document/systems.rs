@@ -163,11 +163,11 @@ pub struct Fuel {
     /// Weight K of the motor number: research − K (research − motor) stands for the fuel; 0 where nothing is stated, 1 where only
     /// the motor number counts, often below 0 in boosted engines (Kalghatgi, from memory).
     pub motor_octane_weight: Option<Ratio>,
-    /// Air to fuel against the chemically exact one.
+    /// λ: air–fuel ratio over the stoichiometric one.
     pub lambda: Option<Ratio>,
     /// Speeds of the list below, rising, where the mixture goes with the speed.
     pub lambda_speed: Vec<Speed>,
-    /// Air to fuel against the chemically exact one at each of these speeds.
+    /// λ at each of these speeds.
     pub lambda_at_speed: Vec<Ratio>,
     /// Flow at full load.
     pub flow: Option<VolumeFlow>,

@@ -216,7 +216,7 @@ pub struct Shop {
     pub shell_pair: Option<Supply>,
     /// Head gaskets that can be had.
     pub gaskets: Vec<GasketOption>,
-    /// Price and lead time of jobs, by the word of the operation (`hone`, `align_hone`, ...).
+    /// Price and lead time of jobs, by the word of the operation (`hone`, `align_hone`).
     pub jobs: BTreeMap<String, Supply>,
     /// Price and lead time of parts, by name.
     pub parts: BTreeMap<String, Supply>,
@@ -266,9 +266,9 @@ pub struct ShimSeries {
 pub struct Supply {
     /// Price.
     pub price: Option<Money>,
-    /// Days until it is here.
+    /// Days until the part, or the finished job, is in the shop.
     pub days: Option<f64>,
-    /// Where from, in the shop's words.
+    /// Supplier, or who does the job, in the shop's own words.
     pub from: String,
 }
 

@@ -177,7 +177,7 @@ fn housing(bench: Bench<'_>, number: u32) -> [Finding; 2] {
             finding.actions.push(
                 Action::new(
                     ActionKind::Cut,
-                    Phrase::words("If it repeats: cut the caps and align-hone all housings"),
+                    Phrase::words("If it repeats: cut the caps and align hone all housings"),
                 )
                 .supplied(bench.job(OperationKind::AlignHone)),
             );

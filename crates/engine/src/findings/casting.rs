@@ -38,7 +38,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the axis of each main housing on the line through the end ones?",
         matters: "A cap off line bends the crank at every turn and wipes its shells.",
         computed: "Offset in both planes from the line through the first and last housing, and the step to the next one.",
-        to_do: "Cap off, clean its register, seat again, read again; when it repeats, cut the caps and align-hone all.",
+        to_do: "Cap off, clean its register, seat again, read again; when it repeats, cut the caps and align hone all.",
         source: "geometry; limits common practice, no source",
     },
     About {
@@ -396,7 +396,7 @@ fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
             ActionKind::Cut,
             Phrase::words("If it repeats: cut the caps ")
                 .length_2(0.05e-3)
-                .say(" and align-hone all housings"),
+                .say(" and align hone all housings"),
         )
         .gives(Phrase::words("opens deck height and cam drive again: the crank axis rises"))
         .supplied(bench.job(OperationKind::AlignHone)),

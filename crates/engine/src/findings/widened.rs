@@ -19,7 +19,7 @@ impl Widened {
         let used = bench.limit(limit)?.used;
         let (_, dimension) = Limits::NAMES.iter().find(|(name, _)| *name == limit)?;
         Some(Self {
-            title: field_title("limits", limit),
+            title: field_title(["limits", limit]),
             ends: (used.min, used.max),
             shown: (*dimension, decimals(*dimension)),
             units: bench.engine.units(),

@@ -406,7 +406,7 @@ fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
     matches!(finding.code, "main_line" | "main_housing_size" | "main_housing_round").then(|| Sketch {
         operation: K::AlignHone,
         part: "main housings".to_owned(),
-        text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(" and align-hone all housings"),
+        text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(" and align hone all housings"),
         from: None,
         to: None,
         tolerance: None,

@@ -108,7 +108,7 @@ fn job(cuts: &[&Cut]) -> Phrase {
         K::Regrind => "grind",
         K::Polish => "polish",
         K::SeatCut => "cut the seat of",
-        K::AlignHone => "align-hone",
+        K::AlignHone => "align hone",
         K::CapSeat => "seat the cap of",
         K::RingFile => "file",
         K::SpringShim => "shim",

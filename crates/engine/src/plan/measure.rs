@@ -3,7 +3,7 @@
 
 use super::MeasureGroup;
 use crate::assess::Assessment;
-use crate::document::InstrumentKind;
+use crate::document::{InstrumentKind, inside_sentence};
 use crate::engine::Engine;
 use crate::findings::{Finding, Verdict};
 use crate::quantity::{counted, phrase_list};
@@ -76,7 +76,7 @@ fn group(engine: &Engine, at: Place, places: &BTreeSet<usize>, settles: &BTreeSe
     }
 }
 
-/// "Bores: 2, 3 and 4", or the single places when there are few.
+/// "bores, bore 2, 3 and 4: 12 places", or the single places when there are few.
 fn group_words(engine: &Engine, (gauge, table): Place, places: &BTreeSet<usize>) -> String {
     let features = &engine.catalogue.features;
     let sheet_table = &engine.catalogue.tables[table];
@@ -87,11 +87,11 @@ fn group_words(engine: &Engine, (gauge, table): Place, places: &BTreeSet<usize>)
     let total = all.clone().filter(|f| f.gauge == gauge).count();
     // Where other columns of the table take another gauge, the columns are named.
     let title = if all.clone().all(|f| f.gauge == gauge) {
-        sheet_table.title.clone()
+        inside_sentence(&sheet_table.title)
     } else {
         let columns: BTreeSet<usize> = places.iter().map(|p| features[*p].column).collect();
         let words: Vec<String> = columns.iter().map(|c| sheet_table.columns[*c].replace('\n', " ")).collect();
-        format!("{}, {}", sheet_table.title, phrase_list(&words))
+        format!("{}, {}", inside_sentence(&sheet_table.title), phrase_list(&words))
     };
     if places.len() == total {
         return if total == 1 {

@@ -167,13 +167,16 @@ impl Sum {
         }
     }
 
-    /// "the longest wait 17 days (sleeve (bore 3) arrives 7, then sleeve bore 3 8, then hone bore 3 2)"; nothing where no wait is known.
+    /// "the longest wait 17 days (sleeve (bore 3) arrives: 7 days, then sleeve bore 3: 8 days, then hone bore 3: 2 days)"; nothing
+    /// where no wait is known.
     pub fn waits(&self) -> Phrase {
         let Some(longest) = self.longest_days else { return Phrase::new() };
-        let days = |days: f64| format!("{}", (days * 100.0).round() / 100.0);
-        let unit = if (longest - 1.0).abs() < 1e-9 { "day" } else { "days" };
+        let days = |days: f64| {
+            let unit = if (days - 1.0).abs() < 1e-9 { "day" } else { "days" };
+            format!("{} {unit}", (days * 100.0).round() / 100.0)
+        };
         let least = if self.unknown_waits > 0 { "at least " } else { "" };
-        let mut words = Phrase::words(format!("the longest wait {least}{} {unit} (", days(longest)));
+        let mut words = Phrase::words(format!("the longest wait {least}{} (", days(longest)));
         for (index, wait) in self.chain.iter().enumerate() {
             let then = if index > 0 { ", then " } else { "" };
             words = words.say(then).join(wait.what.clone());
@@ -347,6 +350,34 @@ impl Plan {
     /// Is any line held, or does it wait for a condition?
     pub fn has_conditional(&self) -> bool {
         self.orders.iter().any(|o| !o.is_sure()) || self.cuts.iter().any(|c| !c.is_sure())
+    }
+
+    /// Lines to order, jobs of the cutting list (filing rings and seating a cap among them), parts that change place, tasks at the bench.
+    fn counts(&self) -> [usize; 4] {
+        let moves = self.selections.iter().flat_map(|s| &s.placements).filter(|p| !p.stays).count();
+        [self.orders.len(), self.cuts.len(), moves, self.bench.len()]
+    }
+
+    /// "3 lines to order, 9 jobs in the cutting list, 8 parts to move, 2 tasks at the bench"; nothing where nothing is to do.
+    pub fn in_full(&self) -> String {
+        self.counted(&[
+            ("line to order", "lines to order"),
+            ("job in the cutting list", "jobs in the cutting list"),
+            ("part to move", "parts to move"),
+            ("task at the bench", "tasks at the bench"),
+        ])
+    }
+
+    /// The first two of them that are there: "3 to order, 9 jobs".
+    pub fn in_short(&self) -> String {
+        let words =
+            self.counted(&[("to order", "to order"), ("job", "jobs"), ("move", "moves"), ("task", "tasks")]);
+        words.split(", ").take(2).collect::<Vec<_>>().join(", ")
+    }
+
+    fn counted(&self, names: &[(&str, &str); 4]) -> String {
+        let all = self.counts().into_iter().zip(names).filter(|(n, _)| *n > 0);
+        all.map(|(n, (one, many))| counted(n, one, many)).collect::<Vec<_>>().join(", ")
     }
 
     /// What it costs and how long the longest wait is, in sentences; nothing where nothing is ordered or cut.

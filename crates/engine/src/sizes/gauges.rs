@@ -262,6 +262,13 @@ pub fn standard_of(figures: &GaugeFigures, nominal: f64) -> f64 {
 }
 
 impl Material {
+    /// The material with that word of the document: `grey_iron`.
+    pub fn from_word(word: &str) -> Option<Self> {
+        use serde::de::{Deserialize as _, IntoDeserializer as _, value};
+        let word: value::StrDeserializer<'_, value::Error> = word.into_deserializer();
+        Self::deserialize(word).ok()
+    }
+
     /// In words.
     pub const fn words(self) -> &'static str {
         match self {
@@ -269,9 +276,9 @@ impl Material {
             Self::Steel => "steel",
             Self::AluminiumCasting => "aluminium casting",
             Self::MagnesiumCasting => "magnesium casting",
-            Self::ForgedPistonLowSilicon => "low-silicon forged piston",
-            Self::PistonEutectic => "piston alloy, 12 % silicon",
-            Self::PistonHypereutectic => "piston alloy, 18 % silicon",
+            Self::ForgedPistonLowSilicon => "forged piston, low-silicon alloy",
+            Self::PistonEutectic => "piston, eutectic alloy (about 12 % silicon)",
+            Self::PistonHypereutectic => "piston, hypereutectic alloy (about 18 % silicon)",
             Self::Titanium => "titanium alloy",
             Self::Bronze => "bronze",
         }

@@ -11,10 +11,22 @@ use std::fmt::Write as _;
 /// One change below a section.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PartEdit {
+    /// Name of the field in the form; that of a new entry has a `+` where the path has its name or number.
+    pub field: String,
     /// Keys below the section; a number is a place in a list, 0 first, and one past the last adds an entry.
     pub path: Vec<String>,
     /// TOML literal to write; None leaves the key out.
     pub literal: Option<String>,
+}
+
+/// What a posted form asks for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PartEdits {
+    /// What can be written. A field that cannot be read is among them as the bare text that was typed, so that a check of all of
+    /// them knows that it is there.
+    pub edits: Vec<PartEdit>,
+    /// What is wrong, by the name of the field; the edits are made only where this is empty.
+    pub wrong: BTreeMap<String, String>,
 }
 
 /// What says the unit of a bare number in the fields of a section.
@@ -32,19 +44,14 @@ pub struct BareNumbers<'a> {
 
 /// Resolves a posted form; a bare number takes the unit that its field shows: that of the figure that it is typed over, that of the
 /// gauge among the figures of a gauge, the currency of the shop in a price. Fields whose names start with `_` and `based_on` belong to the page.
-///
-/// # Errors
-/// What is wrong, by the name of the field.
-pub fn part_edits(
-    form: &[(String, String)],
-    bare: BareNumbers,
-) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
+/// Every field that is wrong is named.
+pub fn part_edits(form: &[(String, String)], bare: BareNumbers) -> PartEdits {
     let mut errors = BTreeMap::new();
+    let mut edits = Vec::new();
     let Some(field) = section_field(bare.section) else {
         errors.insert(String::new(), format!("\"{}\" is no section of the document", bare.section));
-        return Err(errors);
+        return PartEdits { edits, wrong: errors };
     };
-    let mut edits = Vec::new();
     let badly_named = new_names(form, &mut errors);
     for (name, text) in form {
         let skipped = name.starts_with('_') || name == "based_on";
@@ -52,7 +59,10 @@ pub fn part_edits(
             continue;
         }
         match edit(&field.shape, form, name, text.trim(), bare) {
-            Ok(Some(edit)) => edits.push(edit),
+            Ok(Some((edit, problem))) => {
+                edits.push(edit);
+                errors.extend(problem.map(|problem| (name.clone(), problem)));
+            }
             Ok(None) => {}
             Err(problem) => {
                 errors.insert(name.clone(), problem);
@@ -60,7 +70,7 @@ pub fn part_edits(
         }
     }
     unfilled_entries(form, &edits, &mut errors);
-    if errors.is_empty() { Ok(edits) } else { Err(errors) }
+    PartEdits { edits, wrong: errors }
 }
 
 /// The new entries whose names cannot stand (told once, at the name), by the start of their fields' names.
@@ -97,13 +107,14 @@ fn unfilled_entries(form: &[(String, String)], edits: &[PartEdit], errors: &mut 
     }
 }
 
+/// The edit of one field, with what is wrong with its value.
 fn edit(
     root: &Shape,
     form: &[(String, String)],
     name: &str,
     text: &str,
     bare: BareNumbers,
-) -> Result<Option<PartEdit>, String> {
+) -> Result<Option<(PartEdit, Option<String>)>, String> {
     let mut shape = root;
     let mut path = Vec::new();
     let mut at = String::new();
@@ -143,12 +154,16 @@ fn edit(
     }
     let value = |key: &str| form.iter().find(|(name, _)| name == key).map(|(_, text)| text.as_str());
     let unit = bare.unit(shape, name, &value);
-    let literal = if text.is_empty() { None } else { Some(literal(shape, text, unit.as_deref())?) };
+    let read = if text.is_empty() { Ok(None) } else { literal(shape, text, unit.as_deref()).map(Some) };
+    let (literal, problem) = match read {
+        Ok(literal) => (literal, None),
+        Err(problem) => (Some(quoted(text)), Some(problem)),
+    };
     // Nothing written into a new entry is no entry.
     if literal.is_none() && segments.contains(&"+") {
         return Ok(None);
     }
-    Ok(Some(PartEdit { path, literal }))
+    Ok(Some((PartEdit { field: name.to_owned(), path, literal }, problem)))
 }
 
 impl BareNumbers<'_> {
@@ -325,7 +340,11 @@ mod tests {
         units: UnitSystem,
         shop: &Shop,
     ) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
-        super::part_edits(form, BareNumbers { section, units, shop, stands: &BTreeMap::new() })
+        kept(super::part_edits(form, BareNumbers { section, units, shop, stands: &BTreeMap::new() }))
+    }
+
+    fn kept(read: PartEdits) -> Result<Vec<PartEdit>, BTreeMap<String, String>> {
+        if read.wrong.is_empty() { Ok(read.edits) } else { Err(read.wrong) }
     }
 
     fn check(section: &str, pairs: &[(&str, &str)], expected: &[(&str, Option<&str>)]) {
@@ -341,7 +360,7 @@ mod tests {
     ) {
         let stands = &form(stands).into_iter().collect();
         let bare = BareNumbers { section, units: UnitSystem::Metric, shop: &Shop::default(), stands };
-        let edits = super::part_edits(&form(pairs), bare).expect("edits");
+        let edits = kept(super::part_edits(&form(pairs), bare)).expect("edits");
         let got: Vec<(String, Option<String>)> =
             edits.into_iter().map(|e| (e.path.join("."), e.literal)).collect();
         let expected: Vec<(String, Option<String>)> =

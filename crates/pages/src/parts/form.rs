@@ -1,8 +1,11 @@
 //! Fields of a form, from the shape of the document.
 
 use super::edits::BareNumbers;
+use crate::frame::{OPERATIONS, operation_words};
 use crate::words::{count, full_stop, reader_words, sentence, spaced};
-use engine::document::{Field, InstrumentKind, Shape, TableShape, shape_at};
+use engine::document::{
+    Field, InstrumentKind, Material, Shape, TableShape, field_title, inside_sentence, key_words, shape_at,
+};
 use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
@@ -109,6 +112,30 @@ impl Form<'_> {
         }
     }
 
+    /// Title of a field by its path below the section.
+    fn title(&self, path: &str, key: &str) -> String {
+        let keys = std::iter::once(self.bare.section).chain(path.split('.').filter(|key| !key.is_empty()));
+        if path.is_empty() || path.ends_with('+') { sentence(&key_words(key)) } else { field_title(keys) }
+    }
+
+    /// `main_journal.min` → "Main journal, least"; entries of lists count from 1.
+    fn path_words(&self, path: &str) -> String {
+        let mut below = String::new();
+        let words: Vec<String> = path
+            .split('.')
+            .map(|key| {
+                below = join(&below, key);
+                match (key, key.parse::<usize>()) {
+                    (_, Ok(number)) => format!("number {}", number + 1),
+                    ("+", _) => "new entry".to_owned(),
+                    (key, _) if range_word(key) != key => range_word(key).to_owned(),
+                    _ => inside_sentence(&self.title(&below, key)),
+                }
+            })
+            .collect();
+        sentence(&words.join(", "))
+    }
+
     /// Is anything wrong with, or asked about, what stands below this path?
     fn is_noted(&self, path: &str) -> bool {
         let below = |at: &String| {
@@ -123,25 +150,25 @@ impl Form<'_> {
 
     fn any(&self, path: &str, key: &str, field: &Field) -> Markup {
         match &field.shape {
-            Shape::Table(table) if table.is_range() => self.range(path, key, &field.description, table),
+            Shape::Table(table) if table.is_range() => self.range(path, key, table),
             Shape::Table(table) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.table(path, table)) }
+                fieldset { legend { (self.title(path, key)) } (told_below(key, &field.description)) (self.table(path, table)) }
             },
             Shape::Map(inner) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.map(path, key, inner)) }
+                fieldset { legend { (self.title(path, key)) } (told_below(key, &field.description)) (self.map(path, key, inner)) }
             },
             Shape::List(inner) if matches!(**inner, Shape::Table(_)) => html! {
-                fieldset { legend { (sentence(&spaced(key))) } (told_below(key, &field.description)) (self.list(path, inner)) }
+                fieldset { legend { (self.title(path, key)) } (told_below(key, &field.description)) (self.list(path, inner)) }
             },
             shape => self.one(path, key, &field.description, shape),
         }
     }
 
     /// A limit or a target: one row of small fields.
-    fn range(&self, path: &str, key: &str, description: &str, table: &TableShape) -> Markup {
+    fn range(&self, path: &str, key: &str, table: &TableShape) -> Markup {
         html! {
             fieldset {
-                legend { (range_title(key, description)) }
+                legend { (self.title(path, key)) }
                 @if let Some(words) = self.stand_in(path) { p.stand-in { (words) } }
                 div.range {
                     @for (inner, field) in ordered(table) {
@@ -204,7 +231,7 @@ impl Form<'_> {
                     @for (path, problem) in in_form_order(self.errors) {
                         li {
                             @if path.is_empty() { (problem) }
-                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (problem) }
+                            @else { a href=(format!("#{path}")) { (self.path_words(path)) } ": " (problem) }
                         }
                     }
                 }
@@ -221,7 +248,7 @@ impl Form<'_> {
                     @for (path, question) in in_form_order(self.asked) {
                         li {
                             @if path.is_empty() { (question) }
-                            @else { a href=(format!("#{path}")) { (sentence(&path_words(path))) } ": " (full_stop(question)) }
+                            @else { a href=(format!("#{path}")) { (self.path_words(path)) } ": " (full_stop(question)) }
                         }
                     }
                 }
@@ -255,7 +282,7 @@ impl Form<'_> {
                 @let (label, hint, shape) = name_of_new(what);
                 (self.field(&key, label, hint, shape))
                 @match inner {
-                    Shape::Table(table) if table.is_range() => { (self.range(&new, "new", "", table)) }
+                    Shape::Table(table) if table.is_range() => { (self.range(&new, "new", table)) }
                     Shape::Table(table) => { (self.table(&new, table)) }
                     simple => { (self.field(&join(&new, "value"), "Value", "", simple)) }
                 }
@@ -265,9 +292,9 @@ impl Form<'_> {
 
     fn map_entry(&self, path: &str, name: &str, inner: &Shape, fold: bool) -> Markup {
         match inner {
-            Shape::Table(table) if table.is_range() => self.range(path, name, "", table),
-            Shape::Table(table) => self.entry_of_many(path, &entry_name(name), table, fold),
-            simple => self.field(path, &entry_name(name), "", simple),
+            Shape::Table(table) if table.is_range() => self.range(path, name, table),
+            Shape::Table(table) => self.entry_of_many(path, &entry_name(path, name), table, fold),
+            simple => self.field(path, &entry_name(path, name), "", simple),
         }
     }
 
@@ -298,7 +325,7 @@ impl Form<'_> {
         html! {
             details.entry-of-many open[wrong] {
                 summary { b { (name) } @if let Some(words) = self.in_a_few_words(path) { " " span.quiet { (words) } } }
-                fieldset { legend.reader-only { (name) } (fields) }
+                fieldset aria-label=(name) { (fields) }
             }
         }
     }
@@ -331,7 +358,7 @@ impl Form<'_> {
     }
 
     fn one(&self, path: &str, key: &str, description: &str, shape: &Shape) -> Markup {
-        self.field(path, &sentence(&spaced(key)), description, shape)
+        self.field(path, &self.title(path, key), description, shape)
     }
 
     fn field(&self, path: &str, label: &str, description: &str, shape: &Shape) -> Markup {
@@ -437,19 +464,6 @@ fn in_form_order(notes: &BTreeMap<String, String>) -> Vec<(&String, &String)> {
     list
 }
 
-/// `main_journal.min` → "main journal, least"; entries of lists count from 1.
-fn path_words(path: &str) -> String {
-    let words: Vec<String> = path
-        .split('.')
-        .map(|key| match key.parse::<usize>() {
-            Ok(number) => format!("number {}", number + 1),
-            Err(_) if key == "+" => "new entry".to_owned(),
-            Err(_) => spaced(range_word(key)),
-        })
-        .collect();
-    words.join(", ")
-}
-
 /// What a group of fields holds, where its title does not say it already.
 fn told_below(key: &str, description: &str) -> Markup {
     let repeats = description.trim_end_matches('.') == sentence(&spaced(key));
@@ -457,15 +471,15 @@ fn told_below(key: &str, description: &str) -> Markup {
 }
 
 /// `head_studs` → "Head studs"; a name with capitals or figures, such as a gauge's, stands as the shop writes it.
-fn entry_name(name: &str) -> String {
+/// A job is called as everywhere else.
+fn entry_name(path: &str, name: &str) -> String {
+    let job = OPERATIONS.iter().find(|(_, named)| path.starts_with("jobs.") && *named == name);
+    if let Some((kind, _)) = job {
+        return sentence(operation_words(*kind));
+    }
+
     let key = name.contains('_') && name.chars().all(|c| c.is_ascii_lowercase() || c == '_');
     if key { sentence(&spaced(name)) } else { name.to_owned() }
-}
-
-/// What the range is about, as the document describes it in a few words; else its key.
-fn range_title(key: &str, description: &str) -> String {
-    let told = description.trim_end_matches('.');
-    if told.is_empty() { sentence(&spaced(key)) } else { reader_words(told) }
 }
 
 fn range_word(key: &str) -> &str {
@@ -480,8 +494,15 @@ fn range_word(key: &str) -> &str {
     }
 }
 
-/// `grey_iron`, "Grey (lamellar) iron." → "grey iron".
+/// `hone` → "honing": the words in which pages, sheets and plan name the same thing.
 fn option_words(word: &str, description: &str) -> String {
+    let job = OPERATIONS.iter().find(|(_, named)| *named == word).map(|(kind, _)| operation_words(*kind));
+    let known = job
+        .or_else(|| Material::from_word(word).map(Material::words))
+        .or_else(|| InstrumentKind::from_word(word).map(InstrumentKind::words));
+    if let Some(words) = known {
+        return words.to_owned();
+    }
     match word {
         // Authors of the formula.
         "woschni" | "hohenberg" => sentence(word),

@@ -7,9 +7,9 @@ mod stand_in;
 mod values;
 
 use crate::frame::{Current, Page, View, framed};
-use crate::words::{reader_words, sentence, spaced};
-pub use edits::{BareNumbers, PartEdit, part_edits};
-use engine::document::Field;
+use crate::words::{reader_words, sentence};
+pub use edits::{BareNumbers, PartEdit, PartEdits, part_edits};
+use engine::document::{Field, section_title};
 use engine::quantity::UnitSystem;
 use filled::{document_values, filled, sections};
 use form::Form;
@@ -22,16 +22,6 @@ pub use values::part_values;
 /// Shape of a section that has a form.
 fn section_field(section: &str) -> Option<&'static Field> {
     sections().into_iter().find(|(key, _)| *key == section).map(|(_, field)| field)
-}
-
-/// Title of a section: what it is, where the document says so in a few words, else its key.
-fn title(section: &str, field: &Field) -> String {
-    if section == "instruments" {
-        return "Gauges".to_owned();
-    }
-    let told = field.description.trim_end_matches('.');
-    let name = told.split_whitespace().count() <= 4 && !told.contains([',', ';', '.']);
-    if name && !told.is_empty() { told.to_owned() } else { sentence(&spaced(section)) }
 }
 
 /// What the section holds, where its title does not say it.
@@ -57,7 +47,7 @@ pub fn parts_index(view: &View) -> String {
                 thead { tr { th scope="col" { "part" } th scope="col" { "given" } th scope="col" { "not given" } } }
                 tbody {
                     @for (key, field) in sections() {
-                        @let title = title(key, field);
+                        @let title = section_title(key);
                         @let filled = filled(key, &field.shape, &values, view.proposed);
                         tr {
                             th scope="row" {
@@ -150,7 +140,7 @@ pub fn parts_form(
     };
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
-    let title = title(section, field);
+    let title = section_title(section);
     let example = match view.units() {
         UnitSystem::Metric => "88.012 mm, or 3.4650 in",
         UnitSystem::Inch => "3.4650 in, or 88.012 mm",
@@ -169,7 +159,7 @@ pub fn parts_form(
                 (form.section(section, &field.shape))
                 div.actions.keep-bar.no-print {
                     button.main type="submit" { "Keep" }
-                    @if let Some((next, field)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (self::title(next, field)) } }
+                    @if let Some((next, _)) = known.get(place + 1) { a.button href=(view.at(&format!("parts/{next}"))) { "Next: " (section_title(next)) } }
                 }
             }
         }

@@ -16,8 +16,8 @@ pub struct CalibrationForm {
     pub text: String,
     /// Headings of its columns.
     pub headings: Vec<String>,
-    /// What is wrong with it.
-    pub problem: Option<String>,
+    /// All that is wrong with it.
+    pub problems: Vec<String>,
     /// Fields of a form that was refused, as they were filled in; empty before.
     pub filled: Vec<(String, String)>,
 }
@@ -43,7 +43,7 @@ const COLUMNS: [(&str, &str, Dimension, &str, bool); 4] = [
     ("speed", "crank speed", Dimension::Speed, "rev/min", true),
     ("torque", "torque", Dimension::Torque, "N\u{b7}m", true),
     ("boost", "pressure in the plenum, absolute", Dimension::Pressure, "bar", false),
-    ("lambda", "air\u{2013}fuel ratio over the chemically correct one, \u{3bb}", Dimension::Ratio, "", false),
+    ("lambda", "\u{3bb}, air\u{2013}fuel ratio over the stoichiometric one", Dimension::Ratio, "", false),
 ];
 
 /// The heading that names the quantity, else the first with a unit of it.
@@ -64,7 +64,7 @@ pub fn calibration_page(
         h1 { "Calibrate" }
         (caution())
         p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Leave some speeds out of the fit: only there does it show what it is worth." }
-        @if let Some(problem) = &form.problem { p.error { (full_stop(problem)) } }
+        @for problem in &form.problems { p.error role="alert" { (full_stop(problem)) } }
         div.no-print { (progress(power)) }
         @if power.specification.is_complete() && !runs {
             @if form.headings.is_empty() { (upload(power, form)) } @else { (mapping(power, form)) }

@@ -180,7 +180,7 @@ fn summary(power: &PowerView, shown: &[ShownRun]) -> Markup {
 }
 
 /// "full, as the document says"
-fn asked(request: &Request) -> String {
+pub(super) fn asked(request: &Request) -> String {
     let throttle = request.throttle.filter(|t| *t < 1.0);
     let throttle =
         throttle.map_or_else(|| "full".to_owned(), |t| format!("{} %", format_fixed(t * 100.0, 0)));

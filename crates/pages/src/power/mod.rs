@@ -90,9 +90,12 @@ pub struct RunForm {
     pub timing: &'static str,
     /// Word of the correction.
     pub correction: &'static str,
-    /// What is wrong with what stands there: the name of the field and why. Nothing was started then.
-    pub wrong: Option<(&'static str, String)>,
+    /// What is wrong with what stands there: the name of each field and why. Nothing was started then.
+    pub wrong: Vec<FieldProblem>,
 }
+
+/// A field of a form by its name, and what is wrong with it.
+pub type FieldProblem = (&'static str, String);
 
 /// One kept result in the list.
 #[derive(Clone, Debug, PartialEq)]
@@ -279,6 +282,7 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
             h2 { "Run" }
             (progress(power))
             @if power.specification.is_complete() && !runs {
+                (not_started(&power.form.wrong))
                 form.run-form method="post" action=(power.at("run")) {
                     input type="hidden" name="_token" value=(power.view.token);
                     div.range {
@@ -309,16 +313,46 @@ fn run_form(power: &PowerView, shown: Option<&ShownRun>) -> Markup {
 
 /// A typed field of the run, with what is wrong with it.
 fn run_field(power: &PowerView, name: &'static str, label: &str, value: &str) -> Markup {
-    let wrong = power.form.wrong.as_ref().filter(|(field, _)| *field == name).map(|(_, why)| why);
-    let note = format!("run-{name}-note");
-    let speeds = name == "speeds";
+    let placeholder = match name {
+        "speeds" => None,
+        "ducts" => Some("cylinder 1 only"),
+        _ => Some("full"),
+    };
+    typed_field(&power.form.wrong, &TypedField { name, form: "run", label, value, placeholder })
+}
+
+/// A typed field of a form of this stage.
+pub(super) struct TypedField<'a> {
+    pub name: &'static str,
+    /// Sets its note apart from those of the other forms of the page.
+    pub form: &'static str,
+    pub label: &'a str,
+    pub value: &'a str,
+    pub placeholder: Option<&'static str>,
+}
+
+/// The field with what is wrong with it; the first wrong one takes the focus.
+pub(super) fn typed_field(wrong: &[FieldProblem], field: &TypedField) -> Markup {
+    let TypedField { name, form, label, value, placeholder } = *field;
+    let why = wrong.iter().find(|(field, _)| *field == name).map(|(_, why)| why);
+    let first = wrong.first().is_some_and(|(field, _)| *field == name);
+    let note = format!("{form}-{name}-note");
+    let many = name == "speeds";
+    let keys = if name == "steps" { "numeric" } else { "decimal" };
     html! {
         label {
             (label)
-            input.wide[speeds] name=(name) inputmode=[(!speeds).then_some("decimal")] autocomplete="off" placeholder=[(!speeds).then_some(if name == "ducts" { "cylinder 1 only" } else { "full" })] value=(value)
-                aria-invalid=[wrong.map(|_| "true")] aria-describedby=[wrong.map(|_| note.as_str())] autofocus[wrong.is_some()];
-            @if let Some(why) = wrong { span.error id=(note) role="alert" { "Not started: " (why) "." } }
+            input.wide[many] name=(name) inputmode=[(!many).then_some(keys)] autocomplete="off" placeholder=[placeholder] value=(value)
+                aria-invalid=[why.map(|_| "true")] aria-describedby=[why.map(|_| note.as_str())] autofocus[first];
+            @if let Some(why) = why { span.error id=(note) { (full_stop(why)) } }
         }
+    }
+}
+
+/// Said above a form of this stage that came back.
+pub(super) fn not_started(wrong: &[FieldProblem]) -> Markup {
+    html! {
+        @if !wrong.is_empty() { p.error role="alert" { "Nothing was started: " (count(wrong.len(), "field needs", "fields need")) " another look." } }
     }
 }
 
@@ -433,6 +467,7 @@ fn result(power: &PowerView, shown: &ShownRun) -> Markup {
             }
             @for failure in &run.failures { p.error { "At " (rev(failure.speed)) " rev/min: " (full_stop(&failure.why)) } }
             p { (worth(run)) }
+            p.small.quiet { "Throttle, burn timing: " (compare::asked(&run.request)) "." }
             @if !run.correction_note.is_empty() { p.small.quiet { (full_stop(&sentence(&run.correction_note))) } }
             @if let Some(state) = curve::state_words(run) { p { (state) } }
             div.plot-row { @for plot in curve::plots(power, shown) { (figure(&plot)) } }

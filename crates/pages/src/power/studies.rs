@@ -2,7 +2,10 @@
 
 use super::inside::contour_figure;
 use super::units::{self, degrees, rev};
-use super::{PowerView, ShownStudy, SoFar, UnfinishedLine, caution, page, progress, study_made};
+use super::{
+    FieldProblem, PowerView, ShownStudy, SoFar, TypedField, UnfinishedLine, caution, not_started, page,
+    progress, study_made, typed_field,
+};
 use crate::drawing::{Axis, Contour, Target};
 use crate::words::{count, sentence, when};
 use engine::power::{CamSweep, Choice, Effect};
@@ -10,7 +13,7 @@ use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
 /// What stands in the forms: as typed for the study that is shown, else the usual.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct StudyForm {
     /// Of the choices, rev/min.
     pub speed: String,
@@ -20,6 +23,8 @@ pub struct StudyForm {
     pub steps: String,
     /// Each, ° of crank.
     pub step: String,
+    /// What is wrong with the form of the choices, and with that of the sweep. Nothing was started then.
+    pub wrong: [Vec<FieldProblem>; 2],
     /// Choices that this engine has but that settled on neither side, in words.
     pub unsettled: Vec<&'static str>,
 }
@@ -47,7 +52,7 @@ pub fn studies_page(
         p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out. " (units::LAMBDA_IS) }
         div.no-print { (progress(power)) }
         section {
-            @if ready { (form(power, "study/choices", "Compute what each choice is worth", &filled.speed, None)) }
+            @if ready { (form(power, Study::Choices, filled)) }
             @if let Some((line, speed, effects)) = part_of_choices { (partial_choices(power, line, speed, effects)) }
             @match choices {
                 Some((speed, shown)) => {
@@ -60,7 +65,7 @@ pub fn studies_page(
         section.own-paper[sweep.is_some() || part_of_sweep.is_some()] {
             h2 { "Cam timing" }
             p { "Torque over the lobe centres of both cams at one crank speed, lift curves unchanged. Before a cam is turned, measure the clearance between valves and pistons at the new timing." }
-            @if ready { (form(power, "study/sweep", "Sweep the cams", &filled.sweep_speed, Some(filled))) }
+            @if ready { (form(power, Study::Sweep, filled)) }
             @if let Some((line, sweep)) = part_of_sweep { (partial_sweep(power, line, sweep)) }
             @match sweep {
                 Some(shown) => {
@@ -115,18 +120,36 @@ fn partial_sweep(power: &PowerView, line: &UnfinishedLine, sweep: &CamSweep) -> 
     }
 }
 
-fn form(power: &PowerView, to: &str, words: &str, speed: &str, steps: Option<&StudyForm>) -> Markup {
+fn form(power: &PowerView, study: Study, filled: &StudyForm) -> Markup {
+    let [of_choices, of_sweep] = &filled.wrong;
+    let (to, note, words, speed, wrong) = match study {
+        Study::Choices => {
+            ("study/choices", "choices", "Compute what each choice is worth", &filled.speed, of_choices)
+        }
+        Study::Sweep => ("study/sweep", "sweep", "Sweep the cams", &filled.sweep_speed, of_sweep),
+    };
+    let field = |name, label, value| {
+        typed_field(wrong, &TypedField { name, form: note, label, value, placeholder: None })
+    };
     html! {
+        (not_started(wrong))
         form.range.no-print method="post" action=(power.at(to)) {
             input type="hidden" name="_token" value=(power.view.token);
-            label { "Crank speed, rev/min" input name="speed" inputmode="decimal" autocomplete="off" value=(speed); }
-            @if let Some(filled) = steps {
-                label { "Steps to either side" input name="steps" inputmode="numeric" autocomplete="off" value=(filled.steps); }
-                label { "Each step, \u{b0} of crank" input name="step" inputmode="decimal" autocomplete="off" value=(filled.step); }
+            (field("speed", "Crank speed, rev/min", speed))
+            @if study == Study::Sweep {
+                (field("steps", "Steps to either side", &filled.steps))
+                (field("step", "Each step, \u{b0} of crank", &filled.step))
             }
             button type="submit" { (words) }
         }
     }
+}
+
+/// Which form of the page.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Study {
+    Choices,
+    Sweep,
 }
 
 /// A change with its sign; what rounds to nothing has none.

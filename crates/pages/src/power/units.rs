@@ -25,6 +25,8 @@ pub(super) fn hundreds(speed: f64) -> String {
 pub(super) fn input_label(label: &str) -> String {
     let words = [
         ("boost aimed at", "plenum pressure aimed at, absolute"),
+        ("air to fuel against the exact ratio", "\u{3bb}"),
+        ("exact air to fuel ratio", "stoichiometric air\u{2013}fuel ratio"),
         ("half burned", "50 % burned"),
         ("behind the cooler", "after the intercooler"),
         ("behind the", "after the"),
@@ -173,23 +175,16 @@ pub(super) fn place(power: &PowerView, path: &str, measured: bool) -> String {
 pub(super) fn place_words(power: &PowerView, path: &str) -> String {
     match power.view.engine.catalogue.feature(path) {
         Some(feature) => sentence(&feature.label),
-        None => sentence(&field_words(path)),
+        None => field_words(path),
     }
 }
 
 /// Said once on each page that writes it.
-pub(super) const LAMBDA_IS: &str = "\u{3bb}: air\u{2013}fuel ratio over the chemically correct one.";
+pub(super) const LAMBDA_IS: &str = "\u{3bb}: air\u{2013}fuel ratio over the stoichiometric one.";
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_place_in_the_document_is_told_in_words() {
-        assert_eq!(field_words("duty.ambient_pressure"), "duty, ambient pressure");
-        assert_eq!(field_words("fuel.lambda_at_speed.1"), "fuel, \u{3bb} at speed, number 1");
-        assert_eq!(field_words("operations[0].amount"), "operations, number 1, amount");
-    }
 
     #[test]
     fn inch_engines_show_inches_throughout() {

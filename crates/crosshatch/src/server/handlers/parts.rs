@@ -4,7 +4,7 @@ use super::super::app::App;
 use super::super::errors::{Fault, Page};
 use super::Done;
 use super::form::{Fields, Posted, fields, get};
-use crate::workbench::{Assessed, Error, PartChange};
+use crate::workbench::{self, Assessed, Error, PartChange};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -105,11 +105,20 @@ fn keep(
     let (units, shop) = (assessed.engine.units(), &assessed.engine.document.shop);
     let stands = pages::part_values(&assessed.text, section);
     let bare = pages::BareNumbers { section, units, shop, stands: &stands };
-    let edits = pages::part_edits(fields, bare).map_err(|wrong| Ok(Refused::Wrong(wrong)))?;
+    let pages::PartEdits { edits, wrong } = pages::part_edits(fields, bare);
+    let names: BTreeMap<String, String> =
+        edits.iter().map(|edit| (edit.path.join("."), edit.field.clone())).collect();
+    let in_form = |at: String| names.get(&at).cloned().unwrap_or(at);
+    let by_field = |faults: BTreeMap<String, String>| faults.into_iter().map(|(at, why)| (in_form(at), why));
     let changes: Vec<PartChange> = edits.into_iter().filter_map(|e| touched(e, fields, &stands)).collect();
+    if !wrong.is_empty() {
+        // What the other fields say is looked at too: every field that needs another look is named at once.
+        let others = by_field(workbench::part_faults(&assessed.text, section, &changes).0);
+        return Err(Ok(Refused::Wrong(others.chain(wrong).collect())));
+    }
     match app.bench.change_part(id, section, &changes, based_on, get(fields, "_asked")) {
         Ok(kept) => Ok(kept),
-        Err(Error::Part(fault)) => Err(Ok(Refused::Wrong(fault.0))),
+        Err(Error::Part(fault)) => Err(Ok(Refused::Wrong(by_field(fault.0).collect()))),
         Err(Error::Asked(questions)) => Err(Ok(Refused::Asked(super::asked(questions)))),
         Err(Error::Conflict { based_on, latest, .. }) => {
             let what = format!(

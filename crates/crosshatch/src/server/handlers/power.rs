@@ -17,8 +17,8 @@ use axum::extract::{Multipart, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use pages::{
-    CalibrationForm, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar, StudyForm,
-    UnfinishedLine,
+    CalibrationForm, FieldProblem, JobLine, KeptLine, PowerView, RunForm, ShownRun, ShownStudy, SoFar,
+    StudyForm, UnfinishedLine,
 };
 use serde::Deserialize;
 use std::f64::consts::TAU;
@@ -164,7 +164,7 @@ fn run_form(request: &Request, document: &Document) -> RunForm {
         ducts: request.ducts_at.map_or_else(String::new, |speed| speeds_text(&[speed])),
         timing: timing_word(request.timing),
         correction: correction_word(request.correction),
-        wrong: None,
+        wrong: Vec::new(),
     }
 }
 
@@ -372,46 +372,47 @@ pub(in crate::server) async fn choices(
     State(app): State<App>,
     Path(id): Path<String>,
 ) -> Result<Page, Fault> {
-    app.work(move |app| {
-        let moment = Moment::of(app, &id)?;
-        let choices = app.bench.latest_power(&id, "power_choices")?;
-        let sweep = app.bench.latest_power(&id, "power_sweep")?;
-        let duty = &moment.assessed.engine.document.duty;
-        let usual =
-            duty.power_speed.or(duty.limiter).map_or_else(String::new, |s| format!("{:.0}", s.0 * 60.0));
-        let mut filled = StudyForm {
-            speed: usual.clone(),
-            sweep_speed: usual,
-            steps: "5".to_owned(),
-            step: "4".to_owned(),
-            unsettled: Vec::new(),
-        };
-        if let Some(Computed::Choices(speed, effects)) = choices.as_ref().map(|k| &k.computed) {
-            filled.speed = speeds_text(&[*speed]);
-            let lost =
-                |c: &Choice| c.applies(&moment.specification) && !effects.iter().any(|e| e.choice == *c);
-            filled.unsettled = Choice::ALL.into_iter().filter(lost).map(Choice::words).collect();
+    app.work(move |app| studies(app, &id, |_| {}).map(Page)).await
+}
+
+/// The page of the studies; `typed` puts what was typed over what its forms hold otherwise.
+fn studies(app: &App, id: &str, typed: impl FnOnce(&mut StudyForm)) -> Result<String, Fault> {
+    let moment = Moment::of(app, id)?;
+    let choices = app.bench.latest_power(id, "power_choices")?;
+    let sweep = app.bench.latest_power(id, "power_sweep")?;
+    let duty = &moment.assessed.engine.document.duty;
+    let usual = duty.power_speed.or(duty.limiter).map_or_else(String::new, |s| format!("{:.0}", s.0 * 60.0));
+    let mut filled = StudyForm {
+        speed: usual.clone(),
+        sweep_speed: usual,
+        steps: "5".to_owned(),
+        step: "4".to_owned(),
+        ..StudyForm::default()
+    };
+    if let Some(Computed::Choices(speed, effects)) = choices.as_ref().map(|k| &k.computed) {
+        filled.speed = speeds_text(&[*speed]);
+        let lost = |c: &Choice| c.applies(&moment.specification) && !effects.iter().any(|e| e.choice == *c);
+        filled.unsettled = Choice::ALL.into_iter().filter(lost).map(Choice::words).collect();
+    }
+    if let Some(Computed::Sweep(sweep)) = sweep.as_ref().map(|k| &k.computed) {
+        filled.sweep_speed = speeds_text(&[sweep.speed]);
+        filled.steps = (sweep.intake.len() / 2).to_string();
+        if let [first, second, ..] = sweep.intake[..] {
+            filled.step = (((second - first).to_degrees() * 1e3).round() / 1e3).to_string();
         }
-        if let Some(Computed::Sweep(sweep)) = sweep.as_ref().map(|k| &k.computed) {
-            filled.sweep_speed = speeds_text(&[sweep.speed]);
-            filled.steps = (sweep.intake.len() / 2).to_string();
-            if let [first, second, ..] = sweep.intake[..] {
-                filled.step = (((second - first).to_degrees() * 1e3).round() / 1e3).to_string();
-            }
-        }
-        Ok(Page(moment.page(app, |power| {
-            let effects = choices.as_ref().and_then(|k| match &k.computed {
-                Computed::Choices(speed, effects) => Some((*speed, moment.study(k, effects.as_slice()))),
-                _ => None,
-            });
-            let sweep = sweep.as_ref().and_then(|k| match &k.computed {
-                Computed::Sweep(sweep) => Some(moment.study(k, sweep)),
-                _ => None,
-            });
-            pages::studies_page(power, &filled, effects.as_ref(), sweep.as_ref())
-        })))
-    })
-    .await
+    }
+    typed(&mut filled);
+    Ok(moment.page(app, |power| {
+        let effects = choices.as_ref().and_then(|k| match &k.computed {
+            Computed::Choices(speed, effects) => Some((*speed, moment.study(k, effects.as_slice()))),
+            _ => None,
+        });
+        let sweep = sweep.as_ref().and_then(|k| match &k.computed {
+            Computed::Sweep(sweep) => Some(moment.study(k, sweep)),
+            _ => None,
+        });
+        pages::studies_page(power, &filled, effects.as_ref(), sweep.as_ref())
+    }))
 }
 
 /// GET /engine/{id}/power/compare?run=1&run=3
@@ -472,7 +473,7 @@ pub(in crate::server) async fn curve_file(
     app.work(move |app| {
         let text = String::from_utf8_lossy(&bytes).trim_start_matches('\u{feff}').replace("\r\n", "\n");
         let form = with_headings(text);
-        let status = if form.problem.is_some() { StatusCode::UNPROCESSABLE_ENTITY } else { StatusCode::OK };
+        let status = if form.problems.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
         Ok((status, Page(calibration_page(app, &id, &form)?)).into_response())
     })
     .await
@@ -487,7 +488,7 @@ fn with_headings(text: String) -> CalibrationForm {
         Ok(_) => few.to_owned(),
         Err(error) => error.to_string(),
     };
-    CalibrationForm { text, problem: Some(problem), ..CalibrationForm::default() }
+    CalibrationForm { text, problems: vec![problem], ..CalibrationForm::default() }
 }
 
 /// POST /engine/{id}/power/calibrate
@@ -500,12 +501,12 @@ pub(in crate::server) async fn fit(
     app.work(move |app| {
         let text = get(&fields, "curve").replace("\r\n", "\n");
         let started = calibration_work(&text, &fields)
-            .and_then(|work| app.bench.start_power(&id, work).map_err(|e| e.to_string()));
+            .and_then(|work| app.bench.start_power(&id, work).map_err(|e| vec![e.to_string()]));
         match started {
             Ok(_) => Ok(Redirect::to(&format!("/engine/{id}/power/calibrate")).into_response()),
-            Err(problem) => {
+            Err(problems) => {
                 let form = CalibrationForm {
-                    problem: Some(problem),
+                    problems,
                     filled: fields
                         .iter()
                         .filter(|(name, _)| !["curve", "_token"].contains(&name.as_str()))
@@ -521,34 +522,42 @@ pub(in crate::server) async fn fit(
     .await
 }
 
-fn calibration_work(text: &str, fields: &Fields) -> Result<Work, String> {
+/// What the form of a calibration asks for, else all that is wrong with it.
+fn calibration_work(text: &str, fields: &Fields) -> Result<Work, Vec<String>> {
+    let mut wrong = Vec::new();
     let column = |name: &str| {
         let heading = get(fields, &format!("column_{name}")).to_owned();
         let unit = get(fields, &format!("unit_{name}")).trim().to_owned();
         (!heading.is_empty()).then_some(Column { name: heading, unit })
     };
-    let needed = |name: &str| column(name).ok_or_else(|| format!("say which column is the {name}"));
-    let columns = Columns {
-        speed: needed("speed")?,
-        torque: needed("torque")?,
-        boost: column("boost"),
-        lambda: column("lambda"),
+    let mut needed = |name: &str| {
+        column(name).or_else(|| {
+            wrong.push(format!("say which column is the {name}"));
+            None
+        })
     };
-    let curve = read_curve(text, &columns).map_err(|e| e.to_string())?.curve;
+    let columns = (needed("speed"), needed("torque"));
+    let curve = if let (Some(speed), Some(torque)) = columns {
+        let columns = Columns { speed, torque, boost: column("boost"), lambda: column("lambda") };
+        read_curve(text, &columns).map(|read| read.curve).map_err(|e| wrong.push(e.to_string())).ok()
+    } else {
+        None
+    };
     let mut choose = Vec::new();
     for factor in Factor::ALL {
         let key = factor.path().trim_start_matches("power.");
         if get(fields, &format!("fit_{key}")) == "yes" {
-            let bound = |end: &str| {
-                let written = get(fields, &format!("{end}_{key}"));
-                written
-                    .trim()
-                    .parse::<f64>()
-                    .map_err(|_| format!("{}: \"{written}\" is no number", factor.words()))
+            let mut bound = |end: &str| {
+                let written = get(fields, &format!("{end}_{key}")).trim();
+                written.replace(',', ".").parse::<f64>().unwrap_or_else(|_| {
+                    wrong.push(format!("{}: \"{written}\" is no number", factor.words()));
+                    f64::NAN
+                })
             };
-            choose.push((factor, bound("least")?, bound("most")?));
+            choose.push((factor, bound("least"), bound("most")));
         }
     }
+    let Some(curve) = curve.filter(|_| wrong.is_empty()) else { return Err(wrong) };
     let every: usize = get(fields, "held_out").parse().unwrap_or(0);
     let held = |i: &usize| every > 1 && i % every == every / 2;
     let held_out = (0..curve.points.len()).filter(held).collect();
@@ -589,41 +598,54 @@ pub(in crate::server) async fn run(
 }
 
 /// The form of a run as it was typed.
-fn typed_run(fields: &Fields, wrong: (&'static str, String)) -> RunForm {
+fn typed_run(fields: &Fields, wrong: Vec<FieldProblem>) -> RunForm {
     RunForm {
         speeds: get(fields, "speeds").to_owned(),
         throttle: get(fields, "throttle").to_owned(),
         ducts: get(fields, "ducts").to_owned(),
         timing: timing_word(timing(fields)),
         correction: correction_word(correction(fields)),
-        wrong: Some(wrong),
+        wrong,
     }
 }
 
-/// What the form asks for, else the name of the field that is wrong and why.
-fn request(fields: &Fields) -> Result<Request, (&'static str, String)> {
-    let mut speeds = crate::workbench::speeds(get(fields, "speeds")).map_err(|why| ("speeds", why))?;
+/// What the form asks for, else what is wrong with each field.
+fn request(fields: &Fields) -> Result<Request, Vec<FieldProblem>> {
+    let mut wrong = Vec::new();
+    let speeds = crate::workbench::speeds(get(fields, "speeds")).map_err(|why| wrong.push(("speeds", why)));
+    let throttle = opening(get(fields, "throttle")).map_err(|why| wrong.push(("throttle", why)));
+    let ducts_at = one_speed(get(fields, "ducts")).map_err(|why| wrong.push(("ducts", why)));
+    let (Ok(mut speeds), Ok(throttle), Ok(ducts_at)) = (speeds, throttle, ducts_at) else {
+        return Err(wrong);
+    };
     speeds.sort_by(f64::total_cmp);
     speeds.dedup();
-    let throttle = match get(fields, "throttle").trim() {
-        "" => None,
-        text => match text.trim_end_matches('%').trim().parse::<f64>() {
-            Ok(percent) if percent > 0.0 && percent <= 100.0 => Some(percent / 100.0),
-            _ => {
-                let why = format!("\"{text}\" is no opening; expected above 0 and up to 100 %, or nothing");
-                return Err(("throttle", why));
-            }
-        },
-    };
-    let ducts_at = match get(fields, "ducts").trim() {
-        "" => None,
-        text => match crate::workbench::speeds(text).map_err(|why| ("ducts", why))?.as_slice() {
-            [one] => Some(*one),
-            _ => return Err(("ducts", format!("\"{text}\" is not one crank speed"))),
-        },
-    };
     let (timing, correction) = (timing(fields), correction(fields));
     Ok(Request { speeds, throttle, timing, correction, traces: true, ducts_at })
+}
+
+/// A throttle opening in per cent as a share; nothing typed is none.
+fn opening(text: &str) -> Result<Option<f64>, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    match text.trim_end_matches('%').trim().replace(',', ".").parse::<f64>() {
+        Ok(percent) if percent > 0.0 && percent <= 100.0 => Ok(Some(percent / 100.0)),
+        _ => Err(format!("\"{text}\" is no opening; expected above 0 and up to 100 %, or nothing")),
+    }
+}
+
+/// One crank speed in rad/s; nothing typed is none.
+fn one_speed(text: &str) -> Result<Option<f64>, String> {
+    let text = text.trim();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    match crate::workbench::speeds(text)?.as_slice() {
+        [one] => Ok(Some(*one)),
+        _ => Err(format!("\"{text}\" is not one crank speed")),
+    }
 }
 
 fn timing(fields: &Fields) -> TimingMode {
@@ -704,32 +726,68 @@ pub(in crate::server) async fn study(
     State(app): State<App>,
     Path((id, study)): Path<(String, String)>,
     posted: Posted,
-) -> Result<Redirect, Fault> {
+) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
-    app.work(move |app| started(app, &id, "power/choices", study_work(&study, &fields))).await
+    app.work(move |app| {
+        let work = match study.as_str() {
+            "choices" => choices_work(&fields),
+            "sweep" => sweep_work(&fields),
+            other => return Err(Error::Power(format!("\"{other}\" is no study")).into()),
+        };
+        match work {
+            Ok(work) => started(app, &id, "power/choices", Ok(work)).map(IntoResponse::into_response),
+            Err(wrong) => {
+                let html = studies(app, &id, |form| typed_study(form, &study, &fields, wrong))?;
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, Page(html)).into_response())
+            }
+        }
+    })
+    .await
 }
 
-fn study_work(study: &str, fields: &Fields) -> Result<Work, String> {
-    let number = |name: &str, words: &str| {
-        let text = get(fields, name).trim();
-        text.parse::<f64>()
-            .ok()
-            .filter(|n| *n > 0.0 && n.is_finite())
-            .ok_or_else(|| format!("{words}: \"{text}\" is no number above zero"))
-    };
-    let speed = number("speed", "crank speed")? * TAU / 60.0;
-    match study {
-        "choices" => Ok(Work::Choices(speed)),
-        "sweep" => {
-            let steps = number("steps", "steps to either side")?;
-            let step = number("step", "size of a step")?;
-            if steps > 20.0 || step > 20.0 {
-                return Err("at most 20 steps to either side, of at most 20\u{b0} each".to_owned());
-            }
-            Ok(Work::Sweep(speed, steps as u32, step.to_radians()))
-        }
-        other => Err(format!("\"{other}\" is no study")),
+/// The form of a study as it was typed.
+fn typed_study(form: &mut StudyForm, study: &str, fields: &Fields, wrong: Vec<FieldProblem>) {
+    let typed = |name: &str| get(fields, name).to_owned();
+    if study == "sweep" {
+        (form.sweep_speed, form.steps, form.step) = (typed("speed"), typed("steps"), typed("step"));
+        form.wrong = [Vec::new(), wrong];
+    } else {
+        form.speed = typed("speed");
+        form.wrong = [wrong, Vec::new()];
     }
+}
+
+/// What a field of a study says.
+fn above_zero(fields: &Fields, name: &str, most: f64) -> Result<f64, String> {
+    let text = get(fields, name).trim();
+    let number = text.replace(',', ".").parse::<f64>().ok().filter(|n| *n > 0.0 && n.is_finite());
+    match number {
+        None => Err(format!("\"{text}\" is no number above zero")),
+        Some(number) if number > most => Err(format!("{text} is too much; expected at most {most}")),
+        Some(number) => Ok(number),
+    }
+}
+
+/// Steps to either side, and degrees of crank in each, of a sweep at the most.
+const MOST_STEPS: f64 = 20.0;
+
+/// Crank speed of a study, rad/s.
+fn study_speed(fields: &Fields) -> Result<f64, FieldProblem> {
+    let speed = above_zero(fields, "speed", f64::INFINITY).map_err(|why| ("speed", why))?;
+    Ok(speed * TAU / 60.0)
+}
+
+fn choices_work(fields: &Fields) -> Result<Work, Vec<FieldProblem>> {
+    study_speed(fields).map(Work::Choices).map_err(|wrong| vec![wrong])
+}
+
+fn sweep_work(fields: &Fields) -> Result<Work, Vec<FieldProblem>> {
+    let mut wrong = Vec::new();
+    let speed = study_speed(fields).map_err(|why| wrong.push(why));
+    let steps = above_zero(fields, "steps", MOST_STEPS).map_err(|why| wrong.push(("steps", why)));
+    let step = above_zero(fields, "step", MOST_STEPS).map_err(|why| wrong.push(("step", why)));
+    let (Ok(speed), Ok(steps), Ok(step)) = (speed, steps, step) else { return Err(wrong) };
+    Ok(Work::Sweep(speed, steps as u32, step.to_radians()))
 }
 
 impl App {

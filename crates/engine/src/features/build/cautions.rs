@@ -1,9 +1,11 @@
 //! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
 
-use crate::cautions::{BOLTS, CAM_CAPS, CRANK, FUEL_MIST, SPRING, TURNING};
+use crate::cautions::{BOLTS, BORES, CAM_CAPS, CRANK, FUEL_MIST, RING_ENDS, SPRING, TURNING};
 
 /// Tables by their names, with their caution.
-const TABLE: [(&[&str], &str); 6] = [
+const TABLE: [(&[&str], &str); 8] = [
+    (&["bores"], BORES),
+    (&["ring_gaps"], RING_ENDS),
     (&["springs", "spring_loads", "guides", "seats"], SPRING),
     (
         &[

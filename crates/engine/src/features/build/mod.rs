@@ -166,7 +166,6 @@ fn said_by_the_title(table: &str) -> &'static str {
         "main_strips" | "rod_strips" => " by strip",
         "main_crush" | "rod_crush" => " height",
         "rod_masses" => " mass",
-        "rod_side" => " at its side",
         "ring_gaps" => " ring gap",
         "ring_sides" => " ring, side clearance",
         "below_deck" => " below deck",

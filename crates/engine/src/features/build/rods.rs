@@ -65,7 +65,7 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
             hint: "Assembled on the crank pin; both rods together where two share a pin.",
         },
         &rows(None),
-        &[column("clearance", "side_clearance", "rod.side_clearance", D::Length, None)],
+        &[column("side clearance", "side_clearance", "rod.side_clearance", D::Length, None)],
     );
     catalogue.add(
         &Spec {

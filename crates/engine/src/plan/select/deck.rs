@@ -431,10 +431,10 @@ fn relax_words(desk: &Desk<'_>, relaxation: &DeckRelaxation, bank: &[u32]) -> Ve
     words
 }
 
-/// "Stock that may still be taken from the deck: from 0.20 mm to 0.25 mm".
+/// "Deck stock: from 0.20 mm to 0.25 mm".
 fn more_stock(desk: &Desk<'_>, by: f64) -> Phrase {
     let stock = desk.bench.document().block.deck_stock.map_or(0.0, |stock| stock.0);
-    let told = field_title("block", "deck_stock");
+    let told = field_title(["block", "deck_stock"]);
     Phrase::words(format!("{told}: from ")).length(stock).say(" to ").outward(
         stock + by,
         true,

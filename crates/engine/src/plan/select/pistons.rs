@@ -309,8 +309,10 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
     };
     let (least, most) = ends(sets.iter().map(|s| s.clearance));
     let spread = parts.spread(sets);
-    let mut summary =
-        Phrase::words(words).range(least, most, Dimension::Length, 3).join(weights(spread)).join(pins(parts));
+    let mut summary = Phrase::words(words)
+        .range(least, most, Dimension::Length, 3)
+        .join(weights(spread))
+        .join(pins(desk, parts));
     if sets.iter().enumerate().any(|(cylinder, s)| s.rod.is_some_and(|rod| rod != cylinder)) {
         summary =
             summary.say("; a rod that moves takes its big end along: read its bearing clearance again there");
@@ -338,17 +340,24 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
 }
 
 /// Said where a limit of the pins cannot be looked at.
-fn pins(parts: &Parts) -> Phrase {
-    let unread = &parts.unread;
-    let named = unread.iter().take(3).cloned().collect::<Vec<_>>().join(", ");
-    match unread.len() {
-        0 => Phrase::new(),
-        1..=3 => Phrase::words(format!("; pin fits looked at only as far as they are read: {named} missing")),
-        n => Phrase::words(format!(
-            "; pin fits looked at only as far as they are read: {named} and {} more missing",
-            n - 3
-        )),
-    }
+fn pins(desk: &Desk<'_>, parts: &Parts) -> Phrase {
+    const NAMED: usize = 3;
+    let label = |path: &String| {
+        desk.bench
+            .engine
+            .catalogue
+            .feature(path)
+            .map_or_else(|| path.clone(), |feature| feature.label.clone())
+    };
+    let named = parts.unread.iter().take(NAMED).map(label).collect::<Vec<_>>().join("; ");
+    let words = match parts.unread.len().saturating_sub(NAMED) {
+        0 if named.is_empty() => return Phrase::new(),
+        0 => format!("; pin fits looked at only as far as they are read, not read: {named}"),
+        more => {
+            format!("; pin fits looked at only as far as they are read, not read: {named}; and {more} more")
+        }
+    };
+    Phrase::words(words)
 }
 
 /// Fits of pins that are bad as they stand.

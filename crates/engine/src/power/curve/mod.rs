@@ -249,7 +249,7 @@ const LAMBDA: Kind = Kind {
     usual: "",
     least: 0.5,
     most: 1.6,
-    expected: "0.5 to 1.6; an air\u{2013}fuel ratio by mass, such as 12.5, is first divided by the chemically correct one of the fuel",
+    expected: "0.5 to 1.6; an air\u{2013}fuel ratio by mass, such as 12.5, is first divided by the stoichiometric one of the fuel",
 };
 
 /// A column that was found: its place and its unit.

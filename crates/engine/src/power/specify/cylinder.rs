@@ -81,7 +81,7 @@ fn firing(b: &mut Builder<'_>) -> Option<Vec<f64>> {
             Some(angles)
         }
         Some(Err(error)) => {
-            b.problems.push(format!("layout.firing_order: {error}"));
+            b.problem("layout.firing_order", error);
             None
         }
         None => {
@@ -288,10 +288,7 @@ fn below_deck(b: &mut Builder<'_>, cylinder: u32, stroke: Option<f64>, rod: Opti
 
 fn crevice(b: &mut Builder<'_>) -> Option<CreviceSpec> {
     let Some(volume) = b.bench.document().pistons.top_land_crevice.filter(|v| v.0 > 0.0) else {
-        let words = "crevice above the top ring, and with it blow-by: pistons.top_land_crevice is not stated";
-        if !b.left_out.iter().any(|l| l == words) {
-            b.left_out.push(words.to_owned());
-        }
+        b.leaves_out("crevice above the top ring, and with it blow-by", &["pistons.top_land_crevice"], "");
         return None;
     };
     b.stated(Group::Cylinder, "crevice above the top ring", "pistons.top_land_crevice", Some(volume));

@@ -51,15 +51,15 @@ pub(super) fn exhaust(b: &mut Builder<'_>) -> Option<ExhaustSpec> {
             Some(angle),
         ),
         Some(_) => {
-            b.problems
-                .push("exhaust.junction_angle: expected 0 deg (straight on) to below 180 deg".to_owned());
+            b.problem("exhaust.junction_angle", "expected 0 deg (straight on) to below 180 deg");
             None
         }
         None => {
             if groups.iter().any(|group| group.len() > 1) {
-                b.left_out.push(
-                    "loss by angle where primaries meet: exhaust.junction_angle is not stated, so the whole velocity head is lost there"
-                        .to_owned(),
+                b.leaves_out(
+                    "loss by angle where primaries meet",
+                    &["exhaust.junction_angle"],
+                    ": the whole velocity head is lost there",
                 );
             }
             None

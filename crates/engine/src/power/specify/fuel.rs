@@ -35,14 +35,14 @@ pub(super) fn ambient(b: &mut Builder<'_>) -> (Option<Ambient>, f64) {
     let vapour = match vapour_pressure(humidity, temperature) {
         Ok(vapour) => vapour,
         Err(error) => {
-            b.problems.push(format!("duty.humidity: {error}"));
+            b.problem("duty.humidity", error);
             return (None, 0.0);
         }
     };
     match Air::humid(vapour / pressure) {
         Ok(air) => (Some(Ambient { pressure, temperature, air }), vapour),
         Err(error) => {
-            b.problems.push(format!("duty.humidity: {error}"));
+            b.problem("duty.humidity", error);
             (None, vapour)
         }
     }
@@ -67,7 +67,7 @@ pub(super) fn fuel(b: &mut Builder<'_>) -> Option<Fuel> {
             match Fuel::ethanol_blend(share) {
                 Ok(fuel) => fuel,
                 Err(error) => {
-                    b.problems.push(format!("fuel.ethanol: {error}"));
+                    b.problem("fuel.ethanol", error);
                     return None;
                 }
             }
@@ -100,9 +100,10 @@ pub(super) fn octane(b: &mut Builder<'_>, fuel: &Fuel) -> f64 {
         0.0,
     );
     if motor > research {
-        b.problems.push(format!(
-            "fuel.motor_octane_number is {motor:.1}, above the research octane number of {research:.1}: look which is which on the data sheet"
-        ));
+        let why = format!(
+            "{motor:.1} is above the research octane number of {research:.1}: look which is which on the data sheet"
+        );
+        b.problem("fuel.motor_octane_number", why);
     }
     let octane = octane_index(research, motor, weight);
     if !FITTED_OCTANE.contains(&octane) {
@@ -147,11 +148,9 @@ pub(super) fn lambda(b: &mut Builder<'_>) -> (Option<f64>, Vec<(f64, f64)>) {
     };
     // The list takes the place of the one figure at every speed.
     if let Some(bad) = points.iter().map(|p| p.1).find(|l| !MIXTURES.contains(l)) {
-        b.problems.push(format!(
-            "fuel.lambda_at_speed: {bad:.2} is outside of what is computed, {} to {}",
-            MIXTURES.start(),
-            MIXTURES.end()
-        ));
+        let why =
+            format!("{bad:.2} is outside of what is computed, {} to {}", MIXTURES.start(), MIXTURES.end());
+        b.problem("fuel.lambda_at_speed", why);
     }
     (one, points)
 }
@@ -264,7 +263,7 @@ pub(super) fn burn(b: &mut Builder<'_>) -> Option<BurnInput> {
     match Wiebe::from_burn_angles(points[0].half_burned, points[0].ten_to_ninety, form) {
         Ok(law) => Some(BurnInput { law, points, estimate }),
         Err(error) => {
-            b.problems.push(format!("burn: {error}"));
+            b.problem("burn", error);
             None
         }
     }
@@ -321,14 +320,20 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
     }
     let one = if read > 0 { Some(sum / f64::from(read)) } else { stated.injector_flow.map(|f| f.0) };
     let injectors = one.zip(stated.injectors).map(|(flow, count)| flow * f64::from(count));
-    b.left_out.push(if injectors.is_none() {
-        "share of the cycle that the injectors are open: fuel.injectors and fuel.injector_flow are not stated".to_owned()
+    if injectors.is_none() {
+        b.leaves_out(
+            "share of the cycle that the injectors are open",
+            &["fuel.injectors", "fuel.injector_flow"],
+            "",
+        );
     } else {
-        "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2,000 rev/min"
-            .to_owned()
-    });
+        b.left_out.push(
+            "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2,000 rev/min"
+                .to_owned(),
+        );
+    }
     if stated.pump_flow.is_none() {
-        b.left_out.push("fuel pump: fuel.pump_flow is not stated".to_owned());
+        b.leaves_out("fuel pump", &["fuel.pump_flow"], "");
     }
     let pump = stated.pump_flow.map(|p| p.0);
     if let Some(pump) = stated.pump_flow {

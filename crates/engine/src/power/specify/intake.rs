@@ -27,7 +27,7 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
         let count = if plenum.is_some() { f64::from(intake.throttles.unwrap_or(1).max(1)) } else { 1.0 };
         Some(0.25 * PI * diameter * diameter * coefficient * count)
     } else {
-        b.left_out.push("throttle: intake.throttle is not stated".to_owned());
+        b.leaves_out("throttle", &["intake.throttle"], "");
         None
     };
     let restrictor = intake.restrictor.and_then(|diameter| {
@@ -42,7 +42,7 @@ pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {
         match Restrictor::new(diameter.0, coefficient) {
             Ok(restrictor) => Some(restrictor.effective_area()),
             Err(error) => {
-                b.problems.push(format!("intake.restrictor: {error}"));
+                b.problem("intake.restrictor", error);
                 None
             }
         }

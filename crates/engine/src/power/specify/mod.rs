@@ -12,7 +12,7 @@ pub(super) use fuel::SETTLED_BY_OTHERS;
 
 use super::specification::{Doubt, Group, InputOrigin, Missing, Parts, SpecInput, Specification};
 use crate::assess::Assessment;
-use crate::document::BurnTiming;
+use crate::document::{BurnTiming, field_words};
 use crate::engine::Engine;
 use crate::findings::Bench;
 use crate::quantity::{Dimension, Quantity};
@@ -99,6 +99,20 @@ impl Builder<'_> {
     fn usual(&mut self, group: Group, label: &str, dimension: Dimension, value: f64) -> f64 {
         self.note(group, label, "", dimension, value, InputOrigin::CommonPractice);
         value
+    }
+
+    /// What is left out because fields are not stated: what, the fields by their paths, and what follows.
+    fn leaves_out(&mut self, what: &str, paths: &[&str], so: &str) {
+        let fields: Vec<String> = paths.iter().map(|path| field_words(path)).collect();
+        let words = format!("{what} (not stated: {}){so}", fields.join("; "));
+        if !self.left_out.contains(&words) {
+            self.left_out.push(words);
+        }
+    }
+
+    /// What does not go together, by the field that it stands in.
+    fn problem(&mut self, path: &str, why: impl std::fmt::Display) {
+        self.problems.push(format!("{}: {why}", field_words(path)));
     }
 
     fn lacks(&mut self, what: &str, path: &str, measured: bool) {

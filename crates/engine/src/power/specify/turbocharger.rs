@@ -125,7 +125,7 @@ fn compressor(b: &mut Builder<'_>, stated: &Turbocharger) -> Option<CompressorMa
     match CompressorMap::new(Reference { pressure, temperature }, greatest * TAU, &lines) {
         Ok(map) => Some(map),
         Err(error) => {
-            b.problems.push(format!("turbocharger.compressor: {error}"));
+            b.problem("turbocharger.compressor", error);
             None
         }
     }
@@ -168,7 +168,10 @@ fn turbine(b: &mut Builder<'_>, stated: &TurbineData, count: u32, groups: usize)
     let inlets = stated.inlets.unwrap_or(1);
     // A collector leads to one inlet; with fewer inlets than collectors they meet before the wheel.
     if inlets as usize > groups {
-        b.problems.push(format!("turbocharger.turbine.inlets is {inlets}, but exhaust.groups has {groups}"));
+        b.problem(
+            "turbocharger.turbine.inlets",
+            format!("{inlets}, but the groups of the exhaust are {groups}"),
+        );
     }
     let turbine = Turbine::new(
         &swallowing?,
@@ -180,7 +183,7 @@ fn turbine(b: &mut Builder<'_>, stated: &TurbineData, count: u32, groups: usize)
     match turbine {
         Ok(turbine) => Some(turbine),
         Err(error) => {
-            b.problems.push(format!("turbocharger.turbine: {error}"));
+            b.problem("turbocharger.turbine", error);
             None
         }
     }

@@ -180,7 +180,7 @@ fn lift(b: &mut Builder<'_>, cylinder: u32, side: Side, valve: &ValveSide) -> Op
     match made {
         Ok(lift) => Some(lift),
         Err(error) => {
-            b.problems.push(format!("valves.{word}, cylinder {cylinder}: {error}"));
+            b.problem(&format!("valves.{word}"), format!("cylinder {cylinder}: {error}"));
             None
         }
     }
@@ -280,7 +280,7 @@ fn flow(
             Some(flow)
         }
         Err(error) => {
-            b.problems.push(format!("flow_bench.{word}, cylinder {cylinder}: {error}"));
+            b.problem(&format!("flow_bench.{word}"), format!("cylinder {cylinder}: {error}"));
             None
         }
     }
