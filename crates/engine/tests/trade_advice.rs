@@ -609,3 +609,54 @@ fn a_crown_that_is_not_stated_leaves_the_compression_unknown() {
     };
     assert!((space(&four) - space(&flat) - 13.70e-6).abs() < 0.01e-6);
 }
+
+/// A deck is cut with room for the machine: what comes off by the order's tolerance more or less still keeps the spread of compression
+/// good, and the finding names the two cylinders it is of, good or not.
+#[test]
+fn a_deck_cut_to_its_tolerance_still_fits() {
+    const INCH: f64 = 0.0254;
+    let v8 = job(V8, &[]);
+    let choice = v8.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("a choice");
+    let of_b = choice.placements.iter().find(|p| p.instance == "b").expect("deck B is cut");
+    let room = of_b.room.expect("it has room");
+    assert!(room > 0.3e-3 * INCH, "{room}");
+    let (low, skim) = (9.1120, 0.0030);
+    for part in [-0.97, 0.97] {
+        let cut = (of_b.value + part * room) / INCH;
+        let mut csv = V8.1.to_owned();
+        for corner in ["front.in", "front.out", "rear.in", "rear.out"] {
+            csv = with_inches(&csv, &format!("block.deck_height.b.{corner}"), |_| low - cut);
+        }
+        for cylinder in &v8.engine.document.banks()[1] {
+            for end in ["front", "rear"] {
+                csv = with_inches(&csv, &format!("cylinder.{cylinder}.below_deck.{end}"), |b| b - skim - cut);
+            }
+        }
+        csv = with_inches(&csv, "gasket.b.compressed", |_| 0.045);
+        let after = Job::of(V8.0, &csv);
+        let spread = after.finding("compression_spread/1");
+        // The whole U is kept of the worst pair, 2.3 %; that any of all pairs is too far apart is a little likelier.
+        let held = matches!(spread.verdict, Verdict::Good | Verdict::Marginal);
+        assert!(held, "{part}: {:?}", spread.probability_outside);
+        let said = spread.why.print(UnitSystem::Inch);
+        assert!(said.contains("cylinder"), "{said}");
+    }
+}
+
+/// The chance of a spread is that of any two: the V8 with a limit of 0.09 is not marginal by its worst pair (3.8 %) but uncertain (8.4 % by
+/// a Monte Carlo of readings, gauges and temperatures made apart from this program).
+#[test]
+fn the_chance_of_a_spread_counts_all_pairs() {
+    let limit = V8.0.split_once("[limits.compression_spread]\nmax = \"").expect("a limit").1;
+    let old = limit.split_once('"').expect("a value").0;
+    let text = V8.0.replacen(
+        &format!("[limits.compression_spread]\nmax = \"{old}\""),
+        "[limits.compression_spread]\nmax = \"0.09\"",
+        1,
+    );
+    let v8 = job((&text, V8.1), &[]);
+    let spread = v8.finding("compression_spread/1");
+    assert_eq!(spread.verdict, Verdict::Uncertain);
+    let chance = spread.probability_outside.expect("a chance");
+    assert!((chance - 0.084).abs() < 0.015, "{chance}");
+}

@@ -25,6 +25,7 @@ pub struct Answer<'a> {
     allowed: Option<Allowed>,
     doubts: Vec<Doubt>,
     dimension: Dimension,
+    chance_above: Option<f64>,
 }
 
 /// What an answer has noted while it read its inputs; another answer that rests on the same value takes it over.
@@ -70,7 +71,15 @@ impl<'a> Answer<'a> {
             missing: Vec::new(),
             follows: None,
         };
-        Self { bench, finding, value: None, allowed: None, doubts: Vec::new(), dimension: Dimension::Length }
+        Self {
+            bench,
+            finding,
+            value: None,
+            allowed: None,
+            doubts: Vec::new(),
+            dimension: Dimension::Length,
+            chance_above: None,
+        }
     }
 
     /// Limit of that name.
@@ -249,6 +258,12 @@ impl<'a> Answer<'a> {
         self.value = value;
     }
 
+    /// The chance that the value is above its most, where that is not the chance of this value alone: of a spread, that any two lie too
+    /// far apart.
+    pub fn chance_above(&mut self, chance: Option<f64>) {
+        self.chance_above = chance;
+    }
+
     /// Judges, and hands out the finding. `why` is said when there is a value.
     pub fn finish(mut self) -> Finding {
         self.contributions();
@@ -296,7 +311,10 @@ impl<'a> Answer<'a> {
             (Some(standard), Some(mean)) if standard > 0.0 => Prior::Normal { mean, standard },
             _ => Prior::Flat,
         };
-        let risk = probability_outside(value.value(), value.standard(), window, prior);
+        let risk = match self.chance_above {
+            Some(above) => Risk { below: 0.0, above },
+            None => probability_outside(value.value(), value.standard(), window, prior),
+        };
         self.finding.probability_outside = Some(risk.outside());
         let (verdict, rule) = if allowed.used.guard_band {
             by_guard_band(value, window)

@@ -14,7 +14,7 @@ use mechanics::compression::Space;
 use mechanics::fit::deck::piston_below_deck;
 use mechanics::kinematics::SliderCrank;
 use mechanics::metrology::Uncertain;
-use mechanics::metrology::form::{Spread, taper};
+use mechanics::metrology::form::{Spread, chance_apart, taper};
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -467,7 +467,7 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
             .limit("compression_spread")
             .dimension(Dimension::Ratio)
             .formula(
-                "difference of the two cylinders that are likeliest to lie too far apart: the largest and the smallest, or two of different banks that share no gasket",
+                "difference of the two cylinders that are likeliest to lie too far apart: the largest and the smallest, or two of different banks that share no gasket; the chance is that any two do",
                 "definition; shared terms cancel",
             );
     let mut ratios = Vec::new();
@@ -479,10 +479,14 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     let most = bench.limit("compression_spread").and_then(|limit| limit.used.max);
     let spread = ratios.as_ref().and_then(|r| likeliest_apart(r, most));
     answer.value(spread.as_ref().map(|s| s.value.clone()), false);
+    let each: Option<Vec<&Uncertain>> = ratios.as_ref().map(|r| r.iter().collect());
+    answer.chance_above(each.as_ref().zip(most).map(|(each, most)| chance_apart(each, most)));
     let mut finding = answer.finish();
+    if let (Some(spread), Some(widest)) = (&spread, each.as_deref().and_then(taper)) {
+        finding.why = Phrase::words(which(spread, &widest));
+    }
     if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
         let (high, low) = (spread.largest + 1, spread.smallest + 1);
-        finding.why = Phrase::words(format!("cylinder {high} highest, {low} lowest"));
         let brought_down = ratios.as_ref().map(|r| r[spread.smallest].value() + most.unwrap_or(0.0));
         let least = bench.limit("compression_ratio").and_then(|limit| limit.used.min);
         finding.actions.push(match brought_down.zip(least) {
@@ -491,6 +495,15 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
         });
     }
     finding
+}
+
+/// Which two cylinders a spread is of: the highest and the lowest, or two of different banks that are likelier to lie too far apart.
+fn which(spread: &Spread, widest: &Spread) -> String {
+    let (high, low) = (spread.largest + 1, spread.smallest + 1);
+    if (spread.largest, spread.smallest) == (widest.largest, widest.smallest) {
+        return format!("cylinder {high} highest, {low} lowest");
+    }
+    format!("cylinder {high} above {low}, on different gaskets: the likeliest to lie too far apart")
 }
 
 fn relieve(bench: Bench<'_>, high: usize) -> Action {

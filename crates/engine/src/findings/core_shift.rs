@@ -18,7 +18,7 @@ pub const ABOUT: &[About] = &[About {
     codes: &["core_shift"],
     asks: "How far does the outside of the cylinder, as the water jacket's core left it, lie off the axis of the bore, and to which side?",
     matters: "The wall is thick on the side that the core has shifted to and thin on the side across; a bore that is cut further keeps that difference.",
-    computed: "The outside points r + t are fitted with a circle, r the bore from which the walls were read: all heights in one fit where no two differ by more than 4 u, else the height that is shifted most. The vector points from the axis of the bore to the axis of the outside. Where the walls scatter about the circle more than the gauge repeats, the scatter goes into U. Asked where a limit is stated; the shift itself stands in the working of the least wall too.",
+    computed: "The outside points r + t are fitted with a circle, r the bore from which the walls were read: all heights in one fit where no two differ by more than 4 u, else the height that is shifted most. The vector points from the axis of the bore to the axis of the outside. Where the walls scatter about the circle, or the heights about their mean, more than the gauge repeats, the scatter goes into U. Asked where a limit is stated; the shift itself stands in the working of the least wall too.",
     to_do: "Judge the thin side by its least wall; map 8 directions at 3 heights before a cut.",
     source: "geometry of two circles; least squares circle of ISO 12181-1; docs/physics/metrology.md",
 }];
@@ -75,11 +75,11 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     let levels = read_walls(bench, cylinder);
     let (heights, roughs): (Vec<(&'static str, WallFit)>, Vec<bool>) = levels
         .iter()
-        .filter_map(|(height, read)| Some((*height, fitted(&read.iter().collect::<Vec<_>>(), model)?)))
+        .filter_map(|(height, read)| Some((*height, fitted(&read.iter().collect::<Vec<_>>(), model, 0.0)?)))
         .map(|(height, (fit, rough))| ((height, fit), rough))
         .unzip();
     let all: Vec<&WallReading> = levels.iter().flat_map(|(_, read)| read).collect();
-    let (together, together_rough) = fitted(&all, model)?;
+    let (together, together_rough) = together(&all, &heights, model)?;
     let circle = if matches!(model, WallModel::FirstHarmonic) { "one wave" } else { "one circle" };
     let most =
         heights.iter().zip(roughs).max_by(|(a, _), (b, _)| a.1.shift.value().total_cmp(&b.1.shift.value()));
@@ -110,6 +110,43 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     }
 }
 
+/// All heights in one fit. Where the heights scatter more than the readings promise, so does its U: a shift that turns on the way down
+/// the bore is no error of the gauge, and repeats do not average it.
+fn together(
+    all: &[&WallReading],
+    heights: &[(&'static str, WallFit)],
+    model: WallModel,
+) -> Option<(WallFit, bool)> {
+    let (fit, rough) = fitted(all, model, 0.0)?;
+    let shared = shared_sources(all);
+    let Some(ratio) = birge_ratio(heights, &shared) else { return Some((fit, rough)) };
+    let promised = all.iter().map(|r| own_standard(&r.thickness, &shared)).fold(0.0, f64::max);
+    fitted(all, model, ratio * promised.max(fit.scatter.unwrap_or(0.0))).map(|(fit, _)| (fit, true))
+}
+
+/// √(χ²/ν) of the vectors of the heights about their mean by their own terms, where χ² is above what 5 % of maps pass by chance; none
+/// otherwise. R. T. Birge, Physical Review 40 (1932), 207, from memory; 5 % points of χ² from tables.
+fn birge_ratio(heights: &[(&'static str, WallFit)], shared: &[SourceId]) -> Option<f64> {
+    let by_chance = match heights.len() {
+        2 => 5.991,
+        3 => 9.488,
+        _ => return None,
+    };
+    let of_one = |part: fn(&WallFit) -> &Uncertain| -> f64 {
+        let mean = heights.iter().map(|(_, fit)| part(fit).value()).sum::<f64>() / heights.len() as f64;
+        let off = |fit: &WallFit| (part(fit).value() - mean) / own_standard(part(fit), shared);
+        heights.iter().map(|(_, fit)| off(fit).powi(2)).sum()
+    };
+    let chi_square = of_one(|fit| &fit.shift_x) + of_one(|fit| &fit.shift_y);
+    let degrees = 2.0 * (heights.len() - 1) as f64;
+    (chi_square.is_finite() && chi_square > by_chance).then(|| (chi_square / degrees).sqrt())
+}
+
+/// Standard uncertainty of a value without what it shares.
+fn own_standard(value: &Uncertain, shared: &[SourceId]) -> f64 {
+    value.terms().iter().filter(|(id, _)| !shared.contains(id)).map(|(_, c)| c * c).sum::<f64>().sqrt()
+}
+
 /// Do two heights differ beyond chance? Of a vector with two parts of one size, 4 u are passed by chance in exp(−16/2) = 0.03 %
 /// of cases (Rayleigh's distribution): one map in about a thousand rests on one height without need. Shared terms cancel.
 fn heights_differ(heights: &[(&'static str, WallFit)]) -> bool {
@@ -121,10 +158,10 @@ fn heights_differ(heights: &[(&'static str, WallFit)]) -> bool {
 }
 
 /// A fit whose uncertainty holds the scatter of the walls where that is more than the readings promise, and whether it is: a casting
-/// is rougher than two circles.
-fn fitted(readings: &[&WallReading], model: WallModel) -> Option<(WallFit, bool)> {
+/// is rougher than two circles. `least` is what they scatter at least, m.
+fn fitted(readings: &[&WallReading], model: WallModel, least: f64) -> Option<(WallFit, bool)> {
     let first = fit(readings, model).ok()?;
-    let Some(scatter) = first.scatter else { return Some((first, false)) };
+    let scatter = first.scatter.unwrap_or(0.0).max(least);
     let shared = shared_sources(readings);
     let wide: Vec<Option<Uncertain>> =
         readings.iter().map(|r| widened(&r.thickness, &shared, scatter)).collect();

@@ -7,7 +7,7 @@ use super::piston::{pin_in, piston_in};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
-use mechanics::metrology::form::taper;
+use mechanics::metrology::form::{chance_apart, taper};
 
 /// Reciprocating mass of each cylinder as it stands: piston, pin, rings, locks, small end.
 pub fn reciprocating_mass(
@@ -40,7 +40,7 @@ pub fn mass_spread(bench: Bench<'_>) -> Finding {
     .limit("mass_spread")
     .dimension(Dimension::Mass)
     .formula(
-        "largest − smallest of (piston + pin + rings + locks + small end)",
+        "largest − smallest of (piston + pin + rings + locks + small end); the chance is that any two lie too far apart",
         "definition; the balance's shared error cancels",
     );
     let masses: Vec<Option<Uncertain>> =
@@ -48,6 +48,9 @@ pub fn mass_spread(bench: Bench<'_>) -> Finding {
     let masses: Option<Vec<Uncertain>> = masses.into_iter().collect();
     let spread = masses.as_ref().and_then(|m| taper(&m.iter().collect::<Vec<_>>()));
     answer.value(spread.as_ref().map(|s| s.value.clone()), false);
+    let most = bench.limit("mass_spread").and_then(|limit| limit.used.max);
+    let each: Option<Vec<&Uncertain>> = masses.as_ref().map(|m| m.iter().collect());
+    answer.chance_above(each.zip(most).map(|(each, most)| chance_apart(&each, most)));
     let mut finding = answer.finish();
     if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
         finding.why = Phrase::words(format!(

@@ -189,7 +189,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
 }
 
 /// What a deck or a head is skimmed to, m. Common practice, no source.
-const SKIM_TOLERANCE: f64 = 0.02e-3;
+pub(super) const SKIM_TOLERANCE: f64 = 0.02e-3;
 /// What a bore is bored to before its hone, m: as the cut of a wall is reckoned. Common practice, no source.
 const BORE_TOLERANCE: f64 = 0.01e-3;
 /// What a journal is ground, or a housing honed to where no drawing says, m. Common practice, no source.
@@ -239,7 +239,7 @@ fn room_of_limit((to, limit): (f64, &LimitUsed)) -> Option<f64> {
 fn with_room(text: Phrase, room: Option<f64>) -> Phrase {
     match room {
         Some(room) if room < SKIM_TOLERANCE => text
-            .say(" (the limits leave room for \u{b1} ")
+            .say(" (the limits, and what is kept off them, leave room for \u{b1} ")
             .value(room, Dimension::Length, 3)
             .say(" only, not for the usual \u{b1} ")
             .value(SKIM_TOLERANCE, Dimension::Length, 3)

@@ -131,14 +131,15 @@ impl<'a> Sampler<'a> {
     }
 }
 
-struct Generator {
+/// Deviates from one seed, the same on every machine.
+pub(super) struct Generator {
     bits: Pcg64Mcg,
     /// The second of a pair of normal deviates.
     spare: Option<f64>,
 }
 
 impl Generator {
-    fn new(seed: u64) -> Self {
+    pub(super) fn new(seed: u64) -> Self {
         Self { bits: Pcg64Mcg::seed_from_u64(seed), spare: None }
     }
 
@@ -160,7 +161,7 @@ impl Generator {
     }
 
     /// Polar method of Marsaglia and Bray (1964).
-    fn normal(&mut self) -> f64 {
+    pub(super) fn normal(&mut self) -> f64 {
         if let Some(spare) = self.spare.take() {
             return spare;
         }

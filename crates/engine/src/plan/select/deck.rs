@@ -7,6 +7,7 @@ use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
+use crate::plan::cuts::SKIM_TOLERANCE;
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::compression::Space;
@@ -111,18 +112,100 @@ fn spread(desk: &Desk<'_>, choice: &[BankChoice]) -> Option<(f64, f64)> {
     Some((spread, most_spread(desk)?))
 }
 
-/// How far the cut of a bank may come out otherwise before a ratio or a quench of it is outside, or the ratios lie too far apart by what
-/// is left of their spread, m; none where something is outside already. A cut of dh changes the ratio by (r − 1)²/stroke · dh, since
-/// r − 1 = bore area · stroke over the space above the crown.
-fn room(choice: &BankChoice, bank: &Bank, slack: Option<f64>) -> Option<f64> {
-    let inside = |value: f64, window: &Window| (value - window.min).min(window.max - value);
-    let of_cylinder = |(cylinder, (ratio, quench)): (&Cylinder, &(f64, f64))| {
-        let by_cut = (ratio - 1.0) * (ratio - 1.0) / cylinder.space.stroke;
-        let by_ratio = inside(*ratio, &cylinder.ratio).min(slack.unwrap_or(f64::INFINITY)) / by_cut;
-        inside(*quench, &cylinder.quench).min(by_ratio)
+/// Ratio and quench over a piston with that gasket after that cut.
+fn after(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> Option<(f64, f64)> {
+    let space = Space {
+        gasket_bore: gasket.bore,
+        gasket_thickness: gasket.thickness,
+        deck_gap: cylinder.space.deck_gap - cut,
+        ..cylinder.space
     };
-    let least = bank.cylinders.iter().zip(&choice.results).map(of_cylinder).fold(f64::INFINITY, f64::min);
-    (least >= 0.0 && least.is_finite()).then_some(least)
+    Some((space.compression_ratio().ok()?.value, space.deck_gap + gasket.thickness))
+}
+
+/// What a choice keeps off the limits: that share of each uncertainty.
+#[derive(Clone, Copy)]
+struct Kept {
+    share: f64,
+    /// How far the ratios may lie apart, and the uncertainty of that.
+    spread: Option<(f64, f64)>,
+}
+
+impl Kept {
+    /// Does this hold for all banks?
+    fn holds(self, choice: &[BankChoice], banks: &[Bank]) -> bool {
+        // The solver stands on its limits to rounding.
+        const ROUNDING: f64 = 1e-9;
+        let inside = |value: f64, window: &Window, guard: f64| {
+            (value - window.min).min(window.max - value) >= self.share * guard - ROUNDING
+        };
+        let each = choice.iter().zip(banks).flat_map(|(c, bank)| c.results.iter().zip(&bank.cylinders));
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for ((ratio, quench), c) in each {
+            if !inside(*ratio, &c.ratio, c.ratio_guard) || !inside(*quench, &c.quench, c.quench_guard) {
+                return false;
+            }
+            (low, high) = (low.min(*ratio), high.max(*ratio));
+        }
+        self.spread.is_none_or(|(most, guard)| high - low <= most - self.share * guard + ROUNDING)
+    }
+
+    /// Least and greatest cut of one bank for which it holds, the other banks as chosen; none where it does not hold as chosen.
+    fn cuts(self, choice: &[BankChoice], banks: &[Bank], bank: usize) -> Option<(f64, f64)> {
+        let holds =
+            |cut: f64| recut(choice, banks, bank, cut).is_some_and(|choice| self.holds(&choice, banks));
+        let chosen = choice[bank].cut;
+        // What may be cut lies between two ends: ratio and quench go one way with the cut.
+        let end = |far: f64| {
+            if holds(far) {
+                return far;
+            }
+            let (mut near, mut far) = (chosen, far);
+            for _ in 0..40 {
+                let middle = f64::midpoint(near, far);
+                if holds(middle) { near = middle } else { far = middle }
+            }
+            near
+        };
+        holds(chosen).then(|| (end(banks[bank].least_cut), end(banks[bank].stock.max(chosen))))
+    }
+}
+
+/// The choice with another cut of one bank.
+fn recut(choice: &[BankChoice], banks: &[Bank], bank: usize, cut: f64) -> Option<Vec<BankChoice>> {
+    let mut choice = choice.to_vec();
+    let gasket = &banks[bank].gaskets[choice[bank].gasket];
+    let results: Option<Vec<_>> = banks[bank].cylinders.iter().map(|c| after(c, gasket, cut)).collect();
+    choice[bank] = BankChoice { cut, results: results?, ..choice[bank].clone() };
+    Some(choice)
+}
+
+/// Room of less is none that a machine could keep, m. Common practice, no source.
+const LEAST_ROOM: f64 = 2e-6;
+
+/// Gives each cut room for the tolerance of the machine: the least cut stands at the edge of what is kept off the limits, and half of
+/// all cuts would fall over it. The rooms: how far each cut may come out otherwise, none where there is no cut or a limit has to give.
+fn with_tolerance(
+    mut choice: Vec<BankChoice>,
+    banks: &[Bank],
+    kept: Kept,
+) -> (Vec<BankChoice>, Vec<Option<f64>>) {
+    let mut rooms = vec![None; banks.len()];
+    for bank in 0..banks.len() {
+        if choice[bank].cut < NO_CUT || choice.iter().any(|c| c.relaxation.is_some()) {
+            continue;
+        }
+        let wide = |kept: Kept| {
+            kept.cuts(&choice, banks, bank).filter(|(least, most)| most - least > 2.0 * LEAST_ROOM)
+        };
+        let Some((least, most)) = wide(kept).or_else(|| wide(Kept { share: 0.0, ..kept })) else { continue };
+        let cut = (least + SKIM_TOLERANCE).min(f64::midpoint(least, most)).max(choice[bank].cut);
+        if let Some(moved) = recut(&choice, banks, bank, cut) {
+            choice = moved;
+            rooms[bank] = Some((cut - least).min(most - cut));
+        }
+    }
+    (choice, rooms)
 }
 
 /// Said where they lie farther apart than allowed: nothing in the plan brings them together by itself.
@@ -198,6 +281,14 @@ enum Settled {
 }
 
 impl Settled {
+    /// Share of each uncertainty that is kept off the limits.
+    const fn share(self) -> f64 {
+        match self {
+            Self::Stays => 0.0,
+            Self::Kept(share) => share,
+        }
+    }
+
     /// What is proved.
     fn proof(self, gaskets: usize) -> String {
         let share = match self {
@@ -279,24 +370,19 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let (solution, settled) = solve(desk, &banks)?;
     let for_spread = brings_together(&solution.choice, &banks);
-    let slack = spread(desk, &solution.choice).map(|(apart, most)| most - apart);
-    let placements: Vec<Placement> = solution
-        .choice
-        .iter()
-        .enumerate()
-        .map(|(bank, choice)| Placement {
-            room: (choice.cut >= NO_CUT).then(|| room(choice, &banks[bank], slack)).flatten(),
-            ..place(desk, bank, choice, &banks[bank].gaskets)
-        })
+    let (share, spread) = (settled.share(), most_spread(desk).map(|most| (most, spread_uncertainty(desk))));
+    let (choice, rooms) = with_tolerance(solution.choice, &banks, Kept { share, spread });
+    let placements: Vec<Placement> = (0..)
+        .zip(choice.iter().zip(rooms))
+        .map(|(bank, (choice, room))| Placement { room, ..place(desk, bank, choice, &banks[bank].gaskets) })
         .collect();
-    let relax: Vec<Phrase> = solution
-        .choice
+    let relax: Vec<Phrase> = choice
         .iter()
         .zip(document.banks())
         .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(desk, r, &b)))
         .flatten()
         .collect();
-    let tight_banks = solution.choice.iter().filter(|c| c.relaxation.is_some()).count();
+    let tight_banks = choice.iter().filter(|c| c.relaxation.is_some()).count();
     let stays = placements.iter().all(|p| p.stays);
     let summary = if stays {
         Phrase::words(if desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim) {
@@ -311,9 +397,9 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             ""
         })
     };
-    let summary = summary.join(too_far_apart(desk, &solution.choice));
-    let settles = if relax.is_empty() { settles(desk, &solution.choice) } else { Vec::new() };
-    order(desk, &solution.choice, &banks, for_spread);
+    let summary = summary.join(too_far_apart(desk, &choice));
+    let settles = if relax.is_empty() { settles(desk, &choice) } else { Vec::new() };
+    order(desk, &choice, &banks, for_spread);
     Some(Selection {
         code: CODE,
         title: TITLE.to_owned(),
@@ -324,7 +410,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         },
         placements,
         summary,
-        objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut that are not cut anyway, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut, one kind of gasket, nearest to the targets, price",
+        objective: "what fits stays; else compression and quench of every cylinder inside, ratios near enough to each other, fewest decks cut that are not cut anyway, everything off its limits by the whole, three quarters, half or a quarter of its uncertainty (the most that can be had), least cut that leaves the machine its tolerance, one kind of gasket, nearest to the targets, price",
         caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
@@ -505,7 +591,7 @@ mod tests {
     use crate::{Engine, assess};
 
     /// Ratio and quench over a piston, written out: π/4 · bore² · stroke over what is left above the crown.
-    fn after(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> (f64, f64) {
+    fn by_hand(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> (f64, f64) {
         let disc = |bore: f64, height: f64| std::f64::consts::FRAC_PI_4 * bore * bore * height;
         let space = &cylinder.space;
         let swept = disc(space.bore, space.stroke);
@@ -541,7 +627,7 @@ mod tests {
                 (9.0_f64, 0.0, f64::INFINITY, f64::NEG_INFINITY);
             for (bank, (gasket, cut)) in banks.iter().zip(picked) {
                 for c in &bank.cylinders {
-                    let (ratio, quench) = after(c, &bank.gaskets[gasket], cut);
+                    let (ratio, quench) = by_hand(c, &bank.gaskets[gasket], cut);
                     let parts = [(ratio, &c.ratio, c.ratio_guard), (quench, &c.quench, c.quench_guard)];
                     for (value, w, guard) in parts {
                         let room = (value - w.min).min(w.max - value) + 1e-10;
@@ -586,12 +672,17 @@ mod tests {
             }
         }
         assert!(seen > 100, "the grid has answers: {seen}");
-        // The cut of deck B may come out otherwise by as much as is said, to either side.
-        let slack = spread(&desk, &solution.choice).map(|(apart, most)| most - apart);
-        let free = room(&solution.choice[1], &banks[1], slack).expect("nothing is outside");
-        let moved = |by: f64| rank([chosen[0], (chosen[1].0, chosen[1].1 + by)]);
-        assert!(free > 1e-6, "{free}");
-        assert!([0.97, -0.97].iter().all(|part| moved(part * free).is_some()), "{free}");
-        assert!([1.03, -1.03].iter().any(|part| moved(part * free).is_none()), "{free}");
+        // The cut of deck B may come out otherwise by as much as is said, to either side, and everything is still as far off its limits.
+        let kept = Kept { share: settled.share(), spread: Some((most, guard)) };
+        let (choice, rooms) = with_tolerance(solution.choice.clone(), &banks, kept);
+        let (free, middle) = (rooms[1].expect("deck B is cut"), choice[1].cut);
+        let moved =
+            |by: f64| rank([chosen[0], (chosen[1].0, middle + by)]).is_some_and(|other| other.1 <= own.1);
+        assert!(
+            free > LEAST_ROOM && free <= SKIM_TOLERANCE && middle - free > chosen[1].1 - 1e-9,
+            "{free} {middle}"
+        );
+        assert!([0.97, -0.97].iter().all(|part| moved(part * free)), "{free}");
+        assert!([1.03, -1.03].iter().any(|part| !moved(part * free)), "{free}");
     }
 }
