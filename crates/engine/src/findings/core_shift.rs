@@ -9,6 +9,7 @@ use super::wall_cut::bored_after;
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS};
 use crate::quantity::{Dimension, Phrase, counted};
+use mechanics::math::powi;
 use mechanics::metrology::form::magnitude;
 use mechanics::metrology::thickness::{WallFit, WallModel, WallReading, fit};
 use mechanics::metrology::{SourceId, Uncertain};
@@ -135,7 +136,7 @@ fn birge_ratio(heights: &[(&'static str, WallFit)], shared: &[SourceId]) -> Opti
     let of_one = |part: fn(&WallFit) -> &Uncertain| -> f64 {
         let mean = heights.iter().map(|(_, fit)| part(fit).value()).sum::<f64>() / heights.len() as f64;
         let off = |fit: &WallFit| (part(fit).value() - mean) / own_standard(part(fit), shared);
-        heights.iter().map(|(_, fit)| off(fit).powi(2)).sum()
+        heights.iter().map(|(_, fit)| powi(off(fit), 2)).sum()
     };
     let chi_square = of_one(|fit| &fit.shift_x) + of_one(|fit| &fit.shift_y);
     let degrees = 2.0 * (heights.len() - 1) as f64;

@@ -63,7 +63,7 @@ const RARE: f64 = 0.01;
 /// Draws where they are not: good to 0.5 % at worst (k = 1).
 const DRAWS: usize = 10_000;
 /// Seed of the draws, the same on every machine.
-const SEED: u64 = 0x5eed_0f_5b_4ead;
+const SEED: u64 = 0x5eed_0f5b_4ead;
 
 /// Chance that any two of some sizes lie farther apart than `most`, whichever they are; shared terms cancel.
 ///
