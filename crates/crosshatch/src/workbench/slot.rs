@@ -4,7 +4,7 @@ use super::DOCUMENT;
 use super::assessed::{Assessed, Start};
 use super::entries::{self, ASKED, OPERATION, OPERATION_BACK, READING};
 use super::error::{Error, Result};
-use super::power::speaking;
+use super::power::kept::speaking;
 use super::queue::Queue;
 use engine::Engine;
 use engine::document::{parse_document, proposed};

@@ -5,9 +5,9 @@
 
 use super::diagnostic::Diagnostic;
 use super::edit_text::{comments_in, take_out_text};
+use super::not_said::is_not_said;
 use super::parse::parse_document;
 use super::shape::{Shape, shape_at};
-use super::starter::is_not_said;
 use std::collections::HashMap;
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 

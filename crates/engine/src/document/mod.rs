@@ -15,6 +15,7 @@ mod limits;
 mod meaning;
 mod migrate;
 mod model;
+mod not_said;
 mod parse;
 mod parts;
 mod path;

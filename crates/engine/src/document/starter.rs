@@ -3,15 +3,13 @@
 
 use super::edit::SECTIONS;
 use super::model::{Arrangement, FORMAT_VERSION};
+use super::not_said::{NOT_SAID, is_not_said};
 use super::shape::{Shape, shape_at};
 use crate::quantity::UnitSystem;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::fmt::{Display, Write as _};
 use std::str::FromStr;
-
-/// What the starter writes behind a value that nobody has said; it goes when a person says one.
-const NOT_SAID: &str = "# common practice, no source: check yours";
 
 /// Arrangement and number of cylinders, as the trade writes it: `I4`, `V8`, `F6`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -162,11 +160,6 @@ pub fn proposed(text: &str) -> BTreeSet<String> {
     };
     let marked = |item: &toml_edit::Item| item.as_value().is_some_and(is_not_said);
     layout.iter().filter(|(_, item)| marked(item)).map(|(key, _)| format!("layout.{key}")).collect()
-}
-
-/// Does the starter's remark stand behind this value?
-pub(super) fn is_not_said(value: &toml_edit::Value) -> bool {
-    value.decor().suffix().and_then(|s| s.as_str()).is_some_and(|s| s.trim() == NOT_SAID)
 }
 
 /// The text of a new document.

@@ -4,7 +4,7 @@ use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
 use super::bore;
-use super::core_shift::{self, CoreShift, core_shift};
+use super::core_shift::{self, CoreShift, core_shift, map_again};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::{WallCut, wall_cut};
@@ -220,15 +220,6 @@ fn explain_wall(
             .supplied(bench.job(OperationKind::Sleeve)),
         );
     }
-}
-
-/// What a thin wall and a core that has shifted both ask for first, in the same words, so that the plan has one line for them.
-pub(super) fn map_again(bench: Bench<'_>) -> Phrase {
-    let bored = bench.engine.operations.iter().any(|o| o.did(OperationKind::Bore));
-    let not = if bored { "or hone on" } else { "first" };
-    Phrase::words(format!(
-        "Do not bore {not}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights"
-    ))
 }
 
 fn hardness(bench: Bench<'_>) -> Finding {

@@ -3,7 +3,6 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
-use super::casting::map_again;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::bored_after;
 use crate::document::OperationKind;
@@ -246,6 +245,15 @@ fn side(x: f64, y: f64) -> &'static str {
         (_, _, false, true) => "anti-thrust and front",
         (_, _, false, false) => "anti-thrust and rear",
     }
+}
+
+/// What a thin wall and a core that has shifted both ask for first, in the same words, so that the plan has one line for them.
+pub(super) fn map_again(bench: Bench<'_>) -> Phrase {
+    let bored = bench.engine.operations.iter().any(|o| o.did(OperationKind::Bore));
+    let not = if bored { "or hone on" } else { "first" };
+    Phrase::words(format!(
+        "Do not bore {not}: calibrate the gauge on this casting and map this bore again, 8 directions at 3 heights"
+    ))
 }
 
 /// The question by itself, where a limit is stated.

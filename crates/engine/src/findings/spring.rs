@@ -5,9 +5,8 @@ use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
 use super::model::{Action, ActionKind, Finding, Verdict};
-use super::valve::side_of;
 use super::widened::Widened;
-use crate::document::OperationKind;
+use crate::document::{OperationKind, ValveSide};
 use crate::features::{Sheet, Side, ValveName};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
@@ -395,6 +394,14 @@ fn right_load(finding: &Finding, bench: Bench<'_>) -> Action {
                 None => action,
             }
         }
+    }
+}
+
+/// Nominal figures of a side.
+fn side_of(bench: Bench<'_>, side: Side) -> &ValveSide {
+    match side {
+        Side::Intake => &bench.document().valves.intake,
+        Side::Exhaust => &bench.document().valves.exhaust,
     }
 }
 

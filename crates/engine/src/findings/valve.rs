@@ -7,7 +7,7 @@ use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::spring;
 use crate::cautions;
-use crate::document::{LashAdjustment, ValveSide};
+use crate::document::LashAdjustment;
 use crate::features::{Sheet, Side, ValveName, valve_names};
 use crate::quantity::{Dimension, Phrase};
 
@@ -84,14 +84,6 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let mut all: Vec<Finding> = valve_names(bench.document()).iter().flat_map(|v| valve(bench, v)).collect();
     all.extend(cam_journals(bench));
     all
-}
-
-/// Nominal figures of a side.
-pub fn side_of(bench: Bench<'_>, side: Side) -> &ValveSide {
-    match side {
-        Side::Intake => &bench.document().valves.intake,
-        Side::Exhaust => &bench.document().valves.exhaust,
-    }
 }
 
 /// Name of the lash limit of a side.

@@ -1,6 +1,6 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
-use super::select::{ONLY_IF, RingAnswer, What};
+use super::select::{ONLY_IF, RingAnswer, SKIM_TOLERANCE, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
@@ -188,8 +188,6 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
     }
 }
 
-/// What a deck or a head is skimmed to, m. Common practice, no source.
-pub(super) const SKIM_TOLERANCE: f64 = 0.02e-3;
 /// What a bore is bored to before its hone, m: as the cut of a wall is reckoned. Common practice, no source.
 const BORE_TOLERANCE: f64 = 0.01e-3;
 /// What a journal is ground, or a housing honed to where no drawing says, m. Common practice, no source.

@@ -1,12 +1,11 @@
 //! Power of an engine: runs in the background, one at a time for each engine, and their results as the store keeps them.
 
 mod job;
-mod kept;
+pub(super) mod kept;
 mod notebook;
 
 pub(super) use job::Jobs;
 pub use job::{Job, JobState};
-pub(super) use kept::speaking;
 pub use kept::{Computed, KeptResult};
 
 use super::clock::now;

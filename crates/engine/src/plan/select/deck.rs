@@ -7,7 +7,6 @@ use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
-use crate::plan::cuts::SKIM_TOLERANCE;
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::compression::Space;
@@ -180,6 +179,8 @@ fn recut(choice: &[BankChoice], banks: &[Bank], bank: usize, cut: f64) -> Option
     Some(choice)
 }
 
+/// What a deck or a head is skimmed to, m. Common practice, no source.
+pub(in crate::plan) const SKIM_TOLERANCE: f64 = 0.02e-3;
 /// Room of less is none that a machine could keep, m. Common practice, no source.
 const LEAST_ROOM: f64 = 2e-6;
 
