@@ -153,6 +153,47 @@ fn settled_point(speed: f64) -> PowerPoint {
     PowerPoint { speed: rev(speed), power: 430e3, torque: 500.0, closure, ..PowerPoint::default() }
 }
 
+/// Power has other limits before and after calibration, and each working names those that it was judged by.
+#[test]
+fn the_decision_on_power_names_its_limits() {
+    let (engine, assessment, specification) = four();
+    let judged = |power: f64, residual: Option<f64>| {
+        let cylinder = CylinderPoint { number: 1, peak_pressure: 120e5, ..CylinderPoint::default() };
+        let point = PowerPoint { power, cylinders: vec![cylinder], ..settled_point(8200.0) };
+        let made = PowerRun {
+            inputs: specification.inputs.clone(),
+            points: vec![point],
+            calibrated: residual.is_some(),
+            residual,
+            ..empty_run()
+        };
+        let findings = power::findings(&engine, &assessment, &made);
+        let of = |id: &str| {
+            let finding = findings.iter().find(|f| f.id == id).expect("the duty states it");
+            (finding.verdict, finding.working.rule.print(UnitSystem::Metric))
+        };
+        (of("power_target/1"), of("peak_pressure/mean_cycle"))
+    };
+    // Wanted are 420 kW, with u = 4 %: 97.6 and 97.9 % chance, on either side of Φ(2) = 97.7 %; whole per cent would hide the side.
+    let ((verdict, rule), (_, peak)) = judged(456.07e3, None);
+    assert_eq!(verdict, Verdict::Uncertain, "{rule}");
+    assert!(rule.starts_with("97.6 % chance that it is reached"), "{rule}");
+    let limits = "good from 97.7 %, bad up to 2.3 %, uncertain between: not calibrated";
+    assert!(rule.contains(limits), "{rule}");
+    assert!(peak.contains("good up to 2.3 %, bad from 97.7 %, uncertain between: not calibrated"), "{peak}");
+    let ((verdict, rule), _) = judged(457.0e3, None);
+    assert_eq!(verdict, Verdict::Good, "{rule}");
+    assert!(rule.starts_with("about 98 % chance that it is reached"), "{rule}");
+    // The same chances calibrated: 96 % is good.
+    let ((verdict, rule), (_, peak)) = judged(420e3 / (1.0 - 0.04 * 1.75), Some(0.04));
+    assert_eq!(verdict, Verdict::Good, "{rule}");
+    assert!(rule.starts_with("96.0 %"), "{rule}");
+    assert!(rule.ends_with("good from 95 %, bad up to 5 %, uncertain between"), "{rule}");
+    assert!(peak.ends_with("good up to 5 %, bad from 95 %, uncertain between"), "{peak}");
+    let ((verdict, rule), _) = judged(420e3 / (1.0 - 0.04 * 1.75), None);
+    assert_eq!(verdict, Verdict::Uncertain, "{rule}");
+}
+
 /// A cycle that does not repeat itself says nothing of duty, limits and peak pressure, and nothing beside it is drawn through it.
 #[test]
 fn a_point_that_did_not_settle_feeds_no_verdict() {

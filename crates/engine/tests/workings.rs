@@ -151,3 +151,35 @@ fn nothing_is_cut_on_a_reading_that_was_only_confirmed() {
     let other = plan.cuts.iter().find(|c| c.part == "chamber 4").expect("the planted one");
     assert_eq!(other.only_if, None, "what rests on no slip stays as it is");
 }
+
+/// Verdict that the decision of a working promises for its chance.
+fn promised(rule: &str, outside: f64) -> Verdict {
+    let limit = |after: &str| -> f64 {
+        let rest = rule.split_once(after).unwrap_or_else(|| panic!("no {after} in {rule}")).1;
+        rest.trim_start().split(' ').next().and_then(|n| n.parse().ok()).expect("a number of per cent")
+    };
+    let hundred = 100.0 * outside;
+    match hundred {
+        h if h <= limit("; good up to") => Verdict::Good,
+        h if h <= limit("marginal up to") => Verdict::Marginal,
+        h if h >= limit("bad from") => Verdict::Bad,
+        _ => Verdict::Uncertain,
+    }
+}
+
+#[test]
+fn the_decision_of_each_working_leads_to_its_verdict() {
+    let (_, assessment) = four();
+    let mut seen = Vec::new();
+    for finding in &assessment.findings {
+        let rule = finding.working.rule.print(UnitSystem::Metric);
+        // What else is said behind the limits (doubts, a side that cannot be told) changes the verdict and says so.
+        let Some(outside) = finding.probability_outside.filter(|_| rule.ends_with("uncertain between"))
+        else {
+            continue;
+        };
+        assert_eq!(finding.verdict, promised(&rule, outside), "{}: {outside}: {rule}", finding.id);
+        seen.push(finding.verdict);
+    }
+    assert!(seen.len() > 50 && seen.contains(&Verdict::Good) && seen.contains(&Verdict::Bad), "{seen:?}");
+}

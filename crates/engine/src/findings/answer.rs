@@ -481,15 +481,28 @@ fn not_proved(value: &Uncertain, risk: Risk) -> Option<&'static str> {
 
 fn risk_rule(outside: f64, prior: Prior, allowed: &Allowed, dimension: Dimension) -> Phrase {
     let rule = Phrase::words(format!("{} chance that it is outside (JCGM 106, ", chance(outside)));
-    match (prior, allowed.process) {
-        (Prior::Normal { .. }, Some(process)) => rule
-            .say("process spread ")
-            .value(process, dimension, 4)
-            .say(" taken into account); bad from 95 %, good below 5 %"),
-        _ => {
-            rule.say("the spread of the process is not stated: judged by this reading alone); bad from 95 %, good below 5 %")
+    let rule = match (prior, allowed.process) {
+        (Prior::Normal { .. }, Some(process)) => {
+            rule.say("process spread ").value(process, dimension, 4).say(" taken into account)")
         }
-    }
+        _ => rule.say("the spread of the process is not stated: judged by this reading alone)"),
+    };
+    rule.say(risk_limits())
+}
+
+/// What [`by_risk`] does, in words.
+fn risk_limits() -> String {
+    format!(
+        "; good up to {}, marginal up to {}, bad from {}, uncertain between",
+        limit_of_chance(MARGINAL),
+        limit_of_chance(RISK),
+        limit_of_chance(1.0 - RISK)
+    )
+}
+
+/// A limit of a chance: "2.3 %", "95 %".
+pub fn limit_of_chance(limit: f64) -> String {
+    percent(limit).replace(".0 %", " %")
 }
 
 fn by_guard_band(value: &Uncertain, window: Window) -> (Verdict, Phrase) {
@@ -583,7 +596,28 @@ fn some_places(places: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::largest;
+    use super::{by_risk, largest, risk_limits};
+    use crate::findings::Verdict;
+
+    /// The limits are read back from the words, and each is tried on both sides.
+    #[test]
+    fn the_decision_says_what_is_done() {
+        let words = risk_limits();
+        let limit = |after: &str| -> f64 {
+            let rest = words.split_once(after).unwrap_or_else(|| panic!("no {after} in {words}")).1;
+            let number = rest.trim_start().split(' ').next().expect("a number");
+            number.parse::<f64>().expect("a number") / 100.0
+        };
+        let near = 0.001;
+        for (at, below, above) in [
+            (limit("good up to"), Verdict::Good, Verdict::Marginal),
+            (limit("marginal up to"), Verdict::Marginal, Verdict::Uncertain),
+            (limit("bad from"), Verdict::Uncertain, Verdict::Bad),
+        ] {
+            assert_eq!((by_risk(at - near), by_risk(at + near)), (below, above), "{words}: {at}");
+        }
+        assert!(words.ends_with("good up to 2.3 %, marginal up to 5 %, bad from 95 %, uncertain between"));
+    }
 
     #[test]
     fn a_budget_that_is_cut_says_so_and_keeps_the_whole_variance() {

@@ -30,7 +30,7 @@ mod wall_cut;
 mod widened;
 
 pub use about::About;
-pub(crate) use answer::about;
+pub(crate) use answer::{about, limit_of_chance};
 pub use answer::{chance, percent};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;

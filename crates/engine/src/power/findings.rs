@@ -13,7 +13,7 @@ use crate::engine::Engine;
 use crate::features::Sheet;
 use crate::findings::{
     About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, about, boosted,
-    chance,
+    chance, limit_of_chance,
 };
 use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
@@ -249,7 +249,7 @@ pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &
 
 /// A verdict by the chance that a figure is outside. A band that is a judgement decides only what lies outside the whole of it.
 fn decided(run: &PowerRun, outside: f64) -> Verdict {
-    let sure = if run.calibrated { SURE } else { SURE_OF_A_JUDGEMENT };
+    let sure = sure(run);
     match outside {
         p if p >= sure => Verdict::Bad,
         p if p <= 1.0 - sure => Verdict::Good,
@@ -257,9 +257,36 @@ fn decided(run: &PowerRun, outside: f64) -> Verdict {
     }
 }
 
-/// A chance to the digits that its band supports: whole per cent where the band is a judgement.
+/// Chance that makes a figure good or bad.
+const fn sure(run: &PowerRun) -> f64 {
+    if run.calibrated { SURE } else { SURE_OF_A_JUDGEMENT }
+}
+
+/// What [`decided`] does with the chance of a target being reached, in words.
+fn decision_on_reached(run: &PowerRun) -> String {
+    let (low, high) = (limit_of_chance(1.0 - sure(run)), limit_of_chance(sure(run)));
+    format!("good from {high}, bad up to {low}, uncertain between{}", why_so_sure(run))
+}
+
+/// What [`decided`] does with the chance of a limit being passed, in words.
+fn decision_on_passed(run: &PowerRun) -> String {
+    let (low, high) = (limit_of_chance(1.0 - sure(run)), limit_of_chance(sure(run)));
+    format!("good up to {low}, bad from {high}, uncertain between{}", why_so_sure(run))
+}
+
+const fn why_so_sure(run: &PowerRun) -> &'static str {
+    if run.calibrated {
+        ""
+    } else {
+        ": not calibrated, so only what lies outside the whole band of k = 2 is decided"
+    }
+}
+
+/// A chance to the digits that its band supports: whole per cent where the band is a judgement, and a tenth where a whole per cent
+/// would seem to lie on the other side of a limit.
 fn likely(run: &PowerRun, p: f64) -> String {
-    if run.calibrated { chance(p) } else { about(p) }
+    let whole = (100.0 * p).round() / 100.0;
+    if run.calibrated || decided(run, whole) != decided(run, p) { chance(p) } else { about(p) }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -356,8 +383,11 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
             100.0 * UNCALIBRATED_BAND.1
         )
     };
-    finding.working.rule =
-        Phrase::words(format!("{} chance that it is reached ({basis})", likely(run, 1.0 - short)));
+    finding.working.rule = Phrase::words(format!(
+        "{} chance that it is reached ({basis}); {}",
+        likely(run, 1.0 - short),
+        decision_on_reached(run)
+    ));
     shown_inputs::FROM_PRESSURES.clone_into(&mut finding.working.formula);
     finding.working.inputs = shown_inputs::of_target(speed, |of| at(run, speed, of));
     finding.working.contributions = vec![("the computation itself".to_owned(), share * value)];
@@ -444,7 +474,8 @@ fn peak(
         .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
     finding.probability_outside = Some(over);
     finding.verdict = decided(run, over);
-    finding.working.rule = Phrase::words(format!("{} chance that it is above", likely(run, over)));
+    finding.working.rule =
+        Phrase::words(format!("{} chance that it is above; {}", likely(run, over), decision_on_passed(run)));
     "largest of all cylinders and settled speeds of the run".clone_into(&mut finding.working.formula);
     let point = run.settled().find(|p| p.speed.total_cmp(&speed).is_eq());
     let which = format!("{which} at {}", rev(speed));
