@@ -1,6 +1,6 @@
 //! Torque and power over speed, and the table of the points.
 
-use super::units::{hundreds, minus, rev, rpm};
+use super::units::{Shown, hundreds, minus, rev, rpm};
 use super::{PowerView, ShownRun};
 use crate::drawing::{Axis, Line, Marker, Plot, Target};
 use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
@@ -37,16 +37,17 @@ fn bmep(run: &PowerRun, point: &PowerPoint) -> f64 {
     point.bmep * torque(run, point) / point.torque
 }
 
-/// Specific fuel consumption that goes with the power as the run reports it: the fuel is the one that was burned.
-fn consumption(run: &PowerRun, point: &PowerPoint) -> f64 {
-    point.specific_consumption * point.power / power_of(run, point)
+/// What stands above the specific fuel consumption. It is as run always: in the reference air the engine would burn more or less fuel
+/// as well, so the fuel that was burned over corrected power would be off by the whole factor.
+fn consumption_title(run: &PowerRun) -> &'static str {
+    if corrected(run) { "specific fuel consumption, as run" } else { "specific fuel consumption" }
 }
 
 /// Which state the figures of a curve are in and which is judged; nothing where both are one.
 pub(super) fn state_words(run: &PowerRun) -> Option<String> {
     corrected(run).then(|| {
         format!(
-            "Curve and table show torque, power, BMEP and specific fuel consumption as corrected (factor {:.4} on power). What is said about the duty and the limits judges the engine as run.",
+            "Curve and table show torque, power and BMEP as corrected (factor {:.4} on power). Specific fuel consumption is as run: fuel burned over power as run. What is said about the duty and the limits judges the engine as run.",
             run.correction_factor
         )
     })
@@ -147,8 +148,7 @@ const STATIONS: [&str; 3] = ["after compressor", "after intercooler", "before tu
 /// Columns of the table of speeds: what stands above, its unit, and the figure of a speed.
 type Columns<'a> = Vec<(&'static str, String, Box<dyn Fn(&PowerPoint) -> Option<String> + 'a>)>;
 
-fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
-    let units = power.shown();
+fn columns<'a>(units: Shown, run: &'a PowerRun) -> Columns<'a> {
     let percent = |share: f64| minus(&format_fixed(share * 100.0, 0));
     let number =
         move |si: f64, dimension, decimals| Some(minus(&format_fixed(units.number(si, dimension), decimals)));
@@ -185,9 +185,9 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
             Box::new(move |p| number(p.exhaust_temperature, Dimension::Temperature, 0)),
         ),
         (
-            "specific fuel consumption",
+            consumption_title(run),
             units.consumption_unit().to_owned(),
-            Box::new(move |p| Some(units.consumption_number(consumption(run, p)))),
+            Box::new(move |p| Some(units.consumption_number(p.specific_consumption))),
         ),
         ("injectors open", per_cent(), Box::new(move |p| p.injector_duty.map(percent))),
         ("leanest", "\u{3bb}".to_owned(), Box::new(move |p| Some(format_fixed(leanest(p), 2)))),
@@ -204,7 +204,7 @@ fn columns<'a>(power: &PowerView, run: &'a PowerRun) -> Columns<'a> {
 /// Each speed, and below it in words what it is flagged for. Units stand in the head, so that the table is narrow enough for a
 /// tablet; where it is not, it scrolls in its own box and the speed stays.
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
-    let columns = columns(power, run);
+    let columns = columns(power.shown(), run);
     let flags = |point: &PowerPoint| {
         point.flags.iter().filter(|f| f.is_limit()).map(|f| f.words()).collect::<Vec<_>>().join(", ")
     };
@@ -284,8 +284,29 @@ mod tests {
             let point = &run.points[0];
             let near = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-12, "{a} {b}");
             near(bmep(&run, point), 4.0 * PI * torque(&run, point) / 5e-3);
-            near(consumption(&run, point), point.fuel_flow / power_of(&run, point));
             assert_eq!(state_words(&run).is_some(), factor > 1.0);
+        }
+    }
+
+    /// 0.02 kg/s at 300 kW as run are 240 g/kWh, whatever the air is corrected to.
+    #[test]
+    fn specific_consumption_is_as_run_and_says_so_beside_corrected_power() {
+        let units = Shown { units: engine::quantity::UnitSystem::Metric };
+        for (factor, power, title) in [
+            (1.0, "300", "specific fuel consumption"),
+            (1.05, "315", "specific fuel consumption, as run"),
+            (0.95, "285", "specific fuel consumption, as run"),
+        ] {
+            let run = run(factor);
+            let columns = columns(units, &run);
+            let shown = |starts: &str| {
+                let (name, _, of) = columns.iter().find(|c| c.0.starts_with(starts)).expect("a column");
+                (*name, of(&run.points[0]))
+            };
+            assert_eq!(shown("power").1.as_deref(), Some(power));
+            assert_eq!(shown("specific"), (title, Some("240".to_owned())));
+            let said = state_words(&run).is_none_or(|w| w.contains("Specific fuel consumption is as run"));
+            assert!(said, "{factor}");
         }
     }
 }
