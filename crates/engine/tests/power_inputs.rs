@@ -428,3 +428,37 @@ fn what_stood_in_silently_is_said() {
     assert_eq!(usual("pressure in the crankcase, absolute"), Some((1e5, InputOrigin::CommonPractice)));
     assert_eq!(usual("discharge coefficient of the ring gaps"), Some((0.86, InputOrigin::CommonPractice)));
 }
+
+/// What the duty states of the charge and no figure rests on is named, with the key that counts; what is used is not.
+#[test]
+fn a_stated_charge_that_is_not_used_is_named_with_the_key_that_counts() {
+    let named = |s: &Specification, key: &str| s.left_out.iter().find(|l| l.starts_with(key)).cloned();
+    let (temperature, pressure) =
+        ("Duty, intake temperature (stated and not used)", "Duty, intake pressure (stated and not used)");
+    let computed = |s: &Specification| format!("{:?}", s.engine().expect("complete"));
+    let cold = changed(V8, "intake_temperature = \"95 °F\"\n", "");
+    let cold = changed(&cold, "intake_pressure = \"14.5 psi\"          # absolute\n", "");
+    let (_, _, bare) = engine_of(&cold, V8_READINGS);
+    assert_eq!((named(&bare, temperature), named(&bare, pressure)), (None, None));
+    let hot = changed(V8, "intake_temperature = \"95 °F\"", "intake_temperature = \"200 °F\"");
+    let hot = changed(&hot, "intake_pressure = \"14.5 psi\"", "intake_pressure = \"30 psi\"");
+    let (_, _, hot) = engine_of(&hot, V8_READINGS);
+    assert_eq!(computed(&hot), computed(&bare), "named as not used, and is not");
+    assert!(named(&hot, temperature).is_some_and(|l| l.ends_with("(Duty, ambient temperature)")));
+    let words = named(&hot, pressure).expect("it is named");
+    assert!(words.contains("without boost") && words.ends_with("(Duty, ambient pressure)"), "{words}");
+    // What is said to count does.
+    let ambient = changed(&cold, "ambient_temperature = \"77 °F\"", "ambient_temperature = \"95 °F\"");
+    assert_ne!(computed(&engine_of(&ambient, V8_READINGS).2), computed(&bare));
+
+    let (_, _, four) = engine_of(FOUR, FOUR_READINGS);
+    assert_eq!(named(&four, temperature), None, "the cooler's loss is stated at it");
+    let warm = changed(FOUR, "intake_temperature = \"318 K\"", "intake_temperature = \"348 K\"");
+    assert_ne!(computed(&engine_of(&warm, FOUR_READINGS).2), computed(&four));
+    let words = named(&four, pressure).expect("it is named");
+    assert!(words.ends_with("(Turbocharger, plenum pressure)"), "{words}");
+    let (from, to) =
+        (FOUR.find("[turbocharger.cooler]").expect("a cooler"), FOUR.find("[fuel]").expect("fuel"));
+    let (_, _, uncooled) = engine_of(&format!("{}{}", &FOUR[..from], &FOUR[to..]), FOUR_READINGS);
+    assert!(named(&uncooled, temperature).is_some(), "{:?}", uncooled.left_out);
+}

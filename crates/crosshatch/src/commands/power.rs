@@ -179,6 +179,9 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
     );
     out.push_str(&wrap(&inputs, 100).join("\n"));
     out.push('\n');
+    for left in &specification.left_out {
+        let _ = writeln!(out, "{}", wrap(&format!("Left out: {left}."), 100).join("\n"));
+    }
     out.push_str(&advice());
     out
 }

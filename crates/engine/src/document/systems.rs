@@ -25,9 +25,12 @@ pub struct Duty {
     pub peak_pressure: Option<Pressure>,
     /// Peak pressure of a strong cycle.
     pub strong_cycle_pressure: Option<Pressure>,
-    /// Intake pressure, absolute.
+    /// Absolute pressure in the intake at the duty. It only says whether the engine is boosted (above 1.2 bar), for the usual ring
+    /// gaps and piston clearances where no limit is stated and for what is advised. Power is computed from
+    /// `ambient_pressure` and, with a turbocharger, from its `plenum_pressure`.
     pub intake_pressure: Option<Pressure>,
-    /// Intake temperature.
+    /// Temperature of the charge in the intake at the duty. It only says at which density the pressure loss of a
+    /// turbocharger's cooler is stated. Power is computed from `ambient_temperature`.
     pub intake_temperature: Option<Temperature>,
     /// Pressure of the air outside, absolute.
     pub ambient_pressure: Option<Pressure>,

@@ -268,7 +268,7 @@ fn goes_in(power: &PowerView, heading: &str) -> Markup {
         }
         @for problem in &specification.problems { p.error { (full_stop(problem)) } }
         @if !specification.left_out.is_empty() {
-            details { summary { "Left out, because nobody stated it " span.count { (specification.left_out.len()) } }
+            details { summary { "Left out of the computation " span.count { (specification.left_out.len()) } }
                 ul.plain { @for left in &specification.left_out { li { (full_stop(left)) } } } }
         }
     }

@@ -1,10 +1,35 @@
 //! Plenum, throttle, restrictor.
 
 use super::Builder;
+use crate::findings::boosted;
 use crate::power::specification::Group;
 use gas_exchange::turbocharger::Restrictor;
 use gas_exchange::whole_engine::IntakeSpec;
 use std::f64::consts::PI;
+
+/// State of the charge that the duty states and no figure of power rests on, with where the figure that counts belongs.
+pub(super) fn unused_state(b: &mut Builder<'_>) {
+    let document = b.bench.document();
+    let (duty, turbocharger) = (&document.duty, document.turbocharger.as_ref());
+    if duty.intake_temperature.is_some() && turbocharger.is_none_or(|t| t.cooler.is_none()) {
+        b.leaves_unused(
+            "duty.intake_temperature",
+            "it only goes with the cooler of a turbocharger; power is computed from the temperature of the air outside",
+            "duty.ambient_temperature",
+        );
+    }
+    if duty.intake_pressure.is_some() {
+        let (why, counts) = match turbocharger {
+            Some(_) => ("power is computed from the pressure aimed at", "turbocharger.plenum_pressure"),
+            None if boosted(document) => (
+                "no turbocharger is described, so power is computed without boost, from the pressure of the air outside",
+                "duty.ambient_pressure",
+            ),
+            None => ("power is computed from the pressure of the air outside", "duty.ambient_pressure"),
+        };
+        b.leaves_unused("duty.intake_pressure", why, counts);
+    }
+}
 
 /// The intake beyond the runners.
 pub(super) fn intake(b: &mut Builder<'_>) -> Option<IntakeSpec> {

@@ -110,6 +110,15 @@ impl Builder<'_> {
         }
     }
 
+    /// A field that is stated and not used: by its path, why, and the path of the one that counts instead.
+    fn leaves_unused(&mut self, path: &str, why: &str, counts: &str) {
+        self.left_out.push(format!(
+            "{} (stated and not used): {why} ({})",
+            field_words(path),
+            field_words(counts)
+        ));
+    }
+
     /// What does not go together, by the field that it stands in.
     fn problem(&mut self, path: &str, why: impl std::fmt::Display) {
         self.problems.push(format!("{}: {why}", field_words(path)));
@@ -277,6 +286,7 @@ fn parts(b: &mut Builder<'_>) -> Option<Parts> {
     let burn = fuel::burn(b);
     let cylinders = cylinder::cylinders(b, fuel.as_ref());
     let intake = intake::intake(b);
+    intake::unused_state(b);
     let exhaust = exhaust::exhaust(b);
     let turbo = turbocharger::unit(b);
     let port_evaporation = b.stated_or(
