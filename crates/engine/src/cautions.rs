@@ -23,6 +23,18 @@ macro_rules! lean {
     };
 }
 
+macro_rules! head_bolts {
+    () => {
+        "Head bolts near yield can break without warning: loosen and tighten them in the part maker's order, never re-use one that stays longer than its maker allows, eye protection on. The head is heavy: lift it with a second person or a hoist."
+    };
+}
+
+macro_rules! valves_meet {
+    () => {
+        "Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start."
+    };
+}
+
 /// Wherever a spring is measured or worked on, or a valve comes out.
 pub const SPRING: &str =
     "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
@@ -31,7 +43,7 @@ pub const MAIN_BOLTS: &str = main_bolts!();
 /// Where the bolts of a rod are loosened and tightened.
 pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
 /// Where a head comes off and goes on again.
-pub const HEAD_BOLTS: &str = "Head bolts near yield can break without warning: loosen and tighten them in the part maker's order, never re-use one that stays longer than its maker allows, eye protection on. The head is heavy: lift it with a second person or a hoist.";
+pub const HEAD_BOLTS: &str = head_bolts!();
 /// Where bolts of main caps or rods are tightened for a reading.
 pub const BOLTS: &str = "Bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on.";
 /// Where the crank is lifted and turned on its own.
@@ -40,6 +52,16 @@ pub const CRANK: &str = crank!();
 pub const THRUST_SHELLS: &str = concat!(main_bolts!(), " ", crank!());
 /// Where a rocker is set, or a pushrod changed.
 pub const ROCKER: &str = "Turn the engine until both valves of the cylinder are closed and the rocker is free; fingers clear: a loaded spring throws the rocker.";
+/// Where a gasket is pressed by its bolts for a reading.
+pub const PRESSED_GASKET: &str =
+    concat!(head_bolts!(), " Solder may hold lead: wash hands, keep it away from food.");
+/// Where the room between valve and piston is read.
+pub const VALVE_ROOM: &str = concat!(
+    "Keep fingers clear while the crank turns. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection. ",
+    head_bolts!()
+);
+/// Where pistons are taken off their pins.
+pub const PIN_LOCKS: &str = "Pin locks fly out: eye protection on, a hand over the lock.";
 /// Where the engine is turned for a reading.
 pub const TURNING: &str = "Keep fingers clear while the crank turns.";
 /// Where the caps of a camshaft come off.
@@ -73,8 +95,6 @@ pub const WORN_JOURNAL: &str = "The crank maker's least size decides. After a be
 pub const CHAMBER_RELIEF: &str = "Keep the head maker's least metal over water and ports; leave no sharp edge, which glows and fires the charge early; eye protection.";
 /// Where a bore is sleeved.
 pub const SLEEVE: &str = "The block is heated and the sleeve chilled: burns; leave it to a shop that has the press and the gloves.";
-/// Where a crown is cut.
-pub const CROWN: &str = "Cut a crown only as far as the piston maker's least thickness leaves metal under the pocket: a thin crown burns through on load.";
 /// Where an injector is on the bench.
 pub const FUEL_MIST: &str =
     concat!("Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles. ", lean!());
@@ -84,8 +104,18 @@ pub const RING_BUTTS: &str =
     "Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it.";
 /// Wherever a figure stands that somebody could set an engine by.
 pub const COMPUTED: &str = "A computed figure, not a setting. Boost, fuel and ignition are set on a guarded test bed by a qualified person, from the safe side, within the part makers\u{2019} limits.";
+/// Where valves and pistons are too near, and pockets or timing are changed.
+pub const TO_PISTON: &str = concat!(
+    valves_meet!(),
+    " Cut a crown only as far as the piston maker's least thickness leaves metal under the pocket: a thin crown burns through on load."
+);
+/// Where the power of the duty is sought.
+pub const MORE_POWER: &str = concat!(
+    "More boost, advance or revolutions load every part more: within the part makers' limits, small steps, on the test bed, with knock measured. After a change of the cams: ",
+    valves_meet!()
+);
 /// After the cams were moved.
-pub const VALVES_MEET: &str = "Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start.";
+pub const VALVES_MEET: &str = valves_meet!();
 /// Peak pressure above what is allowed.
 pub const PRESSURE: &str =
     "Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs.";

@@ -69,7 +69,9 @@ const TABLE: &[Work] = &[
         ANY,
         say::SPRING,
     ),
-    work(&["to_piston"], ANY, say::CROWN),
+    work(&["to_piston"], ANY, say::TO_PISTON),
+    work(&["to_piston"], &[K::Ask, K::Hold, K::Measure], say::VALVES_MEET),
+    work(&["rod_side_clearance"], ANY, say::ROD_BOLTS),
     work(&["injector_flow"], ANY, say::FUEL_MIST),
     work(
         &["bore_size", "bore_taper", "bore_round", "bore_rk", "bore_rpk", "bore_rvk"],
@@ -89,6 +91,8 @@ const OWN: &[(&str, &[&str])] = &[
     ("chamber", &[say::LIFTING]),
     ("cam_timing", &[say::VALVES_MEET]),
     ("peak_pressure", &[say::PRESSURE]),
+    ("power_target", &[say::MORE_POWER]),
+    ("torque_target", &[say::MORE_POWER]),
     ("power_input", &[say::RING_BUTTS]),
     (
         "power_limit",

@@ -418,7 +418,8 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         } else {
             format!("It is limited there by {}: settle that first", flags.join(", "))
         };
-        finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(text)));
+        let change = Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::MORE_POWER);
+        finding.actions.push(change);
         if !run.calibrated {
             finding.actions.push(
                 Action::new(ActionKind::Measure, Phrase::words("Import a measured curve and calibrate"))

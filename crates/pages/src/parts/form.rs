@@ -6,7 +6,7 @@ use crate::words::{count, full_stop, reader_words, sentence, spaced};
 use engine::document::{
     Field, InstrumentKind, Material, Shape, TableShape, field_title, inside_sentence, key_words, shape_at,
 };
-use engine::quantity::{Dimension, UnitSystem, display_unit, find_unit_of_any, parse_quantity};
+use engine::quantity::{Dimension, UnitSystem, find_unit_of_any, parse_quantity};
 use maud::{Markup, html};
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
@@ -390,6 +390,8 @@ impl Form<'_> {
             .then(|| format!("{path}-note"))
             .or_else(|| label.is_empty().then(|| format!("{path}-note")));
         let label = (!label.is_empty()).then_some(label);
+        let unit = self.unit(path, shape);
+        let placeholder = if label.is_some() { &unit } else { way_of_writing(shape, self.bare.units) };
         let options: Option<Vec<(String, String)>> = match shape {
             Shape::Words(words) => Some(words.iter().map(|(w, d)| (w.clone(), option_words(w, d))).collect()),
             Shape::Flag => {
@@ -404,9 +406,8 @@ impl Form<'_> {
                     @for (word, words) in options { option value=(word) selected[word == value] { (words) } }
                 }
             } @else {
-                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(if label.is_some() { self.unit(path, shape) } else { self.example(path, shape) }) autocomplete="off"
+                input.wide[wide] id=(path) name=(path) type="text" value=(value) placeholder=(placeholder) autocomplete="off"
                     aria-label=[label] aria-describedby=[note] aria-invalid=[wrong] autofocus[first];
-                @let unit = self.unit(path, shape);
                 @if !unit.is_empty() && !names_unit(value) { span.unit { (unit) } }
                 // Written in another unit: typed over without one, it takes the usual one.
                 @else if !unit.is_empty() && !in_unit(value, &unit) { span.unit { "a number alone: " (unit) } }
@@ -423,31 +424,6 @@ impl Form<'_> {
     fn unit(&self, path: &str, shape: &Shape) -> String {
         let value = |key: &str| self.values.get(key).map(String::as_str);
         self.bare.unit(shape, path, &value).unwrap_or_default()
-    }
-
-    /// A correct example without quotes; a price in the currency that is known.
-    fn example(&self, path: &str, shape: &Shape) -> String {
-        match shape {
-            Shape::Quantity(q) if q.dimension == Some(Dimension::Money) => match self.unit(path, shape) {
-                unit if unit.is_empty() => example(shape, self.bare.units),
-                unit => format!("12.50 {unit}"),
-            },
-            shape => {
-                let (entry, key) = path.rsplit_once('.').unwrap_or(("", path));
-                let kind =
-                    self.values.get(&join(entry, "kind")).and_then(|word| InstrumentKind::from_word(word));
-                // Of a gauge that reads no lengths no step is likelier than another.
-                if kind.and_then(InstrumentKind::reads).is_some_and(|of| of != Dimension::Length)
-                    && GAUGE_STEPS.contains(&key)
-                {
-                    return String::new();
-                }
-                // A wall of a bearing shell, under the shop's name for its grade.
-                let key =
-                    if entry == "grades" || entry == "grades.+" && key == "value" { "grades" } else { key };
-                small_example(key, shape, self.bare.units).unwrap_or_else(|| example(shape, self.bare.units))
-            }
-        }
     }
 }
 
@@ -533,55 +509,20 @@ fn in_unit(value: &str, unit: &str) -> bool {
     })
 }
 
-/// What a gauge states of its own indication.
-const GAUGE_STEPS: &[&str] =
-    &["resolution", "max_error", "setting", "repeatability", "zero_before", "zero_after"];
-
-/// An example for a field that holds no size of a part: steps and errors of gauges, walls, shares, days.
-fn small_example(key: &str, shape: &Shape, units: UnitSystem) -> Option<String> {
-    let (metric, inch) = match (key, shape) {
-        ("resolution", _) => ("0.001 mm", "0.0001 in"),
-        (key, _) if GAUGE_STEPS.contains(&key) => ("0.002 mm", "0.0001 in"),
-        ("step" | "process", Shape::Quantity(q)) if q.dimension == Some(Dimension::Length) => {
-            ("0.02 mm", "0.001 in")
+/// How a list is written. No field suggests a figure: a figure in the field of a bolt's torque would read as advice.
+fn way_of_writing(shape: &Shape, units: UnitSystem) -> &'static str {
+    let Shape::List(inner) = shape else { return "" };
+    match (&**inner, units) {
+        (Shape::Quantity(q), UnitSystem::Metric) if q.dimension == Some(Dimension::Length) => {
+            "1.0, 2.0, 3.0, \u{2026}"
         }
-        ("grades", Shape::Quantity(q)) if q.dimension == Some(Dimension::Length) => ("1.825 mm", "0.0718 in"),
-        ("grade_spread", _) => ("0.002 mm", "0.0001 in"),
-        ("scale", _) => ("0.5 %", "0.5 %"),
-        ("days", _) => ("5", "5"),
-        _ => return None,
-    };
-    Some(if units == UnitSystem::Inch { inch } else { metric }.to_owned())
-}
-
-/// A correct example without quotes.
-fn example(shape: &Shape, units: UnitSystem) -> String {
-    match shape {
-        Shape::Quantity(q) => quantity_example(q.dimension.unwrap_or(Dimension::Length), units),
-        Shape::List(inner) => match &**inner {
-            // Lifts, steps of shims: sizes from a table, and the unit stands behind the field.
-            Shape::Quantity(q) if q.dimension == Some(Dimension::Length) => match units {
-                UnitSystem::Metric => "1.0, 2.0, 3.0, \u{2026}".to_owned(),
-                UnitSystem::Inch => "0.050, 0.100, 0.150, \u{2026}".to_owned(),
-            },
-            Shape::Quantity(_) => format!("{}, \u{2026}", example(inner, units)),
-            Shape::Integer { .. } => "1, 3, 4, 2".to_owned(),
-            Shape::List(_) => "1, 3 / 2, 4".to_owned(),
-            _ => String::new(),
-        },
-        Shape::Integer { .. } => "4".to_owned(),
-        Shape::Number { .. } => "1.6".to_owned(),
-        _ => String::new(),
+        (Shape::Quantity(q), UnitSystem::Inch) if q.dimension == Some(Dimension::Length) => {
+            "0.050, 0.100, 0.150, \u{2026}"
+        }
+        (Shape::Integer { .. }, _) => "1, 3, 4, 2",
+        (Shape::List(_), _) => "1, 3 / 2, 4",
+        _ => "",
     }
-}
-
-/// The example of the dimension in the reader's units; the second one is that in inches and pounds.
-fn quantity_example(dimension: Dimension, units: UnitSystem) -> String {
-    let examples: Vec<&str> = dimension.example().split('"').skip(1).step_by(2).collect();
-    let inch = units == UnitSystem::Inch;
-    let symbol = display_unit(dimension, units).symbol;
-    let fits = examples.iter().find(|example| inch && example.ends_with(symbol)).or(examples.first());
-    fits.map_or_else(String::new, |example| (*example).to_owned())
 }
 
 /// Label, hint and shape of the field that names a new entry.

@@ -1,9 +1,12 @@
 //! What can hurt at a table of readings, said on the sheet above it. Common practice, no source.
 
-use crate::cautions::{BOLTS, BORES, CAM_CAPS, CRANK, FUEL_MIST, RING_ENDS, SPRING, TURNING};
+use crate::cautions::{
+    BOLTS, BORES, CAM_CAPS, CRANK, FUEL_MIST, LIFTING, PIN_LOCKS, PRESSED_GASKET, RING_ENDS, SPRING, TURNING,
+    VALVE_ROOM,
+};
 
 /// Tables by their names, with their caution.
-const TABLE: [(&[&str], &str); 8] = [
+const TABLE: [(&[&str], &str); 12] = [
     (&["bores"], BORES),
     (&["ring_gaps"], RING_ENDS),
     (&["springs", "spring_loads", "guides", "seats"], SPRING),
@@ -22,10 +25,14 @@ const TABLE: [(&[&str], &str); 8] = [
         ],
         BOLTS,
     ),
-    (&["run_out"], CRANK),
-    (&["below_deck", "valve_room", "lash"], TURNING),
+    (&["run_out", "end_float"], CRANK),
+    (&["below_deck", "lash"], TURNING),
+    (&["valve_room"], VALVE_ROOM),
+    (&["gaskets"], PRESSED_GASKET),
+    (&["deck_height"], LIFTING),
+    (&["piston_pins"], PIN_LOCKS),
     (&["injectors"], FUEL_MIST),
-    (&["cam_journals"], CAM_CAPS),
+    (&["cam_journals", "shims", "buckets"], CAM_CAPS),
 ];
 
 /// The caution of a table; empty where there is none.
