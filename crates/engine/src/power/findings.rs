@@ -1,5 +1,6 @@
 //! What a run says to the builder: is the duty reached, how sure is that, what limits.
 
+use super::blank::{blank, rev};
 use super::limits;
 use super::result::{PowerPoint, PowerRun};
 use super::shown_inputs;
@@ -10,10 +11,8 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::Origin;
 use crate::engine::Engine;
-use crate::features::Sheet;
 use crate::findings::{
-    About, Action, ActionKind, Finding, LimitUsed, Measured, Subject, Verdict, Working, about, boosted,
-    chance, limit_of_chance,
+    About, Action, ActionKind, Finding, LimitUsed, Measured, Verdict, about, boosted, chance, limit_of_chance,
 };
 use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
@@ -215,38 +214,6 @@ pub fn cam_finding(sweep: &CamSweep) -> Option<Finding> {
     Some(finding)
 }
 
-/// Where the computation comes from. Its parts have their books in the manual.
-const SOURCE: &str = "own computation: gas dynamics in one dimension after Toro, combustion, knock and friction after Heywood (from memory); see the manual, power";
-
-pub(super) fn blank(code: &'static str, instance: &str, label: &str, question: &str) -> Finding {
-    Finding {
-        id: format!("{code}/{instance}"),
-        code,
-        sheet: Sheet::Head,
-        subject: Subject {
-            label: label.to_owned(),
-            instance: instance.to_owned(),
-            part: String::new(),
-            features: Vec::new(),
-        },
-        question: question.to_owned(),
-        value: None,
-        limit: None,
-        verdict: Verdict::Unknown,
-        stale: false,
-        probability_outside: None,
-        why: Phrase::new(),
-        working: Working {
-            formula: "whole-engine gas exchange and combustion, run until the cycle repeats".to_owned(),
-            source: SOURCE.to_owned(),
-            ..Working::default()
-        },
-        actions: Vec::new(),
-        missing: Vec::new(),
-        follows: None,
-    }
-}
-
 /// A verdict by the chance that a figure is outside. A band that is a judgement decides only what lies outside the whole of it.
 fn decided(run: &PowerRun, outside: f64) -> Verdict {
     let sure = sure(run);
@@ -334,10 +301,6 @@ fn drawn_between(run: &PowerRun, speed: f64) -> Option<(f64, f64)> {
     }
     let pair = points.windows(2).find(|pair| (pair[0].speed..=pair[1].speed).contains(&speed))?;
     Some((pair[0].speed, pair[1].speed))
-}
-
-pub(super) fn rev(speed: f64) -> String {
-    format!("{:.0} rev/min", speed * 30.0 / PI)
 }
 
 fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {

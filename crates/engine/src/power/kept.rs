@@ -1,7 +1,8 @@
 //! What is kept of the computations of power joins the findings of the engine. Nothing is computed here: a reading never waits
 //! for a run.
 
-use super::findings::{ABOUT, blank, cam_finding, findings};
+use super::blank::blank;
+use super::findings::{ABOUT, cam_finding, findings};
 use super::request::Request;
 use super::result::PowerRun;
 use super::specification::{SpecInput, Specification, input_changes};

@@ -1,7 +1,7 @@
 //! What limits an engine, at which speeds, and what to do about it.
 
+use super::blank::{blank, rev};
 use super::breathing::{INLET_MACH, chokes_in_pulses, pumping_share};
-use super::findings::{blank, rev};
 use super::result::{Flag, PowerPoint, PowerRun, SURGE_DOUBT};
 use super::run::leanest;
 use super::shown_inputs;

@@ -6,6 +6,7 @@
 //! | `specify` | builds it from the document and the sizes |
 //! | `request`, `result`, `run` | what is asked, what comes out, the run itself |
 //! | `breathing` | what holds the air back: Mach index of the intake valves, choked throats, pumping |
+//! | `blank` | a finding of power before anything is said in it |
 //! | `findings` | does it reach the duty, how sure is that, what limits it |
 //! | `kept` | what is kept of them joins the findings of the engine |
 //! | `notes` | finished parts, so that a stop loses only the part in work |
@@ -14,6 +15,7 @@
 //!
 //! A run is a plain value that can be kept as text; [`changes`] says what has changed since.
 
+mod blank;
 mod breathing;
 mod calibrate;
 mod curve;

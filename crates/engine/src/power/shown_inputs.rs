@@ -1,19 +1,16 @@
 //! Figures of a run that stand as inputs in the working of its findings, so that a reader can work them out again.
 
+use super::blank::rev;
 use super::breathing::{chokes_in_pulses, pumping_share};
 use super::result::{CylinderPoint, Flag, PowerPoint, PowerRun, RotorPoint};
 use super::run::leanest;
 use crate::document::Document;
 use crate::findings::Input;
 use crate::quantity::Dimension;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 
 /// How torque and power follow from the mean pressures that stand among the inputs.
 pub(super) const FROM_PRESSURES: &str = "whole-engine gas exchange and combustion, run until the cycle repeats; torque = (indicated − friction mean effective pressure) × swept volume/4π, power = torque × crank speed × 2π";
-
-fn rev(speed: f64) -> String {
-    format!("{:.0} rev/min", speed * 30.0 / PI)
-}
 
 /// What a target is worked out from. `at` gives a figure at the speed that is asked.
 pub(super) fn of_target(speed: f64, at: impl Fn(fn(&PowerPoint) -> f64) -> Option<f64>) -> Vec<Input> {

@@ -528,7 +528,7 @@ fn worth(run: &PowerRun) -> String {
         )
     } else {
         format!(
-            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The shaded band is \u{b1} {:.0} % (judgement).",
+            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The shaded band is \u{b1} {:.0} % (our estimate, no source).",
             UNCALIBRATED_BAND.0 * 100.0,
             UNCALIBRATED_BAND.1 * 100.0,
             UNCALIBRATED_BAND.1 * 100.0
