@@ -330,25 +330,55 @@ fn a_hint_speaks_the_units_of_its_engine() {
     assert!(hint(V8).contains("0.4 in") && !hint(V8).contains("mm"));
 }
 
-/// What the choice of deck and gasket takes off is on the cutting list, with its price, and no chamber is opened for a ratio that is
-/// too low already.
-#[test]
-fn a_deck_cut_that_the_plan_chooses_is_cut_and_paid_for() {
+/// The four with other limits of its ratio, and a wide quench.
+fn raised(min: &str, target: &str, max: &str) -> Job {
     let (text, readings) = FOUR;
     let old = |table: &str| {
         let rest = text.split_once(&format!("[limits.{table}]\n")).expect("a limit of the demo").1;
         rest.split_once("\n\n").map_or(rest, |(limit, _)| limit).to_owned()
     };
-    let raised = text
+    let text = text
         .replace(
             &old("compression_ratio"),
-            "min = \"9.50\"\ntarget = \"9.70\"\nmax = \"9.90\"\norigin = \"builder\"",
+            &format!("min = \"{min}\"\ntarget = \"{target}\"\nmax = \"{max}\"\norigin = \"builder\""),
         )
         .replace(
             &old("quench"),
             "min = \"0.80 mm\"\ntarget = \"1.00 mm\"\nmax = \"1.20 mm\"\norigin = \"builder\"",
         );
-    let Job { engine, plan, .. } = job((&raised, readings), &[]);
+    job((&text, readings), &[])
+}
+
+/// Where no cut fits, a limit moves first, and how deep the deck is cut hangs on which: the plan says no depth before.
+#[test]
+fn no_depth_is_told_before_a_limit_moves() {
+    let Job { engine, plan, .. } = raised("9.50", "9.70", "9.90");
+    let choice = plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("the choice");
+    assert!(matches!(choice.outcome, engine::plan::Outcome::Relax { .. }), "{:?}", choice.outcome);
+    let waits = choice.placements[0].from.print(engine.units());
+    assert!(waits.contains("one of the limits moves"), "{waits}");
+    let skim = plan.cuts.iter().find(|c| c.operation == K::DeckSkim).expect("a line for it");
+    let said = skim.text.print(engine.units());
+    assert!(skim.only_if.is_some() && !said.contains("mm"), "{said}");
+    // Stock that nobody stated is asked for, not taken as none.
+    let stock = FOUR.0.lines().find(|line| line.starts_with("deck_stock")).expect("the four states it");
+    let text = FOUR.0.replacen(stock, "", 1).replacen(
+        "max = \"9.40\"\ntarget = \"9.20\"",
+        "max = \"9.90\"\ntarget = \"9.70\"",
+        1,
+    );
+    let text = text.replacen("min = \"9.00\"", "min = \"9.50\"", 1);
+    let unknown = job((&text, FOUR.1), &[]);
+    let choice = unknown.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("the choice");
+    let engine::plan::Outcome::Missing { features } = &choice.outcome else { panic!("{:?}", choice.outcome) };
+    assert_eq!(features, &["document: block.deck_stock"]);
+}
+
+/// What the choice of deck and gasket takes off is on the cutting list, with its price, and no chamber is opened for a ratio that is
+/// too low already.
+#[test]
+fn a_deck_cut_that_the_plan_chooses_is_cut_and_paid_for() {
+    let Job { engine, plan, .. } = raised("9.33", "9.43", "9.65");
     let choice = plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("the choice");
     let taken = choice.placements[0].value;
     assert!(taken > 0.01e-3, "the case asks for a cut: {}", choice.summary.print(engine.units()));

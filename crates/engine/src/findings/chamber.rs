@@ -4,6 +4,7 @@ use super::about::About;
 use super::answer::{Answer, Notes};
 use super::bench::Bench;
 use super::bore;
+use super::common_practice::CHAMBER_TOLERANCE;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::piston::piston_in;
@@ -262,9 +263,11 @@ fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain)
         && limit.min.is_some_and(|m| value.value < m + value.expanded)
-        && limit.aim().is_some_and(|a| value.value < a)
+        && let Some(relief) = limit
+            .worked_to(CHAMBER_TOLERANCE, value.expanded)
+            .map(|aim| aim - value.value)
+            .filter(|relief| *relief > 0.0)
     {
-        let relief = limit.aim().unwrap_or(value.value) - value.value;
         finding.actions.push(
             Action::new(
                 ActionKind::Cut,
@@ -414,7 +417,11 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
     answer.value(value.as_ref().map(|v| v.0.clone()), value.as_ref().is_some_and(|v| v.1));
     let notes = answer.notes();
     let mut finding = answer.finish();
-    let aim = finding.limit.as_ref().and_then(super::model::LimitUsed::aim);
+    let aim = value.as_ref().zip(finding.limit.as_ref()).and_then(|((ratio, _, space), limit)| {
+        // A ratio r changes by (r − 1)²/Vs for each volume that is taken out.
+        let by_volume = (ratio.value() - 1.0) * (ratio.value() - 1.0) / space.swept_volume();
+        limit.worked_to(CHAMBER_TOLERANCE * by_volume, ratio.expanded())
+    });
     if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
         match space.relief_for_ratio(aim) {
             Ok(relief) if relief > 0.0 => finding.actions.push(

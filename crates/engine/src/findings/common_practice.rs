@@ -9,6 +9,13 @@ pub type Range = (Option<f64>, Option<f64>, Option<f64>);
 const MM: f64 = 1e-3;
 const INCH: f64 = 0.0254;
 
+/// What a ring gap is filed to where its limit has one side only, m. Common practice, no source.
+pub const GAP_TOLERANCE: f64 = 0.02e-3;
+/// What a chamber is opened to, m³. Common practice, no source.
+pub const CHAMBER_TOLERANCE: f64 = 0.1e-6;
+/// What the side of a rod is faced to, m. Common practice, no source.
+pub(super) const FACE_TOLERANCE: f64 = 0.02e-3;
+
 const fn most(value: f64) -> Range {
     (None, Some(value), None)
 }

@@ -42,7 +42,7 @@ pub use caution::cautions_of;
 pub use chamber::{crank_drive, ratio_value, space};
 pub use common_cause::{CommonCause, common_cause};
 pub(crate) use common_practice::boosted;
-pub use common_practice::{Range, range as usual_range};
+pub use common_practice::{CHAMBER_TOLERANCE, GAP_TOLERANCE, Range, range as usual_range};
 pub use core_shift::{CoreShift, core_shift};
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};

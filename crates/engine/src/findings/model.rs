@@ -98,6 +98,16 @@ impl LimitUsed {
         self.target.or(middle).or(self.min).or(self.max)
     }
 
+    /// What a part is worked to: the target, else the middle of a closed range; of one limit alone so far inside as the work may come out
+    /// otherwise and the reading after it cannot tell.
+    pub fn worked_to(&self, tolerance: f64, expanded: f64) -> Option<f64> {
+        match (self.target, self.min, self.max) {
+            (None, Some(min), None) => Some(min + tolerance + expanded),
+            (None, None, Some(max)) => Some(max - tolerance - expanded),
+            _ => self.aim(),
+        }
+    }
+
     /// Where it comes from, each thing said once: "builder's own: machining order", "common practice, no source".
     pub fn origin_words(&self) -> String {
         let words = self.origin.words();

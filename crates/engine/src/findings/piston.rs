@@ -4,6 +4,7 @@ use super::about::About;
 use super::answer::{Answer, SLIP, about, percent};
 use super::bench::Bench;
 use super::bore;
+use super::common_practice::GAP_TOLERANCE;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Input, Measured, Verdict};
 use crate::document::{Document, Material, OperationKind};
@@ -195,7 +196,7 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
     if finding.verdict == Verdict::Bad {
         let small = used.min.is_some_and(|m| value.value < m);
         finding.actions.push(if small {
-            file_action(bench, used.aim().unwrap_or(value.value))
+            file_action(bench, used.worked_to(GAP_TOLERANCE, value.expanded).unwrap_or(value.value))
         } else {
             Action::new(ActionKind::Order, Phrase::words("Fit another ring: a gap cannot be made smaller"))
                 .supplied(bench.part("ring set"))

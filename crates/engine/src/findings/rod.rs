@@ -3,6 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::{Bench, from_target};
+use super::common_practice::FACE_TOLERANCE;
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::piston::pin_in;
@@ -156,7 +157,7 @@ fn side_action(mut finding: Finding) -> Finding {
     }
     finding.actions.push(if limit.min.is_some_and(|m| value.value < m) {
         let mut text = Phrase::words("Look that no fillet of the crank carries the rod, then face the rod");
-        if let Some(aim) = limit.aim() {
+        if let Some(aim) = limit.worked_to(FACE_TOLERANCE, value.expanded) {
             text = text.say(": ").length_2(aim - value.value).say(" off");
         }
         Action::new(ActionKind::Cut, text)

@@ -7,8 +7,8 @@ use crate::cautions;
 use crate::document::{Block, OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
-    Action, ActionKind, Bench, Finding, HONE_TOLERANCE, LimitUsed, Measured, Verdict, hone_order, off_height,
-    size_order, with_plate,
+    Action, ActionKind, Bench, CHAMBER_TOLERANCE, Finding, GAP_TOLERANCE, HONE_TOLERANCE, LimitUsed,
+    Measured, Verdict, hone_order, off_height, size_order, with_plate,
 };
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
@@ -110,6 +110,11 @@ pub fn add_deck_cuts(
         let skim = cuts.iter_mut().find(|c| c.operation == K::DeckSkim && c.part == placement.place);
         let taken = |words: Phrase| words.length(placement.value);
         if let Some(skim) = skim {
+            // How deep depends on which limit is moved: nobody is told a depth before.
+            if only_if.is_some() {
+                skim.text = skim.text.clone().say("; more for compression and quench only when a limit is moved as deck and gasket says: wait with the skim, it is then one job");
+                continue;
+            }
             let words = skim.text.clone().say("; then ");
             let words = taken(words).say(" more all over, for compression and quench");
             skim.text = with_room(words, placement.room);
@@ -119,9 +124,16 @@ pub fn add_deck_cuts(
         let mut asking: Vec<&Finding> = assessment.findings.iter().filter(asks).collect();
         asking.sort_by_key(|f| f.verdict == Verdict::Good);
         let Some(finding) = asking.first() else { continue };
-        let words = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
-        let text = with_room(words, placement.room);
-        let stock_left = engine.document.block.deck_stock.map(|s| s.0 - placement.value);
+        let text = if only_if.is_some() {
+            Phrase::words(
+                "Skim all over, for compression and quench: how deep follows from the limit that is moved",
+            )
+        } else {
+            let words = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
+            with_room(words, placement.room)
+        };
+        let stock = engine.document.block.deck_stock.filter(|_| only_if.is_none());
+        let stock_left = stock.map(|s| s.0 - placement.value);
         let sketch =
             Sketch { stock_left, only_if, ..empty(K::DeckSkim, placement.place.clone(), text, finding) };
         let mut cut = line(engine, assessment, sketch, 0);
@@ -192,10 +204,6 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
 const BORE_TOLERANCE: f64 = 0.01e-3;
 /// What a journal is ground, or a housing honed to where no drawing says, m. Common practice, no source.
 const FIT_TOLERANCE: f64 = 5e-6;
-/// What a ring gap is filed to where its limit has one side only, m. Common practice, no source.
-const GAP_TOLERANCE: f64 = 0.02e-3;
-/// What a chamber is opened to, m³. Common practice, no source.
-const CHAMBER_TOLERANCE: f64 = 0.1e-6;
 
 const COMMON: &str = "common practice, no source";
 
@@ -349,9 +357,11 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
             start(K::ChamberRelief, format!("chamber {}", finding.subject.instance), Phrase::new()),
         ),
         // Gaps of the top and second ring come from the answers of their selection, see `ring_files`.
-        "rail_gap" if below(finding, value) => {
-            Some(file(finding, finding.limit.as_ref()?.aim()?, start(K::RingFile, label, Phrase::new())))
-        }
+        "rail_gap" if below(finding, value) => Some(file(
+            finding,
+            finding.limit.as_ref()?.worked_to(GAP_TOLERANCE, value.expanded)?,
+            start(K::RingFile, label, Phrase::new()),
+        )),
         "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
         "coil_bind_margin" | "spring_installed" | "seat_load" => {
             let off = off_height(bench, &finding.subject.instance)?;
@@ -471,7 +481,8 @@ fn relief<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Option<Sketch<'a>> {
     cut.dimension = Dimension::Volume;
     if finding.code == "chamber" {
         cut.from = finding.value.map(|v| v.value);
-        cut.to = finding.limit.as_ref()?.aim();
+        let expanded = finding.value.map_or(0.0, |v| v.expanded);
+        cut.to = finding.limit.as_ref()?.worked_to(CHAMBER_TOLERANCE, expanded);
     }
     Some(cut)
 }

@@ -68,7 +68,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
             gauge: K::DialIndicator,
             settles: &[K::DialIndicator, K::FeelerGauge],
             held: &[Held::CapsTorqued],
-            decimals: 2,
+            decimals: 3,
             hint: "Pry gently both ways, thrust shells in.",
         },
         &[row("at the thrust bearing", "crank.end_float", "crank", "1", None)],

@@ -383,6 +383,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         .filter_map(|(c, b)| c.relaxation.as_ref().map(|r| relax_words(desk, r, &b)))
         .flatten()
         .collect();
+    if !relax.is_empty() && document.block.deck_stock.is_none() {
+        return Some(missing(CODE, TITLE, vec![document_field("block.deck_stock")]));
+    }
+    let placements = if relax.is_empty() { placements } else { without_depth(placements) };
     let tight_banks = choice.iter().filter(|c| c.relaxation.is_some()).count();
     let stays = placements.iter().all(|p| p.stays);
     let summary = if stays {
@@ -415,6 +419,15 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
+}
+
+/// Which limit moves decides how deep a deck is cut: before that nobody is told a depth.
+fn without_depth(mut placements: Vec<Placement>) -> Vec<Placement> {
+    for placement in placements.iter_mut().filter(|p| !p.stays) {
+        placement.from = Phrase::words("waits: first one of the limits moves, then look here again");
+        placement.result = Phrase::new();
+    }
+    placements
 }
 
 /// One line for all banks: what is done, once where it is the same everywhere.

@@ -2,7 +2,7 @@
 
 use super::{Desk, placement};
 use crate::cautions;
-use crate::findings::{Finding, LimitUsed, Verdict, Widened};
+use crate::findings::{Finding, GAP_TOLERANCE, LimitUsed, Verdict, Widened};
 use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Phrase, counted};
 use mechanics::fit::ring::{filing, gap_change};
@@ -60,14 +60,14 @@ fn answer<'a>(
         word,
         gap,
         honed: desk.planned_hone(cylinder).is_some(),
-        what: what(gap, finding.verdict, finding.limit.as_ref()?)?,
+        what: what(gap, finding.value?.expanded, finding.verdict, finding.limit.as_ref()?)?,
     })
 }
 
 /// The verdict says how sure the reading is; the gap that is judged is that in the bore as it will be.
-fn what(gap: f64, verdict: Verdict, limit: &LimitUsed) -> Option<What> {
+fn what(gap: f64, expanded: f64, verdict: Verdict, limit: &LimitUsed) -> Option<What> {
     let sure = verdict != Verdict::Uncertain;
-    let target = limit.aim()?;
+    let target = limit.worked_to(GAP_TOLERANCE, expanded)?;
     Some(if limit.min.is_some_and(|min| gap < min) {
         What::File { off: filing(gap, target), target, sure }
     } else if let Some(max) = limit.max.filter(|max| sure && gap > *max) {
@@ -176,7 +176,7 @@ mod tests {
             source: String::new(),
             guard_band: false,
         };
-        what(gap * MM, verdict, &limit).unwrap()
+        what(gap * MM, 0.009 * MM, verdict, &limit).unwrap()
     }
 
     fn off(answer: What) -> (f64, bool) {
@@ -192,6 +192,25 @@ mod tests {
         assert_eq!(of(0.55, Verdict::Good), What::Stays);
         assert_eq!(of(0.61, Verdict::Uncertain), What::Stays);
         assert!(matches!(of(0.65, Verdict::Bad), What::TooWide { over } if (over / MM - 0.05).abs() < 1e-9));
+    }
+
+    /// Filed to the least alone, half of the rings would come out too tight.
+    #[test]
+    fn a_least_alone_is_not_filed_to() {
+        let limit = LimitUsed {
+            min: Some(0.45 * MM),
+            max: None,
+            target: None,
+            name: "second_ring_gap".to_owned(),
+            origin: crate::document::Origin::Builder,
+            source: String::new(),
+            guard_band: false,
+        };
+        let What::File { target, .. } = what(0.43 * MM, 0.01 * MM, Verdict::Bad, &limit).unwrap() else {
+            panic!("it is too tight")
+        };
+        // What comes out smallest by the tolerance of the file still reads as above the least by its U.
+        assert!((target - 0.48 * MM).abs() < 1e-9, "{target}");
     }
 
     #[test]
