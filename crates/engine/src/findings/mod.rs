@@ -59,6 +59,7 @@ pub use widened::Widened;
 
 pub(crate) use answer::Answer;
 
+use crate::document::{Document, Origin};
 use crate::quantity::Phrase;
 use crate::readings::{Operation, moves};
 
@@ -98,7 +99,23 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     follows::link(&mut all, bench.document());
     read_again::advise(&mut all);
     caution::give(&mut all, &bench.document().block);
+    name_usual_limits(&mut all, bench.document());
     all
+}
+
+/// A range of the trade that nobody at this shop stated says so where it decides something.
+fn name_usual_limits(all: &mut [Finding], document: &Document) {
+    let usual = |limit: &LimitUsed| {
+        limit.origin == Origin::CommonPractice && usual_range(&limit.name, document).is_some()
+    };
+    let by_usage = |f: &&mut Finding| {
+        matches!(f.verdict, Verdict::Bad | Verdict::Uncertain) && f.limit.as_ref().is_some_and(usual)
+    };
+    for finding in all.iter_mut().filter(by_usage) {
+        let words = "the limit is common practice, no source: state your own";
+        let why = std::mem::take(&mut finding.why);
+        finding.why = if why.is_empty() { Phrase::words(words) } else { why.say("; ").say(words) };
+    }
 }
 
 /// What was cut since it was read says nothing of what is to be done now: before any work by it, it is read again.

@@ -250,7 +250,7 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
         Flag::InletMach => {
             let most = most(&|p| p.inlet_mach.unwrap_or(0.0));
             format!(
-                ": Mach index up to {most:.2}; volumetric efficiency falls steeply from {INLET_MACH:.1} to 0.6 on"
+                ": Mach index up to {most:.2}; of published engines volumetric efficiency fell steeply from {INLET_MACH:.1} to 0.6 on, so look whether the lifts and flows that go in are right where the curve shows no such fall"
             )
         }
         Flag::ChokedThroat => {
