@@ -20,8 +20,8 @@ No friction, no heat, constant area. The case, all that is needed to build it ag
   stroke. The exhaust valve closes 15 deg after the intake opens (at 0), both nearly shut. Starts at rest, ambient, in the clearance volume; run until periodic.
 - volumetric efficiency = net mass through the intake valve in a cycle / (ambient density * swept volume).
 
-The pipes are run as rows of one array, each with its own steps; the number of steps is set beforehand, so that no result hangs on
-a rounding. `python reference/wave_tuning.py` runs the checks of the method itself.
+The pipes are run as rows of one array, each with its own steps; the number of steps is set beforehand, so that none hangs on
+a rounding (without a pipe and below 1500 rev/min the flow chatters about nothing, to some 1e-6 of the result). `python reference/wave_tuning.py` runs the checks of the method itself.
 """
 
 import sys

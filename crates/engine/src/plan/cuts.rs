@@ -116,8 +116,8 @@ pub fn add_deck_cuts(
                 continue;
             }
             let words = skim.text.clone().say("; then ");
-            let words = taken(words).say(" more all over, for compression and quench");
-            skim.text = with_room(words, placement.room);
+            skim.text = taken(words).say(" more all over, for compression and quench");
+            keep_room(skim, placement.room);
             skim.stock_left = skim.stock_left.map(|left| left - placement.value);
             continue;
         }
@@ -129,14 +129,14 @@ pub fn add_deck_cuts(
                 "Skim all over, for compression and quench: how deep follows from the limit that is moved",
             )
         } else {
-            let words = taken(Phrase::words("Take ")).say(" off all over, for compression and quench");
-            with_room(words, placement.room)
+            taken(Phrase::words("Take ")).say(" off all over, for compression and quench")
         };
         let stock = engine.document.block.deck_stock.filter(|_| only_if.is_none());
         let stock_left = stock.map(|s| s.0 - placement.value);
         let sketch =
             Sketch { stock_left, only_if, ..empty(K::DeckSkim, placement.place.clone(), text, finding) };
         let mut cut = line(engine, assessment, sketch, 0);
+        keep_room(&mut cut, placement.room);
         cut.settles = asking.iter().filter(|f| f.verdict != Verdict::Good).map(|f| f.id.clone()).collect();
         cuts.push(cut);
     }
@@ -241,16 +241,12 @@ fn room_of_limit((to, limit): (f64, &LimitUsed)) -> Option<f64> {
     (room > 0.0).then_some(room)
 }
 
-/// Says where the limits leave less room than the usual tolerance of a skim.
-fn with_room(text: Phrase, room: Option<f64>) -> Phrase {
-    match room {
-        Some(room) if room < SKIM_TOLERANCE => text
-            .say(" (the limits, and what is kept off them, leave room for \u{b1} ")
-            .value(room, Dimension::Length, 3)
-            .say(" only, not for the usual \u{b1} ")
-            .value(SKIM_TOLERANCE, Dimension::Length, 3)
-            .say(": order that tolerance)"),
-        _ => text,
+/// Orders a closer tolerance than the usual one where the limits leave no more room.
+fn keep_room(skim: &mut Cut, room: Option<f64>) {
+    if let Some(room) = room.filter(|room| *room < SKIM_TOLERANCE) {
+        skim.tolerance = Some(room);
+        "closer than usual: the limits, and what is kept off them, leave no more"
+            .clone_into(&mut skim.tolerance_from);
     }
 }
 
