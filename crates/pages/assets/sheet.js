@@ -12,6 +12,7 @@
   const undone = [];
   let last = Number(root.dataset.last);
   let here = null; // field in hand
+  let atFirst = null; // field that the page puts the hand in, perhaps while its window has no focus
   let touched = false;
   let fast = { time: 0, run: 0 };
   let entry = -1e9; // when Enter last sent a reading
@@ -412,9 +413,11 @@
   root.addEventListener("focusin", (event) => {
     const input = event.target;
     if (!input.matches("td.in input")) return;
+    // A window that comes back to its field does not scroll from under the click that brought it back.
+    const back = input === here || (here === null && input === atFirst);
     here = input;
     input.select();
-    input.closest("td").scrollIntoView({ block: "nearest", inline: "nearest" });
+    if (!back) input.closest("td").scrollIntoView({ block: "nearest", inline: "nearest" });
     if (touched && entered(input) && !input.dataset.mode) offer(input);
   });
   root.addEventListener("focusout", (event) => {
@@ -565,4 +568,5 @@
     (needed(fields())[0] ?? fields()[0])?.focus({ preventScroll: true });
     if (status.textContent === "" && done() !== "") say(done());
   }
+  atFirst = document.activeElement;
 })();

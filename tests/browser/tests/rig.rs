@@ -82,7 +82,8 @@ async fn pictures_have_the_size_of_the_screen_or_of_the_page() -> Outcome {
         // The fixture holds a block of 2,000 CSS pixels.
         assert!(height > 2000, "{viewport:?}: full page only {height} high");
 
-        // The browser takes the touch screen over a little later than the size.
+        // A page that is open already may not see the touch screen before it is loaded again.
+        session.reload().await?;
         let touch = async || {
             Ok(session.script("return navigator.maxTouchPoints > 0").await?.as_bool() == Some(viewport.touch))
         };
