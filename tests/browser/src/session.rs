@@ -77,7 +77,11 @@ impl Session {
     /// # Errors
     /// When the element does not appear.
     pub async fn text_of(&self, selector: &str) -> Outcome<String> {
-        Ok(self.find(selector).await?.text().await?)
+        // A page that renews itself between finding and reading is read again.
+        match self.find(selector).await?.text().await {
+            Err(error) if is_stale(&error) => Ok(self.find(selector).await?.text().await?),
+            text => Ok(text?),
+        }
     }
 
     /// Clicks or taps the element.
@@ -361,4 +365,9 @@ fn kept(file: &str) -> Outcome<PathBuf> {
     };
     fs::create_dir_all(&folder)?;
     Ok(Path::new(&folder).join(file))
+}
+
+/// Has the page thrown the element away since it was found?
+fn is_stale(error: &thirtyfour::error::WebDriverError) -> bool {
+    matches!(error.as_inner(), thirtyfour::error::WebDriverErrorInner::StaleElementReference(_))
 }
