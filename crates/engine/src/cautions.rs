@@ -22,13 +22,29 @@ macro_rules! lean {
         "A lean cylinder under load burns pistons: no load until the injectors are matched."
     };
 }
-
+macro_rules! spring {
+    () => {
+        "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection."
+    };
+}
+macro_rules! turning {
+    () => {
+        "Keep fingers clear while the crank turns."
+    };
+}
+macro_rules! bore_job {
+    () => {
+        concat!(
+            lifting!(),
+            " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on."
+        )
+    };
+}
 macro_rules! head_bolts {
     () => {
         "Head bolts near yield can break without warning: loosen and tighten them in the part maker's order, never re-use one that stays longer than its maker allows, eye protection on. The head is heavy: lift it with a second person or a hoist."
     };
 }
-
 macro_rules! valves_meet {
     () => {
         "Valves that meet the pistons wreck the engine in one turn: measure with clay or light checking springs, then turn two full turns by hand before any start."
@@ -36,8 +52,7 @@ macro_rules! valves_meet {
 }
 
 /// Wherever a spring is measured or worked on, or a valve comes out.
-pub const SPRING: &str =
-    "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection.";
+pub const SPRING: &str = spring!();
 /// Where the bolts of main caps are loosened and tightened.
 pub const MAIN_BOLTS: &str = main_bolts!();
 /// Where the bolts of a rod are loosened and tightened.
@@ -56,28 +71,19 @@ pub const ROCKER: &str = "Turn the engine until both valves of the cylinder are 
 pub const PRESSED_GASKET: &str =
     concat!(head_bolts!(), " Solder may hold lead: wash hands, keep it away from food.");
 /// Where the room between valve and piston is read.
-pub const VALVE_ROOM: &str = concat!(
-    "Keep fingers clear while the crank turns. A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection. ",
-    head_bolts!()
-);
+pub const VALVE_ROOM: &str = concat!(turning!(), " ", spring!(), " ", head_bolts!());
 /// Where pistons are taken off their pins.
 pub const PIN_LOCKS: &str = "Pin locks fly out: eye protection on, a hand over the lock.";
 /// Where the engine is turned for a reading.
-pub const TURNING: &str = "Keep fingers clear while the crank turns.";
+pub const TURNING: &str = turning!();
 /// Where the caps of a camshaft come off.
 pub const CAM_CAPS: &str = "Valve springs push on the camshaft: loosen and tighten its caps little by little, all in turn, in the maker's order.";
 /// Where block, crank or head go on a machine.
 pub const LIFTING: &str = lifting!();
 /// Where a bore is bored or honed with the torque plate on.
-pub const BORE_JOB: &str = concat!(
-    lifting!(),
-    " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on."
-);
+pub const BORE_JOB: &str = bore_job!();
 /// Where the bores are read.
-pub const BORES: &str = concat!(
-    lifting!(),
-    " The bolts of a torque plate are loaded like head bolts: tighten them by the part maker's steps, eye protection on. Edges of deck and bores are sharp after a cut."
-);
+pub const BORES: &str = concat!(bore_job!(), " Edges of deck and bores are sharp after a cut.");
 /// Where the gaps of rings are read and filed.
 pub const RING_ENDS: &str = "Ring ends and rails cut: hold them in gloves; eye protection on where a gap is filed, and its edges broken after it. Spread a ring no farther than its maker allows: it breaks and flies.";
 /// Where a block of magnesium is cut.

@@ -12,7 +12,6 @@
   const undone = [];
   let last = Number(root.dataset.last);
   let here = null; // field in hand
-  let atFirst = null; // field that the page puts the hand in, perhaps while its window has no focus
   let touched = false;
   let fast = { time: 0, run: 0 };
   let entry = -1e9; // when Enter last sent a reading
@@ -414,7 +413,7 @@
     const input = event.target;
     if (!input.matches("td.in input")) return;
     // A window that comes back to its field does not scroll from under the click that brought it back.
-    const back = input === here || (here === null && input === atFirst);
+    const back = input === here;
     here = input;
     input.select();
     if (!back) input.closest("td").scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -568,5 +567,6 @@
     (needed(fields())[0] ?? fields()[0])?.focus({ preventScroll: true });
     if (status.textContent === "" && done() !== "") say(done());
   }
-  atFirst = document.activeElement;
+  // No event tells of it while the window has no focus.
+  if (document.activeElement.matches("td.in input")) here = document.activeElement;
 })();

@@ -2,8 +2,7 @@
 
 use super::bench::{Allowed, Bench};
 use super::model::{
-    Action, ActionKind, Finding, Input, Measured, Shares, Subject, Verdict, Working, document_field,
-    stated_in_document,
+    Action, ActionKind, Finding, Input, Measured, Shares, Verdict, document_field, stated_in_document,
 };
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
@@ -49,28 +48,7 @@ impl<'a> Answer<'a> {
         instance: &str,
         question: &str,
     ) -> Self {
-        let finding = Finding {
-            id: format!("{code}/{instance}"),
-            code,
-            sheet,
-            subject: Subject {
-                label,
-                instance: instance.to_owned(),
-                part: String::new(),
-                features: Vec::new(),
-            },
-            question: question.to_owned(),
-            value: None,
-            limit: None,
-            verdict: Verdict::Unknown,
-            stale: false,
-            probability_outside: None,
-            why: Phrase::new(),
-            working: Working::default(),
-            actions: Vec::new(),
-            missing: Vec::new(),
-            follows: None,
-        };
+        let finding = Finding::asked(code, sheet, label, instance, question);
         Self {
             bench,
             finding,
@@ -358,8 +336,7 @@ impl<'a> Answer<'a> {
                 self.finding.actions.push(Action::new(ActionKind::Ask, Phrase::words(ask_words(&doubt))));
             }
             let rule = std::mem::take(&mut self.finding.working.rule);
-            self.finding.working.rule =
-                if rule.is_empty() { Phrase::words(words) } else { rule.say("; ").say(words) };
+            self.finding.working.rule = rule.also(words);
             if !settles && self.finding.why.is_empty() {
                 self.finding.why = Phrase::words(words);
             }

@@ -70,7 +70,6 @@ const TABLE: &[Work] = &[
         say::SPRING,
     ),
     work(&["to_piston"], ANY, say::TO_PISTON),
-    work(&["to_piston"], &[K::Ask, K::Hold, K::Measure], say::VALVES_MEET),
     work(&["rod_side_clearance"], ANY, say::ROD_BOLTS),
     work(&["injector_flow"], ANY, say::FUEL_MIST),
     work(

@@ -338,18 +338,14 @@ pub fn space(
     {
         answer.input(label, &Uncertain::exact(value), dimension);
     }
-    let pistons = &document.pistons;
-    for (label, value, stated) in [
-        ("dome (dish negative)", crown, true),
-        ("top land crevice", crevice, pistons.top_land_crevice.is_some()),
-    ] {
-        let value = Uncertain::exact(value);
-        if stated {
-            answer.input(&format!("{label}, nominal, taken as exact"), &value, Dimension::Volume);
-        } else {
-            let label = format!("{label}, not stated, taken as 0");
-            answer.computed(&label, &value, Dimension::Volume, "nothing: it is not stated");
-        }
+    let exact = Uncertain::exact(crown);
+    answer.input("dome (dish negative), nominal, taken as exact", &exact, Dimension::Volume);
+    let exact = Uncertain::exact(crevice);
+    if document.pistons.top_land_crevice.is_some() {
+        answer.input("top land crevice, nominal, taken as exact", &exact, Dimension::Volume);
+    } else {
+        let label = "top land crevice, not stated, taken as 0";
+        answer.computed(label, &exact, Dimension::Volume, "nothing: it is not stated");
     }
     let inputs = [
         bore,
@@ -564,8 +560,7 @@ fn swept(bench: Bench<'_>) -> Finding {
     let mut finding = answer.finish();
     if finding.value.is_some() {
         let exact = "each bore as measured, the stroke nominal and taken as exact";
-        finding.why =
-            if finding.why.is_empty() { Phrase::words(exact) } else { finding.why.say(format!("; {exact}")) };
+        finding.why = finding.why.also(exact);
     }
     if finding.verdict == Verdict::Bad {
         finding.actions.push(Action::new(

@@ -75,11 +75,12 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     let levels = read_walls(bench, cylinder);
     let (heights, roughs): (Vec<(&'static str, WallFit)>, Vec<bool>) = levels
         .iter()
-        .filter_map(|(height, read)| Some((*height, fitted(&read.iter().collect::<Vec<_>>(), model, 0.0)?)))
+        .filter_map(|(height, read)| Some((*height, fitted(&read.iter().collect::<Vec<_>>(), model, None)?)))
         .map(|(height, (fit, rough))| ((height, fit), rough))
         .unzip();
     let all: Vec<&WallReading> = levels.iter().flat_map(|(_, read)| read).collect();
-    let (together, together_rough) = together(&all, &heights, model)?;
+    // A shift that turns on the way down the bore is no error of the gauge, and repeats do not average it: it goes into U.
+    let (together, together_rough) = fitted(&all, model, birge_ratio(&heights, &shared_sources(&all)))?;
     let circle = if matches!(model, WallModel::FirstHarmonic) { "one wave" } else { "one circle" };
     let most =
         heights.iter().zip(roughs).max_by(|(a, _), (b, _)| a.1.shift.value().total_cmp(&b.1.shift.value()));
@@ -110,20 +111,6 @@ pub fn core_shift(bench: Bench<'_>, cylinder: u32) -> Option<CoreShift> {
     }
 }
 
-/// All heights in one fit. Where the heights scatter more than the readings promise, so does its U: a shift that turns on the way down
-/// the bore is no error of the gauge, and repeats do not average it.
-fn together(
-    all: &[&WallReading],
-    heights: &[(&'static str, WallFit)],
-    model: WallModel,
-) -> Option<(WallFit, bool)> {
-    let (fit, rough) = fitted(all, model, 0.0)?;
-    let shared = shared_sources(all);
-    let Some(ratio) = birge_ratio(heights, &shared) else { return Some((fit, rough)) };
-    let promised = all.iter().map(|r| own_standard(&r.thickness, &shared)).fold(0.0, f64::max);
-    fitted(all, model, ratio * promised.max(fit.scatter.unwrap_or(0.0))).map(|(fit, _)| (fit, true))
-}
-
 /// √(χ²/ν) of the vectors of the heights about their mean by their own terms, where χ² is above what 5 % of maps pass by chance; none
 /// otherwise. R. T. Birge, Physical Review 40 (1932), 207, from memory; 5 % points of χ² from tables.
 fn birge_ratio(heights: &[(&'static str, WallFit)], shared: &[SourceId]) -> Option<f64> {
@@ -142,9 +129,14 @@ fn birge_ratio(heights: &[(&'static str, WallFit)], shared: &[SourceId]) -> Opti
     (chi_square.is_finite() && chi_square > by_chance).then(|| (chi_square / degrees).sqrt())
 }
 
+/// Terms of a value that it does not share.
+fn own_terms(value: &Uncertain, shared: &[SourceId]) -> impl Iterator<Item = (SourceId, f64)> {
+    value.terms().iter().copied().filter(|(id, _)| !shared.contains(id))
+}
+
 /// Standard uncertainty of a value without what it shares.
 fn own_standard(value: &Uncertain, shared: &[SourceId]) -> f64 {
-    value.terms().iter().filter(|(id, _)| !shared.contains(id)).map(|(_, c)| c * c).sum::<f64>().sqrt()
+    own_terms(value, shared).map(|(_, c)| c * c).sum::<f64>().sqrt()
 }
 
 /// Do two heights differ beyond chance? Of a vector with two parts of one size, 4 u are passed by chance in exp(−16/2) = 0.03 %
@@ -158,11 +150,15 @@ fn heights_differ(heights: &[(&'static str, WallFit)]) -> bool {
 }
 
 /// A fit whose uncertainty holds the scatter of the walls where that is more than the readings promise, and whether it is: a casting
-/// is rougher than two circles. `least` is what they scatter at least, m.
-fn fitted(readings: &[&WallReading], model: WallModel, least: f64) -> Option<(WallFit, bool)> {
+/// is rougher than two circles. `beyond` is how many times as much as all that the heights scatter.
+fn fitted(readings: &[&WallReading], model: WallModel, beyond: Option<f64>) -> Option<(WallFit, bool)> {
     let first = fit(readings, model).ok()?;
-    let scatter = first.scatter.unwrap_or(0.0).max(least);
     let shared = shared_sources(readings);
+    let about_the_circle = first.scatter.unwrap_or(0.0);
+    let scatter = beyond.map_or(about_the_circle, |times| {
+        let promised = readings.iter().map(|r| own_standard(&r.thickness, &shared));
+        times * promised.fold(about_the_circle, f64::max)
+    });
     let wide: Vec<Option<Uncertain>> =
         readings.iter().map(|r| widened(&r.thickness, &shared, scatter)).collect();
     if wide.iter().all(Option::is_none) {
@@ -189,12 +185,11 @@ fn shared_sources(readings: &[&WallReading]) -> Vec<SourceId> {
 
 /// The reading with `scatter` as the standard uncertainty of its own terms; none where they promise as much already.
 fn widened(reading: &Uncertain, shared: &[SourceId], scatter: f64) -> Option<Uncertain> {
-    let own: Vec<(SourceId, f64)> =
-        reading.terms().iter().copied().filter(|(id, _)| !shared.contains(id)).collect();
-    let promised = own.iter().map(|(_, c)| c * c).sum::<f64>().sqrt();
+    let promised = own_standard(reading, shared);
     let more = promised > 0.0 && scatter > promised;
     let wide = || {
-        own.iter().fold(reading.clone(), |wide, (id, c)| wide.with_term(*id, c * (scatter / promised - 1.0)))
+        own_terms(reading, shared)
+            .fold(reading.clone(), |wide, (id, c)| wide.with_term(id, c * (scatter / promised - 1.0)))
     };
     more.then(wide)
 }

@@ -112,9 +112,8 @@ fn name_usual_limits(all: &mut [Finding], document: &Document) {
         matches!(f.verdict, Verdict::Bad | Verdict::Uncertain) && f.limit.as_ref().is_some_and(usual)
     };
     for finding in all.iter_mut().filter(by_usage) {
-        let words = "the limit is common practice, no source: state your own";
         let why = std::mem::take(&mut finding.why);
-        finding.why = if why.is_empty() { Phrase::words(words) } else { why.say("; ").say(words) };
+        finding.why = why.also("the limit is common practice, no source: state your own");
     }
 }
 

@@ -281,6 +281,32 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// A question before anything is said to it.
+    pub fn asked(code: &'static str, sheet: Sheet, label: String, instance: &str, question: &str) -> Self {
+        Self {
+            id: format!("{code}/{instance}"),
+            code,
+            sheet,
+            subject: Subject {
+                label,
+                instance: instance.to_owned(),
+                part: String::new(),
+                features: Vec::new(),
+            },
+            question: question.to_owned(),
+            value: None,
+            limit: None,
+            verdict: Verdict::Unknown,
+            stale: false,
+            probability_outside: None,
+            why: Phrase::new(),
+            working: Working::default(),
+            actions: Vec::new(),
+            missing: Vec::new(),
+            follows: None,
+        }
+    }
+
     /// Does it stop the build?
     pub fn stops(&self) -> bool {
         self.verdict == Verdict::Bad

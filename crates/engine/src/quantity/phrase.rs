@@ -121,6 +121,12 @@ impl Phrase {
         self
     }
 
+    /// Adds words behind a semicolon, or alone where nothing is said yet.
+    #[must_use]
+    pub fn also(self, words: impl Into<String>) -> Self {
+        if self.is_empty() { self } else { self.say("; ") }.say(words)
+    }
+
     /// True when there is nothing to say.
     pub fn is_empty(&self) -> bool {
         self.0.is_empty()

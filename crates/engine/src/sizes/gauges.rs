@@ -5,6 +5,14 @@ use crate::features::Feature;
 use crate::quantity::{Dimension, Expansion, parse_quantity};
 use mechanics::metrology::budget::{InstrumentTerms, ZeroDrift};
 use mechanics::standards::expansion::MaterialFamily;
+use serde::de::value::StrDeserializer;
+use serde::de::{DeserializeOwned, IntoDeserializer as _};
+
+/// What a word of the document stands for.
+fn from_word<T: DeserializeOwned>(word: &str) -> Option<T> {
+    let word: StrDeserializer<'_, serde::de::value::Error> = word.into_deserializer();
+    T::deserialize(word).ok()
+}
 
 /// A gauge as the sizes use it.
 #[derive(Clone, Debug)]
@@ -47,9 +55,7 @@ impl InstrumentKind {
 
     /// The kind with that word of the document: `bore_gauge`.
     pub fn from_word(word: &str) -> Option<Self> {
-        use serde::de::{Deserialize as _, IntoDeserializer as _, value};
-        let word: value::StrDeserializer<'_, value::Error> = word.into_deserializer();
-        Self::deserialize(word).ok()
+        from_word(word)
     }
 
     /// What it reads; None where its kind does not say it.
@@ -264,9 +270,7 @@ pub fn standard_of(figures: &GaugeFigures, nominal: f64) -> f64 {
 impl Material {
     /// The material with that word of the document: `grey_iron`.
     pub fn from_word(word: &str) -> Option<Self> {
-        use serde::de::{Deserialize as _, IntoDeserializer as _, value};
-        let word: value::StrDeserializer<'_, value::Error> = word.into_deserializer();
-        Self::deserialize(word).ok()
+        from_word(word)
     }
 
     /// In words.

@@ -512,15 +512,13 @@ fn in_unit(value: &str, unit: &str) -> bool {
 /// How a list is written. No field suggests a figure: a figure in the field of a bolt's torque would read as advice.
 fn way_of_writing(shape: &Shape, units: UnitSystem) -> &'static str {
     let Shape::List(inner) = shape else { return "" };
-    match (&**inner, units) {
-        (Shape::Quantity(q), UnitSystem::Metric) if q.dimension == Some(Dimension::Length) => {
-            "1.0, 2.0, 3.0, \u{2026}"
-        }
-        (Shape::Quantity(q), UnitSystem::Inch) if q.dimension == Some(Dimension::Length) => {
-            "0.050, 0.100, 0.150, \u{2026}"
-        }
-        (Shape::Integer { .. }, _) => "1, 3, 4, 2",
-        (Shape::List(_), _) => "1, 3 / 2, 4",
+    match &**inner {
+        Shape::Quantity(q) if q.dimension == Some(Dimension::Length) => match units {
+            UnitSystem::Metric => "1.0, 2.0, 3.0, \u{2026}",
+            UnitSystem::Inch => "0.050, 0.100, 0.150, \u{2026}",
+        },
+        Shape::Integer { .. } => "1, 3, 4, 2",
+        Shape::List(_) => "1, 3 / 2, 4",
         _ => "",
     }
 }

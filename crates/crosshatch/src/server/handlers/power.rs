@@ -548,9 +548,9 @@ fn calibration_work(text: &str, fields: &Fields) -> Result<Work, Vec<String>> {
         let key = factor.path().trim_start_matches("power.");
         if get(fields, &format!("fit_{key}")) == "yes" {
             let mut bound = |end: &str| {
-                let written = get(fields, &format!("{end}_{key}")).trim();
-                written.replace(',', ".").parse::<f64>().unwrap_or_else(|_| {
-                    wrong.push(format!("{}: \"{written}\" is no number", factor.words()));
+                let written = get(fields, &format!("{end}_{key}"));
+                number(written).unwrap_or_else(|| {
+                    wrong.push(format!("{}: \"{}\" is no number", factor.words(), written.trim()));
                     f64::NAN
                 })
             };
@@ -615,13 +615,16 @@ fn request(fields: &Fields) -> Result<Request, Vec<FieldProblem>> {
     let speeds = crate::workbench::speeds(get(fields, "speeds")).map_err(|why| wrong.push(("speeds", why)));
     let throttle = opening(get(fields, "throttle")).map_err(|why| wrong.push(("throttle", why)));
     let ducts_at = one_speed(get(fields, "ducts")).map_err(|why| wrong.push(("ducts", why)));
-    let (Ok(mut speeds), Ok(throttle), Ok(ducts_at)) = (speeds, throttle, ducts_at) else {
+    let (Ok(speeds), Ok(throttle), Ok(ducts_at)) = (speeds, throttle, ducts_at) else {
         return Err(wrong);
     };
-    speeds.sort_by(f64::total_cmp);
-    speeds.dedup();
     let (timing, correction) = (timing(fields), correction(fields));
     Ok(Request { speeds, throttle, timing, correction, traces: true, ducts_at })
+}
+
+/// A number as it is typed, with a decimal comma or point.
+fn number(text: &str) -> Option<f64> {
+    text.trim().replace(',', ".").parse().ok()
 }
 
 /// A throttle opening in per cent as a share; nothing typed is none.
@@ -630,8 +633,8 @@ fn opening(text: &str) -> Result<Option<f64>, String> {
     if text.is_empty() {
         return Ok(None);
     }
-    match text.trim_end_matches('%').trim().replace(',', ".").parse::<f64>() {
-        Ok(percent) if percent > 0.0 && percent <= 100.0 => Ok(Some(percent / 100.0)),
+    match number(text.trim_end_matches('%')) {
+        Some(percent) if percent > 0.0 && percent <= 100.0 => Ok(Some(percent / 100.0)),
         _ => Err(format!("\"{text}\" is no opening; expected above 0 and up to 100 %, or nothing")),
     }
 }
@@ -760,8 +763,7 @@ fn typed_study(form: &mut StudyForm, study: &str, fields: &Fields, wrong: Vec<Fi
 /// What a field of a study says.
 fn above_zero(fields: &Fields, name: &str, most: f64) -> Result<f64, String> {
     let text = get(fields, name).trim();
-    let number = text.replace(',', ".").parse::<f64>().ok().filter(|n| *n > 0.0 && n.is_finite());
-    match number {
+    match number(text).filter(|n| *n > 0.0 && n.is_finite()) {
         None => Err(format!("\"{text}\" is no number above zero")),
         Some(number) if number > most => Err(format!("{text} is too much; expected at most {most}")),
         Some(number) => Ok(number),

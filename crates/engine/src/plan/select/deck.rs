@@ -123,7 +123,7 @@ fn after(cylinder: &Cylinder, gasket: &Gasket, cut: f64) -> Option<(f64, f64)> {
 }
 
 /// What a choice keeps off the limits: that share of each uncertainty.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Kept {
     share: f64,
     /// How far the ratios may lie apart, and the uncertainty of that.
@@ -268,7 +268,7 @@ fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<(Decks, Settled)> {
     let SureChoice { solution, share } = choose_sure(banks, most, guard).ok()?;
     match as_it_stands {
         Some(stands) if !together(&solution) => Some((stands, Settled::Stays)),
-        _ => Some((solution, Settled::Kept(share))),
+        _ => Some((solution, Settled::Kept(Kept { share, spread: most.map(|most| (most, guard)) }))),
     }
 }
 
@@ -277,24 +277,16 @@ fn solve(desk: &Desk<'_>, banks: &[Bank]) -> Option<(Decks, Settled)> {
 enum Settled {
     /// What is there fits.
     Stays,
-    /// Everything off its limits by this share of its uncertainty.
-    Kept(f64),
+    /// Everything off its limits by a share of its uncertainty.
+    Kept(Kept),
 }
 
 impl Settled {
-    /// Share of each uncertainty that is kept off the limits.
-    const fn share(self) -> f64 {
-        match self {
-            Self::Stays => 0.0,
-            Self::Kept(share) => share,
-        }
-    }
-
     /// What is proved.
     fn proof(self, gaskets: usize) -> String {
         let share = match self {
             Self::Stays => return "proved: everything fits as it stands".to_owned(),
-            Self::Kept(share) => share,
+            Self::Kept(Kept { share, .. }) => share,
         };
         let kept = match share {
             s if s > 0.9 => "everything off its limits by the whole of its uncertainty",
@@ -371,8 +363,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let (solution, settled) = solve(desk, &banks)?;
     let for_spread = brings_together(&solution.choice, &banks);
-    let (share, spread) = (settled.share(), most_spread(desk).map(|most| (most, spread_uncertainty(desk))));
-    let (choice, rooms) = with_tolerance(solution.choice, &banks, Kept { share, spread });
+    let (choice, rooms) = match settled {
+        Settled::Stays => (solution.choice, vec![None; banks.len()]),
+        Settled::Kept(kept) => with_tolerance(solution.choice, &banks, kept),
+    };
     let placements: Vec<Placement> = (0..)
         .zip(choice.iter().zip(rooms))
         .map(|(bank, (choice, room))| Placement { room, ..place(desk, bank, choice, &banks[bank].gaskets) })
@@ -667,10 +661,8 @@ mod tests {
             ))
         };
         let (solution, settled) = solve(&desk, &banks).expect("a choice");
-        assert!(
-            matches!(settled, Settled::Kept(share) if share > 0.0),
-            "some of the uncertainty is kept off"
-        );
+        let Settled::Kept(kept) = settled else { panic!("deck B is cut") };
+        assert!(kept.share > 0.0, "some of the uncertainty is kept off");
         let chosen = [0, 1].map(|bank| (solution.choice[bank].gasket, solution.choice[bank].cut));
         let own = rank(chosen).expect("it fits");
         let mut seen = 0;
@@ -687,7 +679,7 @@ mod tests {
         }
         assert!(seen > 100, "the grid has answers: {seen}");
         // The cut of deck B may come out otherwise by as much as is said, to either side, and everything is still as far off its limits.
-        let kept = Kept { share: settled.share(), spread: Some((most, guard)) };
+        assert_eq!(kept.spread, Some((most, guard)));
         let (choice, rooms) = with_tolerance(solution.choice.clone(), &banks, kept);
         let (free, middle) = (rooms[1].expect("deck B is cut"), choice[1].cut);
         let moved =

@@ -166,16 +166,20 @@ mod tests {
 
     const MM: f64 = 1e-3;
 
-    fn of(gap: f64, verdict: Verdict) -> What {
-        let limit = LimitUsed {
-            min: Some(0.50 * MM),
-            max: Some(0.60 * MM),
-            target: Some(0.54 * MM),
-            name: "top_ring_gap".to_owned(),
+    fn limit(name: &str, min: f64, max: Option<f64>, target: Option<f64>) -> LimitUsed {
+        LimitUsed {
+            min: Some(min * MM),
+            max: max.map(|max| max * MM),
+            target: target.map(|target| target * MM),
+            name: name.to_owned(),
             origin: crate::document::Origin::PartMaker,
             source: String::new(),
             guard_band: false,
-        };
+        }
+    }
+
+    fn of(gap: f64, verdict: Verdict) -> What {
+        let limit = limit("top_ring_gap", 0.50, Some(0.60), Some(0.54));
         what(gap * MM, 0.009 * MM, verdict, &limit).unwrap()
     }
 
@@ -197,15 +201,7 @@ mod tests {
     /// Filed to the least alone, half of the rings would come out too tight.
     #[test]
     fn a_least_alone_is_not_filed_to() {
-        let limit = LimitUsed {
-            min: Some(0.45 * MM),
-            max: None,
-            target: None,
-            name: "second_ring_gap".to_owned(),
-            origin: crate::document::Origin::Builder,
-            source: String::new(),
-            guard_band: false,
-        };
+        let limit = limit("second_ring_gap", 0.45, None, None);
         let What::File { target, .. } = what(0.43 * MM, 0.01 * MM, Verdict::Bad, &limit).unwrap() else {
             panic!("it is too tight")
         };
