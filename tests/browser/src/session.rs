@@ -41,7 +41,14 @@ impl Session {
     /// # Errors
     /// When nothing answers there.
     pub async fn goto(&self, url: &str) -> Outcome {
-        Ok(self.driver.goto(url).await?)
+        self.script("window.isLeft = true").await?;
+        self.driver.goto(url).await?;
+        // On a slow machine the driver answers now and then while the page is still being read.
+        let loaded = "return !window.isLeft && document.readyState === 'complete'";
+        self.wait_until(&format!("{url} loaded"), async || {
+            Ok(self.script(loaded).await?.as_bool().unwrap_or(false))
+        })
+        .await
     }
 
     /// Loads the page again.
@@ -105,7 +112,11 @@ impl Session {
     /// # Errors
     /// When the browser refuses.
     pub async fn press(&self, key: Key) -> Outcome {
-        Ok(self.driver.action_chain().key_down(key.clone()).key_up(key).perform().await?)
+        match self.driver.action_chain().key_down(key.clone()).key_up(key).perform().await {
+            // The key was pressed, and what it sent off has brought another page.
+            Err(error) if is_cut_off(&error) => Ok(()),
+            pressed => Ok(pressed?),
+        }
     }
 
     /// Presses a key while another is held.
@@ -138,11 +149,20 @@ impl Session {
     }
 
     /// Runs a script in the page and returns its value. The page's content security policy does not bind it.
+    /// A script that went with a page that was being left runs again, in the page that came.
     ///
     /// # Errors
     /// When the script throws.
     pub async fn script(&self, source: &str) -> Outcome<Value> {
-        Ok(self.driver.execute(source, Vec::new()).await?.json().clone())
+        let until = Instant::now() + PATIENCE;
+        loop {
+            match self.driver.execute(source, Vec::new()).await {
+                Err(error) if is_cut_off(&error) && Instant::now() < until => {
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                }
+                answer => return Ok(answer?.json().clone()),
+            }
+        }
     }
 
     /// Waits until `condition` holds; `what` says it in words for the failure.
@@ -370,4 +390,9 @@ fn kept(file: &str) -> Outcome<PathBuf> {
 /// Has the page thrown the element away since it was found?
 fn is_stale(error: &thirtyfour::error::WebDriverError) -> bool {
     matches!(error.as_inner(), thirtyfour::error::WebDriverErrorInner::StaleElementReference(_))
+}
+
+/// Did another page come while the driver was still busy with the one before?
+fn is_cut_off(error: &thirtyfour::error::WebDriverError) -> bool {
+    error.to_string().contains("aborted by navigation")
 }
