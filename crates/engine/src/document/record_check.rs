@@ -74,7 +74,11 @@ fn instruments<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
             && one.dimension == other.dimension
             && smallest >= largest
         {
-            let message = "the largest size that the gauge reads is not above its smallest";
+            let [smallest, largest] =
+                [&gauge.smallest, &gauge.largest].map(|text| text.as_deref().unwrap_or_default());
+            let message = format!(
+                "the largest size that the gauge reads, \"{largest}\", is not above its smallest, \"{smallest}\""
+            );
             let draft = Draft::error(Code::MinAboveMax, message).expected("a size above `smallest`");
             issues.push(Issue::new([Key("instruments"), Key(name), Key("largest")], draft));
         }

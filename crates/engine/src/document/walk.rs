@@ -296,12 +296,11 @@ impl<'a> Walker<'a> {
             if let (Some((min, min_span)), Some((max, max_span))) = (read(low), read(high))
                 && min > max
             {
-                let message = format!("`{low}` is above `{high}`");
-                let [min, max] = [min_span.clone(), max_span].map(|span| quoted_text(self.source, &span));
+                let [least, most] = [min_span.clone(), max_span].map(|span| quoted_text(self.source, &span));
+                let message = format!("`{low}` = {least} is above `{high}` = {most}");
                 let draft = Draft::error(Code::MinAboveMax, message)
-                    .expected(format!("`{low}` no larger than `{high}`"));
-                let draft = draft
-                    .hint(format!("{low} = {min} and {high} = {max}: swap them, or put the wrong one right"));
+                    .expected(format!("`{low}` no larger than `{high}`"))
+                    .hint("swap them, or put the wrong one right");
                 self.path.push(Segment::Key(low));
                 self.report(draft, min_span);
                 self.path.pop();

@@ -1,6 +1,6 @@
 //! Builds one finding: value, limit, verdict, working.
 
-use super::bench::{Allowed, Bench};
+use super::bench::{Allowed, Bench, decimals};
 use super::model::{
     Action, ActionKind, Finding, Input, Measured, Shares, Verdict, document_field, stated_in_document,
 };
@@ -282,7 +282,12 @@ impl<'a> Answer<'a> {
         };
         let Ok(window) = Window::new(allowed.used.min, allowed.used.max) else {
             // The parser refuses such limits; a caller that builds documents by hand gets an honest answer.
-            self.finding.why = Phrase::words("the limit is not a range: its least is above its most");
+            let (least, most) = (allowed.used.min.unwrap_or_default(), allowed.used.max.unwrap_or_default());
+            let decimals = decimals(self.dimension);
+            self.finding.why = Phrase::words("the limit is not a range: its least, ")
+                .value(least, self.dimension, decimals)
+                .say(", is above its most, ")
+                .value(most, self.dimension, decimals);
             return;
         };
         let prior = match (allowed.process, allowed.aim()) {
