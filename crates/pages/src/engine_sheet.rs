@@ -151,6 +151,8 @@ fn list(view: &View, groups: &Groups) -> Markup {
 const fn headline(tally: &Tally) -> &'static str {
     match tally.whole() {
         _ if tally.nothing_known() => "Not proved: nothing is known yet",
+        // Sizes are read, and wait for their limits or for the rest of them.
+        _ if tally.nothing_judged() => "Not proved: no question is answered yet",
         Whole::Stops => "What stops this engine",
         Whole::NotProved => "Not proved: nothing stops this engine so far",
         Whole::Good => "All good",

@@ -261,7 +261,7 @@ fn plan_words(view: &View) -> String {
     match view.plan.in_short() {
         // Nothing is judged: nobody knows whether anything is to do.
         words if words.is_empty() && view.engine.readings.is_empty() => "read first".to_owned(),
-        words if words.is_empty() && view.assessment.tally().nothing_known() => "nothing yet".to_owned(),
+        words if words.is_empty() && view.assessment.tally().nothing_judged() => "nothing yet".to_owned(),
         words if words.is_empty() => "nothing to do".to_owned(),
         words => words,
     }

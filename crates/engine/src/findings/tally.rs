@@ -63,6 +63,8 @@ pub struct Tally {
     pub stale: usize,
     /// Not measured, or no limit is known.
     pub unknown: usize,
+    /// Those of the last of which something is read: sizes that wait for a limit, or for the rest of them.
+    pub begun: usize,
     /// Good.
     pub good: usize,
 }
@@ -81,6 +83,10 @@ impl Tally {
                 Standing::Unknown => &mut tally.unknown,
                 Standing::Good => &mut tally.good,
             } += 1;
+            let is_read = || finding.working.inputs.iter().any(|input| !input.readings.is_empty());
+            if Standing::of(finding) == Standing::Unknown && is_read() {
+                tally.begun += 1;
+            }
         }
         tally
     }
@@ -96,8 +102,13 @@ impl Tally {
     }
 
     /// Whether no question has an answer yet.
-    pub const fn nothing_known(&self) -> bool {
+    pub const fn nothing_judged(&self) -> bool {
         self.unknown == self.all()
+    }
+
+    /// Whether no question has an answer yet, and nothing is read that one could come from.
+    pub const fn nothing_known(&self) -> bool {
+        self.nothing_judged() && self.begun == 0
     }
 
     /// What they say together. Where nothing can be asked, nothing is proved; what follows stands while its cause does.
@@ -164,6 +175,8 @@ mod tests {
         );
         let unread = Tally { unknown: 152, ..none };
         assert_eq!(unread.in_short(), "not proved: nothing is known yet");
+        let without_limits = Tally { unknown: 152, begun: 86, ..none };
+        assert_eq!(without_limits.in_short(), "not proved: 152 of 152 questions open");
         let little = Tally { good: 3, unknown: 152, ..none };
         assert_eq!(little.in_short(), "not proved: 152 of 155 questions open");
         let stale = Tally { good: 3, stale: 1, ..none };
