@@ -17,11 +17,13 @@ pub fn plan_page(view: &View) -> String {
     let empty =
         plan.orders.is_empty() && plan.cuts.is_empty() && plan.selections.is_empty() && plan.bench.is_empty();
     // Nobody knows whether anything is to order or cut.
-    let unread = empty && view.assessment.tally().nothing_known();
+    let tally = view.assessment.tally();
+    let unread = empty && tally.nothing_judged();
     let body = html! {
         div.page {
             h1 { "Plan" }
-            @if unread { p { "Nothing is judged yet. Read first: the plan grows from what is read." } }
+            @if unread && !tally.nothing_known() { p { "Nothing is judged yet: what is read waits for its limits, or for the rest of the readings." } }
+            @else if unread { p { "Nothing is judged yet. Read first: the plan grows from what is read." } }
             @else if empty { p { "Nothing to order, cut or move yet. What is read next is what the plan grows from." } }
             @else { p { (sums(view)) } }
             @if !unread {
@@ -240,6 +242,14 @@ fn outcome(view: &View, outcome: &Outcome) -> Markup {
             Outcome::Relax { relax, widen } => {
                 p { b.word.stops { (Widen::NO_ANSWER) } " " (widen.words(relax.len())) }
                 ul.plain { @for phrase in relax { li { (prose(phrase, view.units())) } } }
+            }
+            Outcome::CannotTell { ask, relax, widen } => {
+                p { b.word { "uncertain" } " " (Widen::CANNOT_TELL) }
+                ul.plain { @for phrase in ask { li { (prose(phrase, view.units())) } } }
+                @if !relax.is_empty() {
+                    p { (Widen::AFTER_THAT) " " (widen.words(relax.len())) }
+                    ul.plain { @for phrase in relax { li { (prose(phrase, view.units())) } } }
+                }
             }
             Outcome::Missing { features } => { p { b.word { "unknown" } " " (missing(view, features)) } }
         }

@@ -8,7 +8,7 @@ use super::table::{Table, wrap};
 use super::{standing, words};
 use engine::findings::Finding;
 use engine::plan::{Outcome as Ended, Placement, Plan, Selection, Widen};
-use engine::quantity::{UnitSystem, format_money, phrase_list};
+use engine::quantity::{Phrase, UnitSystem, format_money, phrase_list};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -123,6 +123,12 @@ fn or_nothing(table: &Table) -> String {
     if table.is_empty() { "nothing\n".to_owned() } else { table.print() }
 }
 
+/// A sentence and what stands under it, a line each.
+fn listed(above: &str, lines: &[Phrase], units: UnitSystem) -> String {
+    let line = |phrase: &Phrase| paragraph(&format!("- {}", phrase.print(units)));
+    std::iter::once(paragraph(above)).chain(lines.iter().map(line)).collect()
+}
+
 fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> String {
     let summary = selection.summary.print(units);
     let stop = if selection.caution.is_some() { "." } else { "" };
@@ -140,9 +146,14 @@ fn selection_text(read: &FromFile, selection: &Selection, units: UnitSystem) -> 
         Ended::Best { proof, .. } if !proof.is_empty() => out.push_str(&paragraph(proof)),
         Ended::Best { .. } => {}
         Ended::Relax { relax, widen } => {
-            out.push_str(&paragraph(&format!("{} {}", Widen::NO_ANSWER, widen.words(relax.len()))));
-            for r in relax {
-                out.push_str(&paragraph(&format!("- {}", r.print(units))));
+            let above = format!("{} {}", Widen::NO_ANSWER, widen.words(relax.len()));
+            out.push_str(&listed(&above, relax, units));
+        }
+        Ended::CannotTell { ask, relax, widen } => {
+            out.push_str(&listed(Widen::CANNOT_TELL, ask, units));
+            if !relax.is_empty() {
+                let above = format!("{} {}", Widen::AFTER_THAT, widen.words(relax.len()));
+                out.push_str(&listed(&above, relax, units));
             }
         }
         Ended::Missing { features } => {

@@ -23,18 +23,21 @@ pub(super) fn advise(findings: &mut [Finding]) {
         if asked || !read || !lengths {
             continue;
         }
-        let can_help = finding.actions.iter().all(|a| a.kind == ActionKind::Measure);
-        if !can_help {
+        let spread = Spread::of(&finding.working.shares, value.expanded);
+        // No other place for a part settles what no reading of it could prove.
+        let too_fine = spread.too_fine(value.value, &limit).is_some();
+        let gives_way =
+            |kind: ActionKind| kind == ActionKind::Measure || too_fine && kind == ActionKind::Place;
+        if !finding.actions.iter().all(|a| gives_way(a.kind)) {
             continue;
         }
-        let spread = Spread::of(&finding.working.shares, value.expanded);
         let action = match (spread.stays(value.value, &limit), spread.too_fine(value.value, &limit)) {
             (Some(share), _) => Some(smaller(share)),
             (None, Some(most)) => Some(finer(value.expanded, value.dimension, most)),
             (None, None) => finding.actions.is_empty().then(again),
         };
         if let Some(action) = action {
-            finding.actions.retain(|a| a.kind != ActionKind::Measure);
+            finding.actions.retain(|a| !gives_way(a.kind));
             finding.actions.push(action);
         }
     }

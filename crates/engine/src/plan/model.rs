@@ -251,6 +251,16 @@ pub enum Outcome {
         /// How many of them have to give.
         widen: Widen,
     },
+    /// The best choice is outside by less than the readings can tell: what to read finer first, and what has to give only where that
+    /// still puts it outside.
+    CannotTell {
+        /// One sentence each.
+        ask: Vec<Phrase>,
+        /// One sentence each.
+        relax: Vec<Phrase>,
+        /// How many of them have to give.
+        widen: Widen,
+    },
     /// Not enough is measured.
     Missing {
         /// Features to read.
@@ -273,6 +283,12 @@ pub enum Widen {
 impl Widen {
     /// What stands above the list where there is no answer.
     pub const NO_ANSWER: &'static str = "No answer inside all limits.";
+
+    /// What stands above the list of what to read finer.
+    pub const CANNOT_TELL: &'static str = "No choice is sure: the best one is outside a limit by less than the readings can tell. No limit has to give before this is read with a finer gauge:";
+
+    /// What stands before what has to give after that.
+    pub const AFTER_THAT: &'static str = "Only where it is still outside then.";
 
     /// What stands before a list of so many.
     pub const fn words(self, count: usize) -> &'static str {

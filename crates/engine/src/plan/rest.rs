@@ -85,6 +85,10 @@ fn settle(finding: &Finding, plan: &mut Plan) {
                 "No arrangement of what there is keeps every limit ({}, under who goes where)",
                 s.title.to_lowercase()
             )),
+            Outcome::CannotTell { .. } => Some(format!(
+                "The readings cannot tell which choice fits ({}, under who goes where): read finer first",
+                s.title.to_lowercase()
+            )),
             Outcome::Missing { features } => Some(format!(
                 "The plan can choose when it has {}",
                 counted(features.len(), "more reading", "more readings")

@@ -3,9 +3,10 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Finding, Verdict, Widened, left_from_before, pin_in, piston_in};
+use crate::findings::{Allowed, Finding, Verdict, Widened, left_from_before, mean_size, pin_in, piston_in};
 use crate::plan::{Outcome, Placement, Selection, Widen};
-use crate::quantity::{Dimension, Phrase, counted};
+use crate::quantity::{Dimension, Phrase, counted, phrase_list};
+use mechanics::metrology::{SourceKind, Uncertain};
 use mechanics::selection::pistons::{
     Allowed as Limit, CylinderSet, Pin, Piston, Place, Request, Rod, Whole, WholeChoice, choose,
     choose_whole, with_fewer_moves,
@@ -167,7 +168,10 @@ impl Parts {
             ("pin_in_piston", self.limit.pin_in_piston.is_some()),
             ("pin_in_rod", self.limit.pin_in_bush.is_some()),
         ];
-        let limits: Vec<&'static str> = stated.iter().filter(|(_, is)| *is).map(|(name, _)| *name).collect();
+        // A limit of pins that were not tried does not have to give.
+        let tried = |(name, is): &(&'static str, bool)| *is && (all_read || *name == "piston_clearance");
+        let limits: Vec<&'static str> =
+            stated.iter().filter(|stated| tried(stated)).map(|(name, _)| *name).collect();
         let tried = Tried {
             outcome: outcome(desk, &solution, &names, &limits),
             outside: (solution.objectives.0[0], solution.objectives.0[1]),
@@ -285,12 +289,133 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     }
     let fits_inside =
         chosen.iter().all(|s| s.clearance >= clearance.min - 1e-9 && s.clearance <= clearance.max + 1e-9);
-    let mut selection = selection(desk, &parts, chosen, Outcome::Relax { relax, widen });
+    let outcome = match doubtful_fits(desk, &parts, chosen) {
+        Some(ask) => Outcome::CannotTell { ask, relax, widen },
+        None => Outcome::Relax { relax, widen },
+    };
+    let mut selection = selection(desk, &parts, chosen, outcome);
     if fits_inside {
         let of = |p: &Placement| format!("piston_clearance/{}", p.instance);
         selection.settles.extend(selection.placements.iter().map(of));
     }
     Some(selection)
+}
+
+/// One fit of a choice.
+struct Fit {
+    /// "clearance in bore 2".
+    words: String,
+    value: Uncertain,
+    window: Window,
+    /// Places behind it, by their label: the one that adds more to the uncertainty.
+    read: String,
+}
+
+impl Fit {
+    /// By how much it is outside its range, m; 0 inside it.
+    fn outside(&self) -> f64 {
+        (self.window.min - self.value.value()).max(self.value.value() - self.window.max).max(0.0)
+    }
+
+    /// Is its range too narrow for any size to be proved inside with 95 % by these readings?
+    fn is_too_coarse(&self) -> bool {
+        2.0 * SURE * self.value.standard() > self.window.max - self.window.min
+    }
+
+    /// "U is 0.0010 in, most of it from micrometer MC, scatter: read piston 2, skirt with a finer gauge, or take the mean of more readings".
+    fn cure(&self, desk: &Desk<'_>) -> Phrase {
+        let sources = &desk.bench.sizes.sources;
+        let largest = self.value.terms().iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        let most = largest.map(|(id, _)| sources.get(*id));
+        let of_readings = most.is_some_and(|source| source.kind == SourceKind::Reading);
+        let from = most.map_or_else(String::new, |source| format!(", most of it {}", source.name));
+        let more = if of_readings { ", or take the mean of more readings" } else { "" };
+        Phrase::words("U is ")
+            .value(self.value.expanded(), Dimension::Length, 4)
+            .say(format!("{from}: read {} with a finer gauge{more}", self.read))
+    }
+}
+
+/// Standard uncertainties from a limit at which a size is inside with 95 %: Φ(1.645) = 0.95.
+const SURE: f64 = 1.645;
+
+/// Every fit of a choice that is read and has a closed range.
+fn fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Fit> {
+    type Size = Option<(Uncertain, String)>;
+    let size = |path: String| -> Size {
+        let label = desk.bench.engine.catalogue.feature(&path).map(|f| f.label.clone());
+        Some((desk.bench.size(&path)?.value.clone(), label?))
+    };
+    let made = |words: String, window: Option<Window>, hole: Size, shaft: Size| -> Option<Fit> {
+        let ((hole, of_hole), (shaft, of_shaft)) = (hole?, shaft?);
+        let read = if hole.standard() > shaft.standard() { of_hole } else { of_shaft };
+        Some(Fit { words, value: &hole - &shaft, window: window?, read })
+    };
+    let mut all = Vec::new();
+    for (cylinder, set) in (1..).zip(sets) {
+        let (piston, pin) = (set.piston + 1, set.pin.unwrap_or(parts.own_pin[set.piston]) + 1);
+        let rod = set.rod.map_or(cylinder as usize, |rod| rod + 1);
+        let bore = match desk.planned_hone(cylinder) {
+            Some(target) => Some(Uncertain::exact(target)),
+            None => mean_size(desk.bench, cylinder),
+        };
+        let bore = bore.map(|bore| (bore, format!("bore {cylinder}")));
+        let diameter = || size(format!("pin.{pin}.diameter"));
+        all.extend(made(
+            format!("piston {piston} in bore {cylinder}, clearance"),
+            Some(parts.limit.clearance),
+            bore,
+            size(format!("piston.{piston}.gauge")),
+        ));
+        all.extend(made(
+            format!("pin {pin} in piston {piston}"),
+            parts.limit.pin_in_piston,
+            size(format!("piston.{piston}.pin_bore")),
+            diameter(),
+        ));
+        all.extend(made(
+            format!("pin {pin} in rod {rod}"),
+            parts.limit.pin_in_bush,
+            size(format!("rod.{rod}.small_end")),
+            diameter(),
+        ));
+    }
+    all
+}
+
+/// What to read finer first, where all that is outside a limit is so by less than its U; none where something is surely outside.
+fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option<Vec<Phrase>> {
+    // Sizes are compared to the nanometre.
+    const ROUNDING: f64 = 1e-9;
+    let all = fits(desk, parts, sets);
+    let outside: Vec<&Fit> = all.iter().filter(|fit| fit.outside() > ROUNDING).collect();
+    if outside.iter().any(|fit| fit.outside() > fit.value.expanded()) {
+        return None;
+    }
+    let mut ask: Vec<Phrase> = outside
+        .iter()
+        .map(|fit| {
+            Phrase::words(format!("{}: outside by ", fit.words))
+                .value(fit.outside(), Dimension::Length, 4)
+                .say(" only, ")
+                .join(fit.cure(desk))
+        })
+        .collect();
+    let by = parts.too_far(sets) as f64 * 1e-9;
+    if by > 0.0 {
+        let expanded = desk.assessment.finding("mass_spread/1")?.value?.expanded;
+        if by > expanded {
+            return None;
+        }
+        ask.push(
+            Phrase::words("masses: too far apart by ")
+                .value(by, Dimension::Mass, 2)
+                .say(" only, U is ")
+                .value(expanded, Dimension::Mass, 2)
+                .say(": weigh them on a finer balance"),
+        );
+    }
+    (!ask.is_empty()).then_some(ask)
 }
 
 const KEPT: &str = "proved: while each piston keeps its pin and each rod its cylinder, no other order of the pistons does better";
@@ -335,8 +460,30 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
         }
         // Every fit that is read is inside now; one that was outside is cured by the move.
         selection.settles.extend(bad_pin_fits(desk).map(|f| f.id.clone()));
+        name_coarse(desk, parts, sets, &mut selection);
     }
     selection
+}
+
+/// Said where the best choice is inside, but its readings are too coarse for any choice to be proved so: those clearances stay open.
+fn name_coarse(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], selection: &mut Selection) {
+    let all = fits(desk, parts, sets);
+    let of_bores: Vec<(String, &Fit)> = (1..=sets.len())
+        .filter_map(|cylinder| {
+            let ending = format!("in bore {cylinder}, clearance");
+            let fit = all.iter().find(|fit| fit.words.ends_with(&ending))?;
+            fit.is_too_coarse().then(|| (cylinder.to_string(), fit))
+        })
+        .collect();
+    let Some((_, first)) = of_bores.first() else { return };
+    let bores: Vec<String> = of_bores.iter().map(|(bore, _)| bore.clone()).collect();
+    let many = if bores.len() == 1 { "bore" } else { "bores" };
+    let words = format!(
+        "; no choice is sure for {many} {}: the limits are finer than the readings, ",
+        phrase_list(&bores)
+    );
+    selection.summary = std::mem::take(&mut selection.summary).say(words).join(first.cure(desk));
+    selection.settles.retain(|id| !bores.iter().any(|bore| *id == format!("piston_clearance/{bore}")));
 }
 
 /// Said where a limit of the pins cannot be looked at.
