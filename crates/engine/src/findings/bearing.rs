@@ -6,6 +6,7 @@ use super::bench::{Bench, from_target};
 use super::crank::{is_worn, journal_size, prove_journal};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::regrind::{grind_words, prove_crank};
 use crate::document::{OperationKind, Shells};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Length, Phrase};
@@ -18,7 +19,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the oil clearance of the main inside its range?",
         matters: "Too small wipes the shell, too large starves its neighbours.",
         computed: "Bore of the fitted, torqued shells less journal where it was read; else housing less both walls less journal, which leaves out the growth of the housing by crush and is marked as predicted.",
-        to_do: "Change the shell grade; the plan finds the best one for every journal together.",
+        to_do: "Change the shell grade; the plan finds the best one for every journal together. A main that is ground gets its shells by the size that it then has.",
         source: "definition",
     },
     About {
@@ -26,7 +27,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the oil clearance of the rod bearing inside its range?",
         matters: "Too small wipes the shell, too large lets the rod hammer and starves its neighbours.",
         computed: "As for the mains, with the big end at 90° to the split.",
-        to_do: "Change the shell grade; the plan finds the best one for every pin together. A pin below its least size is tested for cracks and hardness first.",
+        to_do: "Change the shell grade; the plan finds the best one for every pin together. A pin below its least size is tested for cracks and hardness first; one that is ground gets its shells by the size that it then has.",
         source: "definition",
     },
     About {
@@ -65,11 +66,80 @@ pub enum Kind {
 }
 
 impl Kind {
-    const fn word(self) -> &'static str {
+    /// "main", "rod".
+    pub const fn word(self) -> &'static str {
         match self {
             Self::Main => "main",
             Self::Rod => "rod",
         }
+    }
+
+    /// What its journals are called in paths: "main", "pin".
+    pub const fn journal_word(self) -> &'static str {
+        match self {
+            Self::Main => "main",
+            Self::Rod => "pin",
+        }
+    }
+
+    /// "main 3", "crank pin 3".
+    pub fn journal_label(self, journal: u32) -> String {
+        match self {
+            Self::Main => format!("main {journal}"),
+            Self::Rod => format!("crank pin {journal}"),
+        }
+    }
+
+    /// How many journals there are.
+    pub fn journal_count(self, bench: Bench<'_>) -> u32 {
+        match self {
+            Self::Main => bench.document().main_count(),
+            Self::Rod => bench.document().throw_count(),
+        }
+    }
+
+    /// The bearings that run on a journal: two where two rods share a pin.
+    pub fn bearings_on(self, bench: Bench<'_>, journal: u32) -> impl Iterator<Item = u32> {
+        (1..=self.count(bench)).filter(move |number| self.journal(bench, *number).1 == journal)
+    }
+
+    /// Housing of the prediction, m. Where the fitted bore was read with known shells, that bore counts, so the growth by crush is in it.
+    pub fn housing_size(self, bench: Bench<'_>, number: u32) -> Option<f64> {
+        let fitted = bench.size(&format!("{}_bearing.{number}.fitted_bore", self.word()));
+        match (fitted, self.fitted_walls(bench, number)) {
+            (Some(bore), Some(walls)) => Some(bore.value.value() + walls),
+            _ => bench.size(&self.housing(number)).map(|s| s.value.value()),
+        }
+    }
+
+    /// Both walls that are in now, m: measured, else of the fitted grade.
+    fn fitted_walls(self, bench: Bench<'_>, number: u32) -> Option<f64> {
+        let grades = self.fitted_grades(bench, number)?;
+        let wall = |half: usize| {
+            let known = || self.shells(bench).grades.get(&grades[half]).map(|w| w.0);
+            self.measured_wall(bench, number, half).or_else(known)
+        };
+        Some(wall(0)? + wall(1)?)
+    }
+
+    fn measured_wall(self, bench: Bench<'_>, number: u32, half: usize) -> Option<f64> {
+        let path = format!("{}_shell.{number}.{}", self.word(), ["upper", "lower"][half]);
+        bench.size(&path).map(|s| s.value.value())
+    }
+
+    /// Grades of the upper and the lower half that are in now: as stated, else those nearest to the walls as read.
+    pub fn fitted_grades(self, bench: Bench<'_>, number: u32) -> Option<[String; 2]> {
+        let shells = self.shells(bench);
+        if let Some(stated) = shells.fitted.get(&number.to_string()) {
+            let upper = stated.first()?;
+            return Some([upper.clone(), stated.get(1).unwrap_or(upper).clone()]);
+        }
+        let nearest = |half: usize| {
+            let wall = self.measured_wall(bench, number, half)?;
+            let off = |grade: &Length| (grade.0 - wall).abs();
+            shells.grades.iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1))).map(|(name, _)| name.clone())
+        };
+        Some([nearest(0)?, nearest(1)?])
     }
 
     /// Shells of the document.
@@ -99,9 +169,9 @@ impl Kind {
     /// Which journal and its number.
     pub fn journal(self, bench: Bench<'_>, number: u32) -> (&'static str, u32) {
         match self {
-            Self::Main => ("main", number),
+            Self::Main => (self.journal_word(), number),
             Self::Rod => (
-                "pin",
+                self.journal_word(),
                 bench.document().throw_of_cylinder().get(number as usize - 1).copied().unwrap_or(number),
             ),
         }
@@ -297,7 +367,9 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
     if let Some((name, wall)) = best.filter(|_| fitted > 0.0) {
         let after = value.value + fitted - 2.0 * wall.0;
         if !limit.contains(after) {
-            finding.actions.push(no_grade_fits(bench, name, after));
+            let journal = kind.journal(bench, number).1;
+            finding.actions.push(no_grade_fits(bench, kind, journal, name, after));
+            finding.actions.push(prove_crank());
             return finding;
         }
         finding.actions.push(
@@ -312,9 +384,7 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
         );
         let (which, journal) = kind.journal(bench, number);
         if is_worn(bench, which, journal) {
-            let label =
-                if which == "main" { format!("main {journal}") } else { format!("crank pin {journal}") };
-            finding.actions.push(prove_journal(&label));
+            finding.actions.push(prove_journal(&kind.journal_label(journal)));
         }
     } else {
         finding.actions.push(Action::new(
@@ -328,10 +398,12 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
 }
 
 /// The best grade on offer leaves the clearance outside: shells alone do not cure it.
-fn no_grade_fits(bench: Bench<'_>, grade: &str, after: f64) -> Action {
-    let text = Phrase::words(format!("No grade on offer fits (grade {grade} leaves "))
+fn no_grade_fits(bench: Bench<'_>, kind: Kind, journal: u32, grade: &str, after: f64) -> Action {
+    let text = Phrase::words(format!("No grade on offer fits the journal as it is (grade {grade} leaves "))
         .length(after)
-        .say("): grind the journal to the next undersize, if the crank maker allows it, and order its shells; or size the housing");
+        .say("): ")
+        .join(grind_words(bench, kind, journal, "grind"))
+        .say("; or size the housing");
     Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Regrind))
 }
 

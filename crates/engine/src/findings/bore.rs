@@ -3,7 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
-use super::model::{Action, ActionKind, Finding, LimitUsed, Verdict};
+use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase, phrase_list};
@@ -16,7 +16,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the bore, mean of all heights and both directions, inside its range?",
         matters: "Piston clearance and ring gap follow from it.",
         computed: "Mean of the readings of one bore, each corrected to 20 °C.",
-        to_do: "Hone to the target, or give the bore the piston that fits.",
+        to_do: "Hone to the target, or give the bore the piston that fits. A bore has one target: the largest that its size, taper and out-of-round ask for.",
         source: "ISO 1; JCGM 100",
     },
     About {
@@ -107,11 +107,6 @@ fn level_means(levels: &[[Uncertain; 2]]) -> Vec<Uncertain> {
     levels.iter().map(|[a, b]| (a + b).scaled(0.5)).collect()
 }
 
-/// The largest single reading, m.
-fn largest_reading(levels: &[[Uncertain; 2]]) -> f64 {
-    levels.iter().flatten().map(Uncertain::value).fold(f64::NEG_INFINITY, f64::max)
-}
-
 /// Mean size of a bore from whatever heights were read, with the paths that were used.
 pub fn mean_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
     let sizes: Vec<&Uncertain> = places(cylinder).filter_map(|p| bench.size(&p).map(|s| &s.value)).collect();
@@ -134,9 +129,66 @@ pub fn top_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     bench
         .cylinders()
-        .flat_map(|c| [size(bench, c), taper(bench, c), round(bench, c)])
+        .flat_map(|c| with_one_target(bench, [size(bench, c), taper(bench, c), round(bench, c)]))
         .chain(surface(bench))
         .collect()
+}
+
+/// A bore is honed once: every finding of it that asks for the hone names the one target.
+fn with_one_target(bench: Bench<'_>, mut of_bore: [Finding; 3]) -> [Finding; 3] {
+    let Some(order) = hone_of(bench, &of_bore) else { return of_bore };
+    for finding in of_bore.iter_mut().filter(|f| wish(bench, f).is_some()) {
+        let mut action =
+            Action::new(ActionKind::Cut, order.words(bench).say(", then match the pistons again"))
+                .supplied(bench.job(OperationKind::Hone));
+        if finding.code == "bore_taper" {
+            action =
+                action.gives(Phrase::words("taper within the limit; ring gaps and clearances open again"));
+        }
+        finding.actions.push(action);
+    }
+    of_bore
+}
+
+/// The one order to hone a bore, from all its findings: the largest of the sizes that its own size, its taper and its out-of-round ask
+/// for, since each of the others is cured on the way there. None where none of them asks for a hone.
+pub fn hone_of<'f>(bench: Bench<'_>, of_bore: impl IntoIterator<Item = &'f Finding>) -> Option<HoneOrder> {
+    let wishes = of_bore.into_iter().filter_map(|finding| wish(bench, finding));
+    wishes.max_by(|a, b| a.target.total_cmp(&b.target))
+}
+
+/// The hone that one finding of a bore asks for.
+fn wish(bench: Bench<'_>, finding: &Finding) -> Option<HoneOrder> {
+    if finding.verdict != Verdict::Bad {
+        return None;
+    }
+    let (_, most) = bore_extremes(finding);
+    match finding.code {
+        "bore_size" => {
+            let (value, limit) = finding.value.zip(finding.limit.as_ref())?;
+            limit.min.filter(|min| value.value < *min)?;
+            Some(size_order(bench, limit.aim()?, most))
+        }
+        "bore_taper" => Some(hone_order(bench, largest_level(finding), most)),
+        "bore_round" => Some(hone_order(bench, most, most)),
+        _ => None,
+    }
+}
+
+/// Smallest and largest single reading of a bore, m.
+pub fn bore_extremes(finding: &Finding) -> (f64, f64) {
+    let readings = || finding.working.inputs.iter().map(|i| i.value.value);
+    (readings().fold(f64::INFINITY, f64::min), readings().fold(f64::NEG_INFINITY, f64::max))
+}
+
+/// Largest mean of both directions at one height, m; the inputs stand in pairs.
+fn largest_level(finding: &Finding) -> f64 {
+    finding
+        .working
+        .inputs
+        .chunks(2)
+        .map(|pair| pair.iter().map(|i| i.value.value).sum::<f64>() / pair.len() as f64)
+        .fold(f64::NEG_INFINITY, f64::max)
 }
 
 fn answer<'a>(bench: Bench<'a>, code: &'static str, cylinder: u32, question: &str) -> Answer<'a> {
@@ -149,20 +201,13 @@ fn size(bench: Bench<'_>, cylinder: u32) -> Finding {
         .limit("bore")
         .formula("mean of 3 heights × 2 directions", "ISO 1, JCGM 100");
     let levels = levels(&mut answer, cylinder);
-    let largest = levels.as_deref().map_or(f64::NEG_INFINITY, largest_reading);
     let mean = levels.and_then(|levels| Uncertain::mean(&level_means(&levels).iter().collect::<Vec<_>>()));
     answer.value(mean, false);
     let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     let above =
         finding.value.zip(finding.limit.as_ref()).is_some_and(|(v, l)| l.max.is_some_and(|m| v.value > m));
-    if finding.verdict == Verdict::Bad {
-        let text = if above {
-            Phrase::words("Fit the piston that suits, or the next oversize; metal cannot be put back")
-        } else {
-            let aim = finding.limit.as_ref().and_then(LimitUsed::aim).unwrap_or_default();
-            let order = size_order(bench, aim, largest);
-            order.warn(Phrase::words("Hone to ").length(order.target))
-        };
+    if finding.verdict == Verdict::Bad && above {
+        let text = Phrase::words("Fit the piston that suits, or the next oversize; metal cannot be put back");
         finding.actions.push(Action::new(ActionKind::Cut, text).supplied(bench.job(OperationKind::Hone)));
     }
     finding
@@ -174,7 +219,6 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
         "definition; shared terms cancel, JCGM 100 F.1.2",
     );
     let levels = levels(&mut answer, cylinder);
-    let most = levels.as_deref().map_or(f64::NEG_INFINITY, largest_reading);
     let means = levels.map(|l| level_means(&l));
     let extremes = means.as_ref().and_then(|m| {
         let largest = m.iter().max_by(|a, b| a.value().total_cmp(&b.value()))?;
@@ -184,16 +228,9 @@ fn taper(bench: Bench<'_>, cylinder: u32) -> Finding {
     answer.value(extremes.as_ref().map(|(a, b)| a - b), false);
     let mut finding = read_the_rest(answer.finish(), bench, cylinder);
     if let (Verdict::Bad | Verdict::Uncertain, Some((largest, smallest))) = (finding.verdict, &extremes) {
-        let order = hone_order(bench, largest.value(), most);
         finding.why =
             Phrase::words("levels from ").length(smallest.value()).say(" to ").length(largest.value());
-        if finding.verdict == Verdict::Bad {
-            finding.actions.push(
-                Action::new(ActionKind::Cut, order.words(bench).say(", then match the pistons again"))
-                    .gives(Phrase::words("taper within the limit; ring gaps and clearances open again"))
-                    .supplied(bench.job(OperationKind::Hone)),
-            );
-        } else {
+        if finding.verdict == Verdict::Uncertain {
             finding.actions.push(Action::new(
                 ActionKind::Measure,
                 Phrase::words("Read the levels of this bore again, twice each"),
@@ -228,7 +265,7 @@ pub struct HoneOrder {
 
 /// The smallest size that takes out the taper and cleans up the largest level and the largest single reading, to the next 5 µm; where
 /// that with its tolerance would reach past the greatest allowed bore, as large as the limits allow. Common practice, no source.
-pub fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> HoneOrder {
+fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> HoneOrder {
     const STEP: f64 = 5e-6;
     let least = (largest_level + CLEAN_UP).max(largest_reading + ABOVE_THE_LARGEST);
     let wish = (least / STEP - 1e-6).ceil() * STEP;
@@ -236,7 +273,7 @@ pub fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) ->
 }
 
 /// To a size of its own, as near as the limits with the tolerance and the largest single reading allow.
-pub fn size_order(bench: Bench<'_>, aim: f64, largest_reading: f64) -> HoneOrder {
+fn size_order(bench: Bench<'_>, aim: f64, largest_reading: f64) -> HoneOrder {
     inside(aim, Some(largest_reading + ABOVE_THE_LARGEST), bore_limits(bench))
 }
 
@@ -304,17 +341,7 @@ fn round(bench: Bench<'_>, cylinder: u32) -> Finding {
         differences.max_by(|a, b| a.value().total_cmp(&b.value()))
     });
     answer.value(worst, false);
-    let mut finding = read_the_rest(answer.finish(), bench, cylinder);
-    if finding.verdict == Verdict::Bad {
-        finding.actions.push(
-            Action::new(
-                ActionKind::Cut,
-                Phrase::words(format!("Hone round{}", with_plate(bench, " with the torque plate on"))),
-            )
-            .supplied(bench.job(OperationKind::Hone)),
-        );
-    }
-    finding
+    read_the_rest(answer.finish(), bench, cylinder)
 }
 
 fn surface(bench: Bench<'_>) -> Vec<Finding> {

@@ -36,6 +36,7 @@ const TABLE: &[Work] = &[
         &[K::Cut],
         say::JOURNAL,
     ),
+    work(&["main_taper", "main_round", "pin_taper", "pin_round"], &[K::Hold], say::JOURNAL),
     work(&["main_size", "pin_size", "main_clearance", "rod_clearance"], &[K::Hold], say::WORN_JOURNAL),
     work(&["crank_run_out"], &[K::Cut, K::Refit], say::JOURNAL),
     work(&["chamber", "compression_ratio", "compression_spread"], &[K::Cut], say::CHAMBER_RELIEF),

@@ -2,9 +2,11 @@
 
 use super::about::About;
 use super::answer::Answer;
+use super::bearing::Kind;
 use super::bench::{Bench, from_target};
 use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
+use super::regrind::{grind, grind_words, prove_crank};
 use crate::document::OperationKind;
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
@@ -26,7 +28,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the journal the same size at both ends?",
         matters: "A tapered film carries at one edge.",
         computed: "Difference of the means of front and rear.",
-        to_do: "Polish, or grind where the crank maker allows it.",
+        to_do: "Test the crank for cracks and look at its radii first; then polish, or grind to the next undersize that has shells where the crank maker allows it.",
         source: "definition",
     },
     About {
@@ -34,7 +36,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the journal round, as far as two points can see?",
         matters: "An oval journal pumps its film away.",
         computed: "Largest difference of both directions at one end.",
-        to_do: "Grind where the crank maker allows it.",
+        to_do: "Test the crank for cracks and look at its radii first; then grind to the next undersize that has shells, where the crank maker allows it. The clearance of its bearings follows.",
         source: "definition",
     },
     About {
@@ -70,15 +72,20 @@ pub fn journal_size(bench: Bench<'_>, which: &str, number: u32) -> Option<Uncert
     Uncertain::mean(&sizes)
 }
 
+/// The smallest reading of a journal, m.
+pub(super) fn least_reading(bench: Bench<'_>, which: &str, number: u32) -> Option<f64> {
+    let sizes = paths(which, number).into_iter().filter_map(|p| bench.size(&p).map(|s| s.value.value()));
+    sizes.reduce(f64::min)
+}
+
 /// All questions on the crank.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let document = bench.document();
     let mut all = Vec::new();
-    for main in 1..=document.main_count() {
-        all.extend(journal(bench, "main", main));
-    }
-    for pin in 1..=document.throw_count() {
-        all.extend(journal(bench, "pin", pin));
+    for kind in [Kind::Main, Kind::Rod] {
+        for number in 1..=kind.journal_count(bench) {
+            all.extend(journal(bench, kind, number));
+        }
     }
     for main in 2..document.main_count() {
         all.push(
@@ -113,30 +120,28 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     all
 }
 
-fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
-    let (size_code, taper_code, round_code, label) = match which {
-        "main" => ("main_size", "main_taper", "main_round", format!("main {number}")),
-        _ => ("pin_size", "pin_taper", "pin_round", format!("crank pin {number}")),
+fn journal(bench: Bench<'_>, kind: Kind, number: u32) -> [Finding; 3] {
+    let (which, label) = (kind.journal_word(), kind.journal_label(number));
+    let crank = &bench.document().crank;
+    let (size_code, taper_code, round_code) = match kind {
+        Kind::Main => ("main_size", "main_taper", "main_round"),
+        Kind::Rod => ("pin_size", "pin_taper", "pin_round"),
+    };
+    let (field, target) = match kind {
+        Kind::Main => ("crank.main_journal", crank.main_journal.as_ref()),
+        Kind::Rod => ("crank.pin_journal", crank.pin_journal.as_ref()),
     };
     let instance = number.to_string();
-    let target = if which == "main" {
-        bench.document().crank.main_journal.as_ref()
-    } else {
-        bench.document().crank.pin_journal.as_ref()
-    };
     let start = |code, question| {
         Answer::new(bench, code, Sheet::Crank, label.clone(), &instance, question).part("crank")
     };
 
     let mut size = start(size_code, "journal size")
-        .allowed(from_target(
-            if which == "main" { "crank.main_journal" } else { "crank.pin_journal" },
-            target,
-        ))
+        .allowed(from_target(field, target))
         .formula("mean of 2 places × 2 directions", "ISO 1, JCGM 100");
     let values = size.read_all(&paths(which, number));
     size.value(values.as_ref().and_then(|v| Uncertain::mean(&v.iter().collect::<Vec<_>>())), false);
-    let size = size_actions(size.finish(), bench);
+    let size = size_actions(size.finish(), bench, kind, number);
 
     let mut tapered = start(taper_code, "taper")
         .limit("journal_taper")
@@ -145,7 +150,7 @@ fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
         .read_all(&paths(which, number))
         .map(|v| [(&v[0] + &v[1]).scaled(0.5), (&v[2] + &v[3]).scaled(0.5)]);
     tapered.value(ends.and_then(|[a, b]| taper(&[&a, &b]).map(|t| t.value)), false);
-    let tapered = ground(tapered.finish(), bench);
+    let tapered = ground(tapered.finish(), bench, kind, number);
 
     let mut round = start(round_code, "out-of-round, two points")
         .limit("journal_round")
@@ -156,7 +161,7 @@ fn journal(bench: Bench<'_>, which: &'static str, number: u32) -> [Finding; 3] {
         differences.into_iter().max_by(|a, b| a.value().total_cmp(&b.value()))
     });
     round.value(worst, false);
-    [size, tapered, ground(round.finish(), bench)]
+    [size, tapered, ground(round.finish(), bench, kind, number)]
 }
 
 /// What comes before a journal below its least size is used again.
@@ -177,7 +182,7 @@ pub(super) fn is_worn(bench: Bench<'_>, which: &str, number: u32) -> bool {
     least.zip(journal_size(bench, which, number)).is_some_and(|(least, size)| size.value() < least)
 }
 
-fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
+fn size_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
         finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
@@ -189,9 +194,7 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
         finding.actions.push(
             Action::new(
                 ActionKind::Cut,
-                Phrase::words(
-                    "Where no shell grade does: grind to the next undersize, if the crank maker allows it",
-                ),
+                grind_words(bench, kind, number, "Where no shell grade does: grind"),
             )
             .supplied(bench.job(OperationKind::Regrind)),
         );
@@ -204,15 +207,9 @@ fn size_actions(mut finding: Finding, bench: Bench<'_>) -> Finding {
     finding
 }
 
-fn ground(mut finding: Finding, bench: Bench<'_>) -> Finding {
+fn ground(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
     if finding.verdict == Verdict::Bad {
-        finding.actions.push(
-            Action::new(
-                ActionKind::Cut,
-                Phrase::words("Have this journal ground, if the crank maker allows it"),
-            )
-            .supplied(bench.job(OperationKind::Regrind)),
-        );
+        finding.actions.extend([prove_crank(), grind(bench, kind, number)]);
     }
     finding
 }

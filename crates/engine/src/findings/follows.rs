@@ -43,10 +43,12 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
     }
 }
 
-/// Names the cause of each open finding that has one among the bad ones.
+/// Names the cause of each open finding that has one among the bad ones and is not named yet.
 pub(super) fn link(all: &mut [Finding], document: &Document) {
     let bad: Vec<String> = all.iter().filter(|f| f.verdict == Verdict::Bad).map(|f| f.id.clone()).collect();
-    for finding in all.iter_mut().filter(|f| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)) {
+    let open =
+        |f: &&mut Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain) && f.follows.is_none();
+    for finding in all.iter_mut().filter(open) {
         let cause =
             causes(finding, document).into_iter().map(|(code, instance)| format!("{code}/{instance}"));
         finding.follows = cause.into_iter().find(|id| bad.contains(id));

@@ -21,6 +21,7 @@ mod masses;
 mod model;
 mod piston;
 mod read_again;
+mod regrind;
 mod rod;
 mod shown_working;
 mod spring;
@@ -36,7 +37,7 @@ pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{
-    HONE_TOLERANCE, HoneOrder, hone_order, left_from_before, mean_size, size_order, top_size, with_plate,
+    HONE_TOLERANCE, HoneOrder, bore_extremes, hone_of, left_from_before, mean_size, top_size, with_plate,
 };
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, ratio_value, space};
@@ -51,6 +52,7 @@ pub use model::{
     document_field, stated_in_document,
 };
 pub use piston::{pin_in, piston_in};
+pub use regrind::{CRANK_IS_SOUND, Undersize, grind_words, proves_crank, undersize};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
 pub use spring::{OffHeight, Setting, off_height, setting};
 pub use tally::{Standing, Tally, Whole};
@@ -96,6 +98,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
     read_stale_first(&mut all, bench);
+    regrind::follow(&mut all, bench);
     follows::link(&mut all, bench.document());
     read_again::advise(&mut all);
     caution::give(&mut all, &bench.document().block);

@@ -1,18 +1,18 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
-use super::select::{ONLY_IF, RingAnswer, SKIM_TOLERANCE, What};
+use super::select::{ONLY_IF, ONLY_IF_MOVED, RingAnswer, SKIM_TOLERANCE, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::{Block, OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
-    Action, ActionKind, Bench, CHAMBER_TOLERANCE, Finding, GAP_TOLERANCE, HONE_TOLERANCE, LimitUsed,
-    Measured, Verdict, hone_order, off_height, size_order, with_plate,
+    Action, ActionKind, BearingKind, Bench, CHAMBER_TOLERANCE, CRANK_IS_SOUND, Finding, GAP_TOLERANCE,
+    HONE_TOLERANCE, LimitUsed, Measured, Verdict, bore_extremes, grind_words, hone_of, journal_size,
+    off_height, undersize, with_plate,
 };
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
-use crate::sizes::Sizes;
 
 /// Order in which cuts are made, so that none is undone by a later one. Common practice, no source.
 const ORDER: &[K] = &[
@@ -34,7 +34,7 @@ const ORDER: &[K] = &[
 /// A cut that no deck is put on the machine for, m.
 const HALF_A_MICROMETRE: f64 = 0.5e-6;
 
-const NO_GRADE_FITS: &str = "Grind to the next undersize: no shell grade fits";
+const NO_GRADE_FITS: &str = "; no shell grade fits it as it is";
 
 struct Sketch<'a> {
     operation: K,
@@ -56,7 +56,7 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         .iter()
         // What was cut since it was read is read again before anything is cut by it.
         .filter(|f| f.verdict == Verdict::Bad && !f.stale)
-        .flat_map(|f| sketch(engine, &assessment.sizes, f).into_iter().chain(align_hone(f)))
+        .flat_map(|f| sketch(engine, assessment, f).into_iter().chain(align_hone(f)))
         .collect();
     sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));
     let mut list: Vec<Cut> = Vec::new();
@@ -103,8 +103,7 @@ pub fn add_deck_cuts(
 ) {
     let Some(choice) = selections.iter().find(|s| s.code == "deck_and_gasket") else { return };
     // Where no cut brings all of them inside, what comes nearest waits for a person to move a limit.
-    let only_if = (!matches!(choice.outcome, Outcome::Best { .. }))
-        .then_some("a limit is moved as deck and gasket says");
+    let only_if = (!matches!(choice.outcome, Outcome::Best { .. })).then_some(ONLY_IF_MOVED);
     let asks = |f: &&Finding| matches!(f.code, "compression_ratio" | "quench");
     for placement in choice.placements.iter().filter(|p| p.value >= HALF_A_MICROMETRE) {
         let skim = cuts.iter_mut().find(|c| c.operation == K::DeckSkim && c.part == placement.place);
@@ -294,20 +293,19 @@ fn empty(operation: K, part: String, text: Phrase, finding: &Finding) -> Sketch<
     }
 }
 
-fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sketch<'a>> {
+fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) -> Option<Sketch<'a>> {
     let value = finding.value?;
     let label = finding.subject.label.clone();
-    let bench = Bench { engine, sizes };
+    let bench = Bench { engine, sizes: &assessment.sizes };
     let start = |operation, part: String, text| empty(operation, part, text, finding);
     match finding.code {
-        "bore_taper" | "bore_round" => Some(hone(bench, finding, start(K::Hone, label, Phrase::new()))),
+        "bore_taper" | "bore_round" => {
+            let cut = start(K::Hone, label, Phrase::new());
+            hone(bench, assessment, finding, Sketch { from: Some(bore_extremes(finding).0), ..cut })
+        }
         "bore_size" if below(finding, value) => {
-            let order = size_order(bench, finding.limit.as_ref()?.aim()?, extremes(finding).1);
-            let mut cut =
-                start(K::Hone, label, order.warn(Phrase::words("Hone to size over the full length")));
-            (cut.from, cut.to, cut.tolerance) =
-                (Some(value.value), Some(order.target), Some(order.tolerance));
-            Some(cut)
+            let cut = start(K::Hone, label, Phrase::new());
+            hone(bench, assessment, finding, Sketch { from: Some(value.value), ..cut })
         }
         "bore_rk" | "bore_rpk" | "bore_rvk" => {
             Some(start(K::Hone, label, Phrase::words(format!("Plateau or hone again {SURFACE}"))))
@@ -332,11 +330,16 @@ fn sketch<'a>(engine: &Engine, sizes: &Sizes, finding: &'a Finding) -> Option<Sk
             Phrase::words("Cap off, clean the register, seat it again, read again"),
         )),
         "main_taper" | "main_round" | "pin_taper" | "pin_round" => {
-            Some(start(K::Regrind, label, Phrase::words("Grind to the next undersize")))
+            let kind = if finding.code.starts_with("main") { BearingKind::Main } else { BearingKind::Rod };
+            Some(regrind(bench, kind, finding.subject.instance.parse().ok()?, finding))
         }
         // Only where no shell cures it; else the shells are ordered.
         "main_clearance" | "rod_clearance" if work(finding)?.kind == ActionKind::Cut => {
-            Some(start(K::Regrind, journal_of(finding)?, Phrase::words(NO_GRADE_FITS)))
+            let kind = if finding.code == "main_clearance" { BearingKind::Main } else { BearingKind::Rod };
+            let journal = kind.journal(bench, finding.subject.instance.parse().ok()?).1;
+            let mut cut = regrind(bench, kind, journal, finding);
+            cut.text = cut.text.say(NO_GRADE_FITS);
+            Some(cut)
         }
         "deck_lean" | "deck_flatness" => {
             let cut = start(K::DeckSkim, label, skim_words(value));
@@ -421,10 +424,14 @@ fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
     })
 }
 
-/// "pin 3" of the clearance of a rod bearing, "main 2" of that of a main.
-fn journal_of(finding: &Finding) -> Option<String> {
-    let mut words = finding.subject.features.iter().find_map(|f| f.strip_prefix("crank."))?.split('.');
-    Some(format!("{} {}", words.next()?, words.next()?))
+/// A journal that is ground, to the next undersize where its shells are on the list; not before the crank is proved sound.
+fn regrind<'a>(bench: Bench<'_>, kind: BearingKind, journal: u32, finding: &'a Finding) -> Sketch<'a> {
+    let text = grind_words(bench, kind, journal, "Grind");
+    let to = undersize(bench, kind, journal).map(|under| under.size);
+    let from =
+        journal_size(bench, kind.journal_word(), journal).map(|size| size.value()).filter(|_| to.is_some());
+    let only_if = Some(CRANK_IS_SOUND);
+    Sketch { from, to, only_if, ..empty(K::Regrind, kind.journal_label(journal), text, finding) }
 }
 
 fn skim_words(value: Measured) -> Phrase {
@@ -436,29 +443,18 @@ fn below(finding: &Finding, value: Measured) -> bool {
     finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
 }
 
-fn hone<'a>(bench: Bench<'_>, finding: &Finding, mut cut: Sketch<'a>) -> Sketch<'a> {
-    let (least, most) = extremes(finding);
-    let level = if finding.code == "bore_taper" { largest_level(finding) } else { most };
-    let order = hone_order(bench, level, most);
+/// The one hone of a bore, as its findings name it.
+fn hone<'a>(
+    bench: Bench<'_>,
+    assessment: &Assessment,
+    finding: &Finding,
+    mut cut: Sketch<'a>,
+) -> Option<Sketch<'a>> {
+    let of_bore = assessment.findings.iter().filter(|f| f.subject.label == finding.subject.label);
+    let order = hone_of(bench, of_bore)?;
     cut.text = order.words(bench);
-    (cut.from, cut.to, cut.tolerance) = (Some(least), Some(order.target), Some(order.tolerance));
-    cut
-}
-
-/// Smallest and largest single reading of a bore.
-fn extremes(finding: &Finding) -> (f64, f64) {
-    let readings = || finding.working.inputs.iter().map(|i| i.value.value);
-    (readings().fold(f64::INFINITY, f64::min), readings().fold(f64::NEG_INFINITY, f64::max))
-}
-
-/// Largest mean of both directions at one height; the inputs stand in pairs.
-fn largest_level(finding: &Finding) -> f64 {
-    finding
-        .working
-        .inputs
-        .chunks(2)
-        .map(|pair| pair.iter().map(|i| i.value.value).sum::<f64>() / pair.len() as f64)
-        .fold(f64::NEG_INFINITY, f64::max)
+    (cut.to, cut.tolerance) = (Some(order.target), Some(order.tolerance));
+    Some(cut)
 }
 
 /// The first action that is more than another reading.

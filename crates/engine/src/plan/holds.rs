@@ -157,7 +157,7 @@ fn places(engine: &Engine, assessment: &Assessment, cut: &Cut) -> Vec<String> {
     match cut.operation {
         K::AlignHone => Vec::new(),
         // Mains and pins carry the same numbers.
-        K::Regrind => vec![format!("crank.{}", cut.part.replace(' ', "."))],
+        K::Regrind => vec![format!("crank.{}", cut.part.trim_start_matches("crank ").replace(' ', "."))],
         K::DeckSkim | K::HeadSkim => {
             let banks = engine.document.banks();
             let bank = (0..banks.len()).find(|bank| banks.len() > 1 && bank_name(*bank) == instance());

@@ -3,7 +3,8 @@
 
 use super::{Outcome, Plan, Task, Undecided};
 use crate::assess::Assessment;
-use crate::findings::{Action, ActionKind, Finding, Verdict};
+use crate::document::OperationKind;
+use crate::findings::{Action, ActionKind, Finding, Verdict, proves_crank};
 use crate::power::is_power;
 use crate::quantity::{Phrase, counted};
 use std::collections::BTreeSet;
@@ -24,6 +25,9 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     // What was cut since it was read stands on the list of what to measure.
     for finding in open.iter().filter(|f| f.verdict == Verdict::Bad && !f.stale && !to_compute(f)) {
         let first = finding.actions.first();
+        if first.is_some_and(|action| proves_crank(&action.text)) {
+            continue;
+        }
         if let Some(action) = first.filter(|a| matches!(a.kind, ActionKind::Hold | ActionKind::Measure)) {
             // One place that several findings rest on is read again once.
             let reads_same = |id: &String| {
@@ -37,6 +41,7 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
             }
         }
     }
+    plan.bench.extend(proof_of_the_crank(assessment, plan));
     followers(&open, plan);
     for finding in open.iter().filter(|f| f.follows.is_none()) {
         settle(finding, plan);
@@ -45,6 +50,16 @@ pub(super) fn add(assessment: &Assessment, plan: &mut Plan) {
     for finding in &open {
         settle(finding, plan);
     }
+}
+
+/// The test of the whole crank, once for all journals that are to be ground.
+fn proof_of_the_crank(assessment: &Assessment, plan: &Plan) -> Option<Task> {
+    let ground = plan.cuts.iter().filter(|c| c.operation == OperationKind::Regrind);
+    let settles: Vec<String> = ground.flat_map(|c| c.settles.clone()).collect();
+    let asks = settles.iter().filter_map(|id| assessment.finding(id));
+    let (finding, action) =
+        asks.flat_map(|f| f.actions.iter().map(move |a| (f, a))).find(|(_, a)| proves_crank(&a.text))?;
+    Some(Task { part: "crank".to_owned(), settles, ..task(finding, action) })
 }
 
 /// Does this finding wait for a computation?

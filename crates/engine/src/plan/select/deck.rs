@@ -20,6 +20,9 @@ use mechanics::selection::{Solution, Window};
 const CODE: &str = "deck_and_gasket";
 const TITLE: &str = "Deck cut and gasket";
 
+/// Said of cuts and orders where no cut and gasket keep every limit: what comes nearest waits for a person.
+pub(in crate::plan) const ONLY_IF_MOVED: &str = "a limit is moved as deck and gasket says";
+
 /// Space over a piston as it will be: planned bore and relieved chamber.
 fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
     let mut answer = Answer::new(desk.bench, CODE, Sheet::Head, String::new(), "", "");
@@ -398,7 +401,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     };
     let summary = summary.join(too_far_apart(desk, &choice));
     let settles = if relax.is_empty() { settles(desk, &choice) } else { Vec::new() };
-    order(desk, &choice, &banks, for_spread);
+    let only_if = (!relax.is_empty()).then_some(ONLY_IF_MOVED);
+    order(desk, &choice, &banks, for_spread, only_if);
     Some(Selection {
         code: CODE,
         title: TITLE.to_owned(),
@@ -557,8 +561,14 @@ fn meant(desk: &Desk<'_>, of_banks: &[usize], for_spread: bool) -> String {
     }
 }
 
-/// Orders what the list of gaskets has not on hand, one a bank.
-fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread: bool) {
+/// Orders what the list of gaskets has not on hand, one a bank; only if a limit is moved where none keeps them all.
+fn order(
+    desk: &mut Desk<'_>,
+    choice: &[BankChoice],
+    banks: &[Bank],
+    for_spread: bool,
+    only_if: Option<&'static str>,
+) {
     let why = if for_spread {
         vec!["compression_spread/1".to_owned()]
     } else {
@@ -586,7 +596,7 @@ fn order(desk: &mut Desk<'_>, choice: &[BankChoice], banks: &[Bank], for_spread:
             price: option.supply.price.map(|p| p.0),
             days: option.supply.days,
             settles: why.clone(),
-            only_if: None,
+            only_if,
             held_by: Vec::new(),
         });
     }

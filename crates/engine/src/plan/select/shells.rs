@@ -2,59 +2,19 @@
 
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
-use crate::findings::{BearingKind, Verdict, journal_size};
+use crate::document::OperationKind;
+use crate::findings::{BearingKind, Bench, CRANK_IS_SOUND, Undersize, Verdict, journal_size, undersize};
 use crate::plan::{OrderLine, Placement, Selection};
 use crate::quantity::{Dimension, Length, Phrase, counted, phrase_list};
 use mechanics::selection::Limits;
 use mechanics::selection::shells::{Bearing, Grade, ShellChoice, choose};
+use std::collections::BTreeMap;
 
-const fn words(kind: BearingKind) -> (&'static str, &'static str, &'static str) {
+const fn words(kind: BearingKind) -> (&'static str, &'static str) {
     match kind {
-        BearingKind::Main => ("main_shells", "Main shells to journals", "main"),
-        BearingKind::Rod => ("rod_shells", "Rod shells to pins", "rod"),
+        BearingKind::Main => ("main_shells", "Main shells to journals"),
+        BearingKind::Rod => ("rod_shells", "Rod shells to pins"),
     }
-}
-
-/// Housing of the prediction. Where the fitted bore was read with known shells, that bore counts, so the growth by crush is
-/// in it.
-fn housing(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<f64> {
-    let word = words(kind).2;
-    let fitted = desk.bench.size(&format!("{word}_bearing.{number}.fitted_bore"));
-    let walls = fitted_walls(desk, kind, number);
-    match (fitted, walls) {
-        (Some(bore), Some(walls)) => Some(bore.value.value() + walls),
-        _ => desk.bench.size(&kind.housing(number)).map(|s| s.value.value()),
-    }
-}
-
-/// Both walls that are in now: measured, else of the fitted grade.
-fn fitted_walls(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<f64> {
-    let grades = fitted_grades(desk, kind, number)?;
-    let wall = |half: usize| {
-        let known = || kind.shells(desk.bench).grades.get(&grades[half]).map(|w| w.0);
-        measured_wall(desk, kind, number, half).or_else(known)
-    };
-    Some(wall(0)? + wall(1)?)
-}
-
-fn measured_wall(desk: &Desk<'_>, kind: BearingKind, number: u32, half: usize) -> Option<f64> {
-    let path = format!("{}_shell.{number}.{}", words(kind).2, ["upper", "lower"][half]);
-    desk.bench.size(&path).map(|s| s.value.value())
-}
-
-/// Grades of the upper and the lower half that are in now: as stated, else those nearest to the walls as read.
-fn fitted_grades(desk: &Desk<'_>, kind: BearingKind, number: u32) -> Option<[String; 2]> {
-    let shells = kind.shells(desk.bench);
-    if let Some(stated) = shells.fitted.get(&number.to_string()) {
-        let upper = stated.first()?;
-        return Some([upper.clone(), stated.get(1).unwrap_or(upper).clone()]);
-    }
-    let nearest = |half: usize| {
-        let wall = measured_wall(desk, kind, number, half)?;
-        let off = |grade: &Length| (grade.0 - wall).abs();
-        shells.grades.iter().min_by(|a, b| off(a.1).total_cmp(&off(b.1))).map(|(name, _)| name.clone())
-    };
-    Some([nearest(0)?, nearest(1)?])
 }
 
 /// Bearings by their numbers.
@@ -68,20 +28,24 @@ fn is_served(bearing: &Bearing, found: &ShellChoice) -> bool {
 }
 
 /// What is said of the bearings that no grade on the list serves.
-fn unserved_words(word: &str, unserved: &[(u32, Bearing)]) -> Phrase {
+fn unserved_words(bench: Bench<'_>, kind: BearingKind, unserved: &[(u32, Bearing)]) -> Phrase {
     let mut words = Phrase::new();
     for (number, bearing) in unserved {
         let wall = (bearing.housing - bearing.journal - bearing.window.target) / 2.0;
         words = words
-            .say(format!("; no grade on the list serves {word} {number}: it asks for walls of "))
-            .value(wall, Dimension::Length, 4)
-            .say(": grind the journal to the next undersize that has shells, or find that grade; nothing is ordered for it");
+            .say(format!("; no grade on the list serves {} {number}: it asks for walls of ", kind.word()))
+            .value(wall, Dimension::Length, 4);
+        words = match undersize(bench, kind, kind.journal(bench, *number).1) {
+            Some(under) => words.say(format!(": grind the journal; grade {} goes with its next undersize", under.grade)),
+            None => words.say(": grind the journal to the next undersize that has shells, or find that grade; nothing is ordered for it"),
+        };
     }
     words
 }
 
 pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection> {
-    let (code, title, word) = words(kind);
+    let (code, title) = words(kind);
+    let word = kind.word();
     let shells = kind.shells(desk.bench);
     let allowed = desk.bench.limit(kind.limit())?;
     let window = window(&allowed)?;
@@ -92,12 +56,14 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     let mut unread = Vec::new();
     let mut bearings = Vec::new();
     let waits = |number: u32| kind == BearingKind::Main && desk.housing_in_question(number);
-    let numbers: Vec<u32> = (1..=kind.count(desk.bench)).filter(|n| !waits(*n)).collect();
+    let ground = ground(desk, kind);
+    let follows = |number: u32| ground.iter().any(|journal| journal.follows.contains(&number));
+    let numbers: Vec<u32> = (1..=kind.count(desk.bench)).filter(|n| !waits(*n) && !follows(*n)).collect();
     let waiting: Vec<String> =
         (1..=kind.count(desk.bench)).filter(|n| waits(*n)).map(|n| n.to_string()).collect();
     for &number in &numbers {
         let (which, journal) = kind.journal(desk.bench, number);
-        let housing = housing(desk, kind, number);
+        let housing = kind.housing_size(desk.bench, number);
         let size = journal_size(desk.bench, which, journal).map(|j| j.value());
         if housing.is_none() {
             unread.push(kind.housing(number));
@@ -112,10 +78,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     }
     let shop = &desk.bench.document().shop;
     let stock = if kind == BearingKind::Main { &shop.main_shell_halves } else { &shop.rod_shell_halves };
+    order_undersizes(desk, kind, &ground, stock);
     let price = shop.shell_pair.as_ref().and_then(|s| s.price).map_or(0, |p| (p.0 * 100.0).round() as i64);
     // Shells that are fitted now are on hand as well.
     let now: Vec<[String; 2]> =
-        (1..=kind.count(desk.bench)).filter_map(|n| fitted_grades(desk, kind, n)).collect();
+        (1..=kind.count(desk.bench)).filter_map(|n| kind.fitted_grades(desk.bench, n)).collect();
     let fitted = |name: &str| now.iter().flatten().filter(|grade| *grade == name).count() as u32;
     let grades: Vec<Grade> = names
         .iter()
@@ -159,8 +126,16 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
         code,
         title: title.to_owned(),
         outcome,
-        summary: Summary { word, changed: &changed, ordered, waiting: &waiting, unserved: &unserved }
-            .words(placements.is_empty()),
+        summary: Summary {
+            bench: desk.bench,
+            kind,
+            changed: &changed,
+            ordered,
+            waiting: &waiting,
+            ground: &ground,
+            unserved: &unserved,
+        }
+        .words(placements.is_empty()),
         placements,
         objective: "clearances inside their range, off its edges, fewest pairs to order, fewest mixed pairs, nearest to the target",
         caution: (!changed.is_empty()).then_some(if kind == BearingKind::Main {
@@ -175,21 +150,88 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
 
 /// What the sentence that sums up a choice of shells says.
 struct Summary<'a> {
-    word: &'static str,
+    bench: Bench<'a>,
+    kind: BearingKind,
     changed: &'a [String],
     ordered: u32,
     waiting: &'a [String],
+    ground: &'a [Ground],
     unserved: &'a [(u32, Bearing)],
+}
+
+/// A journal of the cutting list that is ground.
+struct Ground {
+    journal: u32,
+    label: String,
+    /// The bearings whose shells are chosen after it.
+    follows: Vec<u32>,
+    /// Findings that the grind settles.
+    settles: Vec<String>,
+}
+
+/// The journals that the cutting list grinds. A bearing that no grade serves as it is is still looked at: it says which wall it asks for.
+fn ground(desk: &Desk<'_>, kind: BearingKind) -> Vec<Ground> {
+    let journals = 1..=kind.journal_count(desk.bench);
+    let cut =
+        |label: &str| desk.cuts.iter().find(|c| c.operation == OperationKind::Regrind && c.part == label);
+    let one = |journal: u32| {
+        let label = kind.journal_label(journal);
+        let cut = cut(&label)?;
+        let own = |number: &u32| cut.settles.contains(&format!("{}/{number}", kind.limit()));
+        let follows = kind.bearings_on(desk.bench, journal).filter(|number| !own(number)).collect();
+        Some(Ground { journal, label, follows, settles: cut.settles.clone() })
+    };
+    journals.filter_map(one).collect()
+}
+
+/// Orders the shells that go with the sizes to which journals are ground: only if they are, and what is not on hand.
+fn order_undersizes(
+    desk: &mut Desk<'_>,
+    kind: BearingKind,
+    ground: &[Ground],
+    stock: &BTreeMap<String, u32>,
+) {
+    let mut wanted: BTreeMap<String, (Undersize, Vec<&Ground>)> = BTreeMap::new();
+    for journal in ground {
+        if let Some(under) = undersize(desk.bench, kind, journal.journal) {
+            wanted.entry(under.grade.clone()).or_insert_with(|| (under, Vec::new())).1.push(journal);
+        }
+    }
+    let supply = desk.bench.document().shop.shell_pair.clone().unwrap_or_default();
+    for (grade, (under, journals)) in wanted {
+        let pairs: usize = journals.iter().map(|j| kind.bearings_on(desk.bench, j.journal).count()).sum();
+        let quantity = (pairs as u32).saturating_sub(stock.get(&grade).copied().unwrap_or(0) / 2);
+        if quantity == 0 {
+            continue;
+        }
+        let labels: Vec<String> = journals.iter().map(|j| j.label.clone()).collect();
+        let item = Phrase::words(format!("{} shell pair, grade {grade} ", kind.word()))
+            .value(under.wall, Dimension::Length, 4)
+            .say(format!(" ({} as ground)", phrase_list(&labels)));
+        desk.orders.push(OrderLine {
+            item,
+            quantity,
+            supplier: supply.from.clone(),
+            price: supply.price.map(|p| p.0),
+            days: supply.days,
+            settles: journals.iter().flat_map(|j| j.settles.clone()).collect(),
+            only_if: Some(CRANK_IS_SOUND),
+            held_by: Vec::new(),
+        });
+    }
 }
 
 impl Summary<'_> {
     fn words(&self, none_placed: bool) -> Phrase {
-        let Self { word, changed, ordered, waiting, unserved } = *self;
+        let Self { bench, kind, changed, ordered, waiting, ground, unserved } = *self;
+        let word = kind.word();
         let changes = changed.len();
         let of = format!("{word}{} {}", if changes == 1 { "" } else { "s" }, phrase_list(changed));
         Phrase::words(match (changes, ordered) {
             (0, _) if none_placed => "no shells to fit".to_owned(),
-            (0, _) if !unserved.is_empty() => "the other shells stay".to_owned(),
+            (0, _) if !unserved.is_empty() || ground.iter().any(|g| !g.follows.is_empty()) => {
+                "the other shells stay".to_owned()
+            }
             (0, _) => "all shells stay".to_owned(),
             (_, 0) => format!("change the shells of {of}; all on hand"),
             (_, pairs) => {
@@ -201,8 +243,21 @@ impl Summary<'_> {
             [one] => format!("; {word} {one} waits until its housing is settled"),
             several => format!("; {word}s {} wait until their housings are settled", phrase_list(several)),
         })
-        .join(unserved_words(word, unserved))
+        .join(ground_words(word, ground))
+        .join(unserved_words(bench, kind, unserved))
     }
+}
+
+/// "; the shells of rod 1 are chosen when crank pin 1 is ground".
+fn ground_words(word: &str, ground: &[Ground]) -> Phrase {
+    let mut words = Phrase::new();
+    for Ground { label, follows, .. } in ground.iter().filter(|g| !g.follows.is_empty()) {
+        let numbers: Vec<String> = follows.iter().map(ToString::to_string).collect();
+        let many = if numbers.len() == 1 { "" } else { "s" };
+        let of = phrase_list(&numbers);
+        words = words.say(format!("; the shells of {word}{many} {of} are chosen when {label} is ground"));
+    }
+    words
 }
 
 /// A clearance nearer to a limit than its own uncertainty would not be good: the largest U of these clearances.
@@ -229,8 +284,8 @@ fn place(
             .value(lower.1.0, Dimension::Length, 4)
     };
     let stays =
-        fitted_grades(desk, kind, number).is_some_and(|now| now == [upper.0.clone(), lower.0.clone()]);
-    let label = format!("{} {number}", words(kind).2);
+        kind.fitted_grades(desk.bench, number).is_some_and(|now| now == [upper.0.clone(), lower.0.clone()]);
+    let label = format!("{} {number}", kind.word());
     let from = Phrase::words(if stays { "as it stands" } else { "change" });
     placement(
         what,
