@@ -578,5 +578,5 @@ fn shares_of_flow_are_printed_in_per_cent() {
         value.dimension,
         UnitSystem::Metric,
     );
-    assert_eq!(printed, "-5.1 ± 0.6 %");
+    assert_eq!(printed, "-5.1 ± 0.7 %");
 }

@@ -100,7 +100,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     read_stale_first(&mut all, bench);
     regrind::follow(&mut all, bench);
     follows::link(&mut all, bench.document());
-    read_again::advise(&mut all);
+    read_again::advise(&mut all, bench.engine.units());
     caution::give(&mut all, &bench.document().block);
     name_usual_limits(&mut all, bench.document());
     all

@@ -2,7 +2,7 @@
 
 use super::model::{Action, ActionKind, Finding, LimitUsed, Shares, Verdict};
 use super::percent;
-use crate::quantity::{Dimension, Phrase};
+use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::metrology::SourceKind;
 
 /// Standard uncertainties from a limit at which a size is inside with 95 %: Φ(1.645) = 0.95.
@@ -10,7 +10,7 @@ const SURE: f64 = 1.645;
 
 /// Gives each finding that its readings cannot settle an advice that can: another reading where the mean of them would leave room
 /// inside the limits; else what makes the largest share of the uncertainty smaller, a finer gauge, or another limit.
-pub(super) fn advise(findings: &mut [Finding]) {
+pub(super) fn advise(findings: &mut [Finding], units: UnitSystem) {
     for finding in findings.iter_mut().filter(|f| f.verdict == Verdict::Uncertain && f.follows.is_none()) {
         let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { continue };
         // Doubts about the evidence (how it was held, a slip, the gauge) are asked about by the finding itself.
@@ -33,7 +33,7 @@ pub(super) fn advise(findings: &mut [Finding]) {
         }
         let action = match (spread.stays(value.value, &limit), spread.too_fine(value.value, &limit)) {
             (Some(share), _) => Some(smaller(share)),
-            (None, Some(most)) => Some(finer(value.expanded, value.dimension, most)),
+            (None, Some(most)) => Some(finer(value.expanded, value.dimension, most, units)),
             (None, None) => finding.actions.is_empty().then(again),
         };
         if let Some(action) = action {
@@ -126,12 +126,12 @@ fn smaller((name, kind, share): &Share) -> Action {
     Action::new(kind, Phrase::words(words))
 }
 
-fn finer(expanded: f64, dimension: Dimension, most: f64) -> Action {
+fn finer(expanded: f64, dimension: Dimension, most: f64, units: UnitSystem) -> Action {
     let decimals = if dimension == Dimension::Length { 4 } else { 2 };
     let text = Phrase::words(
         "The limit is finer than these readings can prove, however often they are repeated: U is ",
     )
-    .value(expanded, dimension, decimals)
+    .at_least(expanded, dimension, decimals, units)
     .say(", it would take ")
     .value(most, dimension, decimals)
     .say(" or less. Read with a finer gauge, or have whoever set the limit look at it");

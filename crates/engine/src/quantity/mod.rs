@@ -9,7 +9,7 @@ mod units;
 pub use phrase::{Phrase, Piece, counted, phrase_list};
 pub use print::{
     UnitSystem, decimals_for, display_unit, display_unit_at, format_fixed, format_money, format_value,
-    format_value_beside, format_with_uncertainty,
+    format_value_beside, format_with_uncertainty, shown_uncertainty,
 };
 pub use spelling::{find_unit, find_unit_of_any, spellings_pattern, spellings_taken};
 pub use typed::{

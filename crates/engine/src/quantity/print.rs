@@ -127,6 +127,16 @@ fn shown(si: f64, unit: &Unit, dimension: Dimension) -> (f64, &'static str) {
     if dimension == Dimension::Money { (si, "") } else { ((si - unit.offset) / unit.factor, unit.symbol) }
 }
 
+/// An expanded uncertainty as it is printed with so many decimals: to the nearest, but up where that would take more than a twentieth
+/// off it, so that no U is shown as less than it is. JCGM 100:2008 7.2.6: an uncertainty may have to be rounded up rather than to the
+/// nearest digit, with common sense (28.05 becomes 28); the twentieth is that of EA-4/02 M:2022 6.3 (from memory).
+pub fn shown_uncertainty(expanded: f64, decimals: usize) -> f64 {
+    const MOST_TAKEN_OFF: f64 = 0.05;
+    let step = (0..decimals).fold(1.0, |step, _| step / 10.0);
+    let nearest = (expanded / step).round() * step;
+    if nearest < expanded * (1.0 - MOST_TAKEN_OFF) { nearest + step } else { nearest }
+}
+
 /// `value ± U unit`, both to the place that U supports.
 pub fn format_with_uncertainty(
     si: f64,
@@ -138,7 +148,7 @@ pub fn format_with_uncertainty(
     let expanded = expanded_si / unit.factor;
     let decimals = decimals_for(expanded);
     let number = format_fixed((si - unit.offset) / unit.factor, decimals);
-    let expanded = format_fixed(expanded, decimals);
+    let expanded = format_fixed(shown_uncertainty(expanded, decimals), decimals);
     if dimension == Dimension::Expansion {
         return format!("({number} ± {expanded})·10⁻⁶/K");
     }
@@ -148,6 +158,28 @@ pub fn format_with_uncertainty(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_uncertainty_is_printed_as_less_than_it_is() {
+        let printed = |expanded: f64| {
+            format_with_uncertainty(89.1 * 1e-3, expanded * 1e-3, Dimension::Length, UnitSystem::Metric)
+        };
+        assert_eq!(printed(0.0024), "89.100 \u{b1} 0.003 mm");
+        // 28.05 is 28 (JCGM 100 7.2.6), 10.47 is 11.
+        assert_eq!(printed(0.002_805), "89.100 \u{b1} 0.003 mm");
+        assert_eq!(printed(0.002_05), "89.100 \u{b1} 0.002 mm");
+        assert_eq!(printed(0.001_24), "89.1000 \u{b1} 0.0012 mm");
+        assert_eq!(printed(0.0044), "89.100 \u{b1} 0.005 mm");
+        for tenth in 1..2000 {
+            let expanded = f64::from(tenth) * 1e-5;
+            let shown: f64 = printed(expanded)
+                .split(' ')
+                .nth(2)
+                .and_then(|number| number.parse().ok())
+                .unwrap_or_else(|| panic!("{}", printed(expanded)));
+            assert!(shown >= 0.95 * expanded - 1e-12, "{expanded} as {shown}");
+        }
+    }
 
     #[test]
     fn what_has_to_give_is_never_printed_as_nothing_or_too_little() {

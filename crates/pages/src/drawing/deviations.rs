@@ -199,10 +199,12 @@ fn wall(svg: &mut Svg, scale: &Scale, points: &[Option<(Point, Value)>], drawing
             );
         }
         let ring = if outside(value) || !any_outside { colour } else { INK };
+        let figures = drawing.figures;
         let text = format!(
-            "{} ± {}",
-            drawing.figures.number(value.value),
-            drawing.figures.with_unit(value.expanded)
+            "{} ± {} {}",
+            figures.number(value.value),
+            figures.uncertainty(value.expanded),
+            figures.unit()
         );
         svg.circle((*x, *y), 3.0, &format!("fill=\"{ring}\" data-value=\"{}\"", super::svg::escape(&text)));
     }

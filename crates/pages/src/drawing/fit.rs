@@ -181,7 +181,7 @@ fn gap_marks(
         super::hand::arrowhead(svg, (x, middle + way * inner), (0.0, way), colour);
         super::hand::arrowhead(svg, (x, middle + way * bore), (0.0, -way), colour);
     }
-    let text = format!("{} ± {}", fit.figures.number(value.value), fit.figures.number(value.expanded));
+    let text = format!("{} ± {}", fit.figures.number(value.value), fit.figures.uncertainty(value.expanded));
     svg.text((x, middle + 18.0), Align::Middle, &halo(SMALL, colour, true), &text);
     svg.text((x, middle + 34.0), Align::Middle, &halo(SMALL, SOFT, false), "on diameter");
 }

@@ -1,6 +1,6 @@
 //! What the enlarged drawings share: a measured value, its words, a limit.
 
-use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
+use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, shown_uncertainty};
 
 /// A value in SI with its expanded uncertainty.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -77,6 +77,13 @@ impl Figures {
     pub fn number(self, si: f64) -> String {
         let unit = display_unit(self.dimension, self.units);
         format_fixed((si - unit.offset) / unit.factor, self.decimals).replace('-', "\u{2212}")
+    }
+
+    /// An expanded uncertainty to the same decimals, never as less than it is.
+    pub fn uncertainty(self, expanded: f64) -> String {
+        let shown =
+            shown_uncertainty(expanded / display_unit(self.dimension, self.units).factor, self.decimals);
+        format_fixed(shown, self.decimals)
     }
 
     /// The unit's symbol.

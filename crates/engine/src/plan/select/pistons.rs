@@ -331,7 +331,7 @@ impl Fit {
         let from = most.map_or_else(String::new, |source| format!(", most of it {}", source.name));
         let more = if of_readings { ", or take the mean of more readings" } else { "" };
         Phrase::words("U is ")
-            .value(self.value.expanded(), Dimension::Length, 4)
+            .at_least(self.value.expanded(), Dimension::Length, 4, desk.bench.engine.units())
             .say(format!("{from}: read {} with a finer gauge{more}", self.read))
     }
 }
