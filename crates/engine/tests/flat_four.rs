@@ -339,6 +339,7 @@ fn a_gauge_that_is_too_coarse_is_named_before_a_limit_gives() {
     let ask: Vec<String> = ask.iter().map(|words| words.print(Inch)).collect();
     assert!(!ask.is_empty() && ask.iter().all(|words| words.contains("micrometer C")), "{ask:?}");
     assert!(ask.iter().all(|words| words.contains("with a finer gauge")), "{ask:?}");
+    assert!(ask.iter().all(|words| !words.contains("outside by 0.0000 in")), "{ask:?}");
     let relax: Vec<String> = relax.iter().map(|words| words.print(Inch)).collect();
     assert!(relax.iter().all(|words| !words.contains("pin")), "{relax:?}");
     assert!(job.selection("pistons").settles.is_empty());

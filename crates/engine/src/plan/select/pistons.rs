@@ -387,6 +387,7 @@ fn fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Fit> {
 fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option<Vec<Phrase>> {
     // Sizes are compared to the nanometre.
     const ROUNDING: f64 = 1e-9;
+    let units = desk.bench.engine.units();
     let all = fits(desk, parts, sets);
     let outside: Vec<&Fit> = all.iter().filter(|fit| fit.outside() > ROUNDING).collect();
     if outside.iter().any(|fit| fit.outside() > fit.value.expanded()) {
@@ -396,7 +397,7 @@ fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option
         .iter()
         .map(|fit| {
             Phrase::words(format!("{}: outside by ", fit.words))
-                .value(fit.outside(), Dimension::Length, 4)
+                .at_least(fit.outside(), Dimension::Length, 4, units)
                 .say(" only, ")
                 .join(fit.cure(desk))
         })
@@ -409,9 +410,9 @@ fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option
         }
         ask.push(
             Phrase::words("masses: too far apart by ")
-                .value(by, Dimension::Mass, 2)
+                .at_least(by, Dimension::Mass, 2, units)
                 .say(" only, U is ")
-                .value(expanded, Dimension::Mass, 2)
+                .at_least(expanded, Dimension::Mass, 2, units)
                 .say(": weigh them on a finer balance"),
         );
     }
