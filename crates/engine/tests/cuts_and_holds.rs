@@ -168,9 +168,72 @@ fn half_of_an_order_is_never_scrap() {
     assert!((tight.to.expect("a size") - largest - 2.25e-6).abs() < 0.1e-6);
 
     let (plan, _) = hone_of_bore_2(&format!("{:.4} mm", largest / MM));
-    let none = plan.cuts.iter().find(|c| c.operation == K::Hone && c.part == "bore 2").expect("a hone");
-    let text = none.text.print(UnitSystem::Metric);
-    assert!(text.contains("does not clean up below the greatest bore allowed"), "{text}");
+    assert!(plan.cuts.iter().all(|c| !(c.operation == K::Hone && c.part == "bore 2")), "{:#?}", plan.cuts);
+    let text = sleeve_of_bore_2(&plan).text.print(UnitSystem::Metric);
+    assert!(text.contains("does not clean up inside the greatest bore allowed"), "{text}");
+}
+
+fn sleeve_of_bore_2(plan: &Plan) -> &engine::plan::Cut {
+    let lines: Vec<_> = plan.cuts.iter().filter(|c| c.part == "bore 2").collect();
+    let [line] = lines.as_slice() else { panic!("one line for the bore: {lines:#?}") };
+    assert_eq!(line.operation, K::Sleeve, "{line:?}");
+    line
+}
+
+/// A bore that does not clean up inside the greatest bore allowed has no hone size anywhere: one line, one decision, everything that
+/// rests on the bore waits for it. So it is with its mean still in range, and with its mean above it.
+#[test]
+fn a_bore_that_does_not_clean_up_is_not_honed() {
+    let places = PLACES.map(|place| format!("block.bore.2.{place},"));
+    let larger = |by: f64| {
+        let lines = READ.lines().map(|line| {
+            let Some(place) = places.iter().find(|place| line.starts_with(place.as_str())) else {
+                return line.to_owned();
+            };
+            let value = line[place.len()..].split(" mm").next().expect("a value");
+            let read: f64 = value.parse().expect("a number");
+            line.replacen(value, &format!("{:.3}", read + by), 1)
+        });
+        lines.map(|line| line + "\n").collect::<String>()
+    };
+    // A class with room for an oversize.
+    let text = FOUR.replace("max = \"2100 cm3\"", "max = \"2200 cm3\"");
+    for (by, above) in [(0.010, false), (0.030, true)] {
+        let (_, assessment, plan) = judged(&text, &larger(by));
+        let taper = finding(&assessment, "bore_taper/2");
+        let size = finding(&assessment, "bore_size/2");
+        assert_eq!(taper.verdict, Verdict::Bad);
+        assert_eq!(size.verdict == Verdict::Bad, above, "{:?}", size.value);
+        let line = sleeve_of_bore_2(&plan);
+        assert_eq!(line.to, None);
+        assert!(line.only_if.is_some_and(|c| c.starts_with("it is sleeved")), "{line:?}");
+        let said = line.text.print(UnitSystem::Metric);
+        assert!(said.contains("oversize pistons") && said.contains("allowed, 89.110 mm"), "{said}");
+        let causes = [size, taper].into_iter().filter(|f| f.is_cause()).count();
+        assert_eq!(causes, 1, "one row for one bore");
+        for bad in [size, taper].into_iter().filter(|f| f.verdict == Verdict::Bad) {
+            let [action] = bad.actions.as_slice() else { panic!("{:?}", bad.actions) };
+            assert_eq!(action.text, line.text, "the sheet and the plan say the same");
+            assert!(line.settles.contains(&bad.id), "{:?}", line.settles);
+        }
+        let all = texts(&assessment, &plan);
+        let of_bore = all.iter().filter(|t| t.contains("Hone to 89.1") || t.contains("piston that"));
+        assert_eq!(of_bore.count(), 0, "{all:#?}");
+        let pistons = plan.selections.iter().find(|s| s.code == "pistons").expect("chosen");
+        let here = pistons.placements.iter().find(|p| p.place == "bore 2");
+        assert!(here.is_none_or(|p| p.held_by.iter().any(|id| id.starts_with("bore_"))), "{here:?}");
+    }
+}
+
+/// Where the class rule leaves no oversize, the sleeve is the only way, and the line waits for no choice.
+#[test]
+fn an_oversize_that_the_class_forbids_is_not_offered() {
+    let text = FOUR.replace("max = \"89.110 mm\"", "max = \"89.100 mm\"");
+    let text = text.replace("max = \"2100 cm3\"", "max = \"2090 cm3\"");
+    let (_, _, plan) = judged(&text, READ);
+    let line = sleeve_of_bore_2(&plan);
+    let said = line.text.print(UnitSystem::Metric);
+    assert!(said.contains("leaves no oversize") && line.only_if.is_none(), "{said}");
 }
 
 /// A hone puts no metal back: the target clears the largest single reading, however small the mean of its level is.

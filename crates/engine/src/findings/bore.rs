@@ -16,7 +16,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the bore, mean of all heights and both directions, inside its range?",
         matters: "Piston clearance and ring gap follow from it.",
         computed: "Mean of the readings of one bore, each corrected to 20 °C.",
-        to_do: "Hone to the target, or give the bore the piston that fits. A bore has one target: the largest that its size, taper and out-of-round ask for.",
+        to_do: "Hone to the target, or give the bore the piston that fits. A bore has one target: the largest that its size, taper and out-of-round ask for. One that does not clean up inside the greatest bore allowed is not honed: it is sleeved, or all are bored for oversize pistons.",
         source: "ISO 1; JCGM 100",
     },
     About {
@@ -127,15 +127,30 @@ pub fn top_size(bench: Bench<'_>, cylinder: u32) -> Option<Uncertain> {
 
 /// All questions on bores.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
-    bench
+    let mut all: Vec<Finding> = bench
         .cylinders()
-        .flat_map(|c| with_one_target(bench, [size(bench, c), taper(bench, c), round(bench, c)]))
+        .flat_map(|c| with_one_cure(bench, [size(bench, c), taper(bench, c), round(bench, c)]))
         .chain(surface(bench))
-        .collect()
+        .collect();
+    surfaces_of_outgrown_bores(bench, &mut all);
+    all
 }
 
-/// A bore is honed once: every finding of it that asks for the hone names the one target.
-fn with_one_target(bench: Bench<'_>, mut of_bore: [Finding; 3]) -> [Finding; 3] {
+/// A bore is honed once: every finding of it that asks for the hone names the one target. Where no hone is left, all of them name what
+/// is, and follow from the first.
+fn with_one_cure(bench: Bench<'_>, mut of_bore: [Finding; 3]) -> [Finding; 3] {
+    if let Some(outgrown) = outgrown(bench, &of_bore) {
+        let cause = of_bore.iter().find(|f| f.verdict == Verdict::Bad).map(|f| f.id.clone());
+        let open = |f: &&mut Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain);
+        for finding in of_bore.iter_mut().filter(open) {
+            // What is asked about stays asked.
+            if finding.actions.iter().all(|a| a.kind != ActionKind::Ask) {
+                finding.actions = vec![outgrown.action(bench)];
+            }
+            finding.follows = cause.clone().filter(|id| *id != finding.id);
+        }
+        return of_bore;
+    }
     let Some(order) = hone_of(bench, &of_bore) else { return of_bore };
     for finding in of_bore.iter_mut().filter(|f| wish(bench, f).is_some()) {
         let mut action =
@@ -150,15 +165,43 @@ fn with_one_target(bench: Bench<'_>, mut of_bore: [Finding; 3]) -> [Finding; 3] 
     of_bore
 }
 
+/// A surface that is to be mended goes with a bore that is not honed any more.
+fn surfaces_of_outgrown_bores(bench: Bench<'_>, all: &mut [Finding]) {
+    for cylinder in bench.cylinders() {
+        let label = format!("bore {cylinder}");
+        let of_bore = || all.iter().filter(|f| f.subject.label == label);
+        let Some(outgrown) = outgrown(bench, of_bore()) else { continue };
+        let Some(cause) = of_bore().find(|f| f.verdict == Verdict::Bad).map(|f| f.id.clone()) else {
+            continue;
+        };
+        let surface = |f: &&mut Finding| {
+            f.subject.label == label
+                && matches!(f.code, "bore_rk" | "bore_rpk" | "bore_rvk")
+                && f.verdict == Verdict::Bad
+        };
+        for finding in all.iter_mut().filter(surface) {
+            finding.actions = vec![outgrown.action(bench)];
+            finding.follows = Some(cause.clone());
+        }
+    }
+}
+
 /// The one order to hone a bore, from all its findings: the largest of the sizes that its own size, its taper and its out-of-round ask
-/// for, since each of the others is cured on the way there. None where none of them asks for a hone.
+/// for, since each of the others is cured on the way there. None where none of them asks for a hone, and where one of them asks for more
+/// than the greatest bore allowed ([`outgrown`]).
 pub fn hone_of<'f>(bench: Bench<'_>, of_bore: impl IntoIterator<Item = &'f Finding>) -> Option<HoneOrder> {
     let wishes = of_bore.into_iter().filter_map(|finding| wish(bench, finding));
-    wishes.max_by(|a, b| a.target.total_cmp(&b.target))
+    let orders: Option<Vec<HoneOrder>> = wishes.map(Result::ok).collect();
+    orders?.into_iter().max_by(|a, b| a.target.total_cmp(&b.target))
+}
+
+/// Set where a bore asks for a hone and does not clean up inside the greatest bore allowed.
+pub fn outgrown<'f>(bench: Bench<'_>, of_bore: impl IntoIterator<Item = &'f Finding>) -> Option<Outgrown> {
+    of_bore.into_iter().find_map(|finding| wish(bench, finding)?.err())
 }
 
 /// The hone that one finding of a bore asks for.
-fn wish(bench: Bench<'_>, finding: &Finding) -> Option<HoneOrder> {
+fn wish(bench: Bench<'_>, finding: &Finding) -> Option<Result<HoneOrder, Outgrown>> {
     if finding.verdict != Verdict::Bad {
         return None;
     }
@@ -252,6 +295,53 @@ const CLEAN_UP: f64 = 1.5e-6;
 /// By how much the target stands above the largest single reading, m: a hone puts no metal back. Common practice, no source.
 const ABOVE_THE_LARGEST: f64 = 0.5e-6;
 
+/// Smallest usual step of oversize pistons, m on diameter. Common practice, no source.
+const OVERSIZE_STEP: f64 = 0.25e-3;
+
+/// A bore that does not clean up inside the greatest bore allowed: it gets no hone at all.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outgrown {
+    /// Largest single reading, m.
+    pub largest: f64,
+    /// Greatest bore allowed, m.
+    pub greatest: f64,
+}
+
+impl Outgrown {
+    /// "Sleeve this bore and hone the sleeve to its piston, or bore all cylinders to the next oversize and fit oversize pistons: …".
+    pub fn words(&self, bench: Bench<'_>) -> Phrase {
+        let words = Phrase::words("Sleeve this bore and hone the sleeve to its piston");
+        let words = words.say(if self.has_oversize(bench) {
+            ", or bore all cylinders to the next oversize and fit oversize pistons: "
+        } else {
+            "; the class rule on swept volume leaves no oversize: "
+        });
+        words
+            .say("with its largest reading of ")
+            .length(self.largest)
+            .say(" it does not clean up inside the greatest bore allowed, ")
+            .length(self.greatest)
+    }
+
+    /// Is there another way than the sleeve? Not where the class rule on swept volume is broken by the smallest usual oversize.
+    pub fn has_oversize(&self, bench: Bench<'_>) -> bool {
+        let stroke = bench.document().layout.stroke.map(|s| s.0);
+        let most = bench.limit("swept_volume").and_then(|l| l.used.max);
+        let cylinders = bench.cylinders().count() as f64;
+        let bored = |stroke: f64| {
+            cylinders * mechanics::compression::swept_volume(self.greatest + OVERSIZE_STEP, stroke).value
+        };
+        most.zip(stroke).is_none_or(|(most, stroke)| bored(stroke) <= most)
+    }
+
+    fn action(&self, bench: Bench<'_>) -> Action {
+        Action::new(ActionKind::Cut, self.words(bench))
+            .gives(Phrase::words("a bore of its size again; ring gaps and clearances open again"))
+            .supplied(bench.job(OperationKind::Sleeve))
+            .caution(crate::cautions::SLEEVE)
+    }
+}
+
 /// An order to hone a bore: the target with its tolerance stands inside the limits of the bore.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HoneOrder {
@@ -259,43 +349,53 @@ pub struct HoneOrder {
     pub target: f64,
     /// Plus and minus tolerance of the order, m: the usual one.
     pub tolerance: f64,
-    /// Tolerance that would be needed, m, where the limits leave less room than the usual one; 0 where they leave none.
+    /// Tolerance that would be needed, m, where the limits leave less room than the usual one.
     pub needed: Option<f64>,
 }
 
 /// The smallest size that takes out the taper and cleans up the largest level and the largest single reading, to the next 5 µm; where
 /// that with its tolerance would reach past the greatest allowed bore, as large as the limits allow. Common practice, no source.
-fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> HoneOrder {
+fn hone_order(bench: Bench<'_>, largest_level: f64, largest_reading: f64) -> Result<HoneOrder, Outgrown> {
     const STEP: f64 = 5e-6;
     let least = (largest_level + CLEAN_UP).max(largest_reading + ABOVE_THE_LARGEST);
     let wish = (least / STEP - 1e-6).ceil() * STEP;
-    inside(wish, Some(least), bore_limits(bench))
+    inside(wish, least, largest_reading, bore_limits(bench))
 }
 
 /// To a size of its own, as near as the limits with the tolerance and the largest single reading allow.
-fn size_order(bench: Bench<'_>, aim: f64, largest_reading: f64) -> HoneOrder {
-    inside(aim, Some(largest_reading + ABOVE_THE_LARGEST), bore_limits(bench))
+fn size_order(bench: Bench<'_>, aim: f64, largest_reading: f64) -> Result<HoneOrder, Outgrown> {
+    inside(aim, largest_reading + ABOVE_THE_LARGEST, largest_reading, bore_limits(bench))
 }
 
 fn bore_limits(bench: Bench<'_>) -> (Option<f64>, Option<f64>) {
     bench.limit("bore").map_or((None, None), |l| (l.used.min, l.used.max))
 }
 
+/// Room of less than this is none that a hone could keep, m.
+const LEAST_ROOM: f64 = 0.5e-6;
+
 /// The target nearest to the wish that stands inside the limits with its whole tolerance and is no smaller than `least`; where there is
-/// none, the middle of what is left, and the tolerance that this would take.
-fn inside(wish: f64, least: Option<f64>, (min, max): (Option<f64>, Option<f64>)) -> HoneOrder {
+/// none, the middle of what is left, and the tolerance that this would take. Where nothing is left the bore has outgrown its limits.
+fn inside(
+    wish: f64,
+    least: f64,
+    largest: f64,
+    (min, max): (Option<f64>, Option<f64>),
+) -> Result<HoneOrder, Outgrown> {
     // A hair of a micrometre for the arithmetic of decimal figures.
     const HAIR: f64 = 1e-9;
     const STEP: f64 = 1e-6;
     let tolerance = HONE_TOLERANCE;
-    let low = min.map_or(f64::NEG_INFINITY, |m| m + tolerance).max(least.unwrap_or(f64::NEG_INFINITY));
+    let low = min.map_or(f64::NEG_INFINITY, |m| m + tolerance).max(least);
     let high = max.map_or(f64::INFINITY, |m| m - tolerance);
     if low > high + HAIR {
-        let from = min.unwrap_or(f64::NEG_INFINITY).max(least.unwrap_or(f64::NEG_INFINITY));
+        let from = min.unwrap_or(f64::NEG_INFINITY).max(least);
         let to = max.unwrap_or(from);
-        // A bore that has to be cut past its limit to clean up is cut as far as that.
-        let target = if from <= to { f64::midpoint(from, to) } else { from };
-        return HoneOrder { target, tolerance, needed: Some(((to - from) / 2.0).max(0.0)) };
+        let room = (to - from) / 2.0;
+        if room < LEAST_ROOM {
+            return Err(Outgrown { largest, greatest: to });
+        }
+        return Ok(HoneOrder { target: f64::midpoint(from, to), tolerance, needed: Some(room) });
     }
     let target = if wish > high + HAIR {
         // Whole micrometres, where one lies between.
@@ -305,7 +405,7 @@ fn inside(wish: f64, least: Option<f64>, (min, max): (Option<f64>, Option<f64>))
     } else {
         wish
     };
-    HoneOrder { target, tolerance, needed: None }
+    Ok(HoneOrder { target, tolerance, needed: None })
 }
 
 impl HoneOrder {
@@ -319,9 +419,6 @@ impl HoneOrder {
     pub fn warn(&self, words: Phrase) -> Phrase {
         match self.needed {
             None => words,
-            Some(needed) if needed < 0.5e-6 => {
-                words.say(" (it does not clean up below the greatest bore allowed: sleeve it, or take the next oversize)")
-            }
             Some(needed) => words
                 .say(" (cleaning up and the limits leave room for \u{b1} ")
                 .value(needed, Dimension::Length, 4)

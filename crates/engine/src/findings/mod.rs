@@ -37,7 +37,8 @@ pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
 pub use bore::{
-    HONE_TOLERANCE, HoneOrder, bore_extremes, hone_of, left_from_before, mean_size, top_size, with_plate,
+    HONE_TOLERANCE, HoneOrder, Outgrown, bore_extremes, hone_of, left_from_before, mean_size, outgrown,
+    top_size, with_plate,
 };
 pub use caution::cautions_of;
 pub use chamber::{crank_drive, ratio_value, space};

@@ -9,7 +9,7 @@ use crate::engine::Engine;
 use crate::findings::{
     Action, ActionKind, BearingKind, Bench, CHAMBER_TOLERANCE, CRANK_IS_SOUND, Finding, GAP_TOLERANCE,
     HONE_TOLERANCE, LimitUsed, Measured, Verdict, bore_extremes, grind_words, hone_of, journal_size,
-    off_height, undersize, with_plate,
+    off_height, outgrown, undersize, with_plate,
 };
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
@@ -33,6 +33,9 @@ const ORDER: &[K] = &[
 
 /// A cut that no deck is put on the machine for, m.
 const HALF_A_MICROMETRE: f64 = 0.5e-6;
+
+/// Condition of a sleeve where there is another way.
+const SLEEVED: &str = "it is sleeved, and not bored with all the others for oversize pistons";
 
 const NO_GRADE_FITS: &str = "; no shell grade fits it as it is";
 
@@ -74,8 +77,16 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
 
 /// One line for two findings: to the larger size of both, and to the surface where one asks for that.
 fn share(line: &mut Cut, sketch: Sketch<'_>) {
+    let for_the_wall = line.settles.iter().all(|id| id.starts_with("wall/"));
     line.settles.push(sketch.finding.id.clone());
-    if is_surface(sketch.finding) {
+    if line.operation == K::Sleeve {
+        // A bore that is too large is sleeved whatever the map of its wall says, and a thin wall is not bored larger.
+        if for_the_wall {
+            line.text =
+                sketch.text.say("; its wall is in question as well: map it first, a thin one is not bored");
+            line.only_if = sketch.only_if;
+        }
+    } else if is_surface(sketch.finding) {
         if line.to.is_some() && !line.text.print(UnitSystem::Metric).contains(SURFACE) {
             line.text = line.text.clone().say(", ").say(SURFACE);
         }
@@ -162,7 +173,9 @@ pub fn add_sleeve_hones(engine: &Engine, assessment: &Assessment, cuts: &mut Vec
         // The thin wall that holds a cut of the bore is gone with the sleeve.
         Some(Cut { held_by: Vec::new(), ..line(engine, assessment, sketch, 0) })
     };
-    let sleeves = cuts.iter().filter(|c| c.operation == K::Sleeve && !honed(&c.part));
+    // A bore that has outgrown its limits says so in its own line.
+    let said = |c: &Cut| c.settles.iter().any(|id| id.starts_with("bore_"));
+    let sleeves = cuts.iter().filter(|c| c.operation == K::Sleeve && !honed(&c.part) && !said(c));
     let hones: Vec<Cut> = sleeves.filter_map(hone).collect();
     cuts.extend(hones);
     number(cuts);
@@ -298,6 +311,12 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
     let label = finding.subject.label.clone();
     let bench = Bench { engine, sizes: &assessment.sizes };
     let start = |operation, part: String, text| empty(operation, part, text, finding);
+    if finding.code.starts_with("bore_")
+        && let Some(outgrown) = outgrown(bench, of_bore(assessment, finding))
+    {
+        let only_if = outgrown.has_oversize(bench).then_some(SLEEVED);
+        return Some(Sketch { only_if, ..start(K::Sleeve, label, outgrown.words(bench)) });
+    }
     match finding.code {
         "bore_taper" | "bore_round" => {
             let cut = start(K::Hone, label, Phrase::new());
@@ -443,6 +462,12 @@ fn below(finding: &Finding, value: Measured) -> bool {
     finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
 }
 
+/// All findings of the same bore.
+fn of_bore<'a>(assessment: &'a Assessment, finding: &Finding) -> impl Iterator<Item = &'a Finding> {
+    let label = finding.subject.label.clone();
+    assessment.findings.iter().filter(move |f| f.subject.label == label)
+}
+
 /// The one hone of a bore, as its findings name it.
 fn hone<'a>(
     bench: Bench<'_>,
@@ -450,8 +475,7 @@ fn hone<'a>(
     finding: &Finding,
     mut cut: Sketch<'a>,
 ) -> Option<Sketch<'a>> {
-    let of_bore = assessment.findings.iter().filter(|f| f.subject.label == finding.subject.label);
-    let order = hone_of(bench, of_bore)?;
+    let order = hone_of(bench, of_bore(assessment, finding))?;
     cut.text = order.words(bench);
     (cut.to, cut.tolerance) = (Some(order.target), Some(order.tolerance));
     Some(cut)
