@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::bore;
 use super::common_practice::CHAMBER_TOLERANCE;
 use super::direct::Direct;
-use super::model::{Action, ActionKind, Finding, Verdict};
+use super::model::{Action, ActionKind, Finding, LimitUsed, Measured, Verdict};
 use super::piston::piston_in;
 use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
@@ -40,7 +40,7 @@ pub const ABOUT: &[About] = &[
         asks: "What is the compression of each cylinder from its own volumes?",
         matters: "Knock, power, and evenness.",
         computed: "(swept + clearance)/clearance with the measured bore, chamber by burette, gasket, deck and crown.",
-        to_do: "Relieve the small chamber, never by sinking a valve.",
+        to_do: "Relieve the small chamber by what is said, never past its own limit and never by sinking a valve. A deck cut moves all cylinders on that deck alike: it brings none nearer to its neighbour.",
         source: "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
     },
     About {
@@ -56,7 +56,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the volume of the chamber in its range?",
         matters: "Compression follows from it, cylinder by cylinder.",
         computed: "As read by burette.",
-        to_do: "Relieve a small chamber; a large one cannot be made smaller without a skim of the head, which moves all of them.",
+        to_do: "Relieve a small chamber. One that alone is large is read again, then looked at: a sunk seat, a chamber that was laid back or damaged, another plug (common practice, no source). The head is skimmed only where all its chambers are large and none goes below its least, since a skim moves all of them.",
         source: "definition",
     },
     About {
@@ -76,10 +76,10 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
         all.push(lean(bench, bank));
     }
     let mut compressions = Vec::new();
-    for cylinder in bench.cylinders() {
+    for (cylinder, chamber) in bench.cylinders().zip(chambers(bench)) {
         all.push(quench(bench, cylinder));
-        all.push(chamber(bench, cylinder));
-        let (finding, compression) = ratio(bench, cylinder);
+        let (finding, compression) = ratio(bench, cylinder, &chamber);
+        all.push(chamber);
         all.push(finding);
         compressions.push(compression);
     }
@@ -278,19 +278,75 @@ fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
             .gives(Phrase::words("chamber ").value(value.value + relief, Dimension::Volume, 2))
             .supplied(bench.job(OperationKind::ChamberRelief)),
         );
-    } else if finding.verdict == Verdict::Bad {
-        finding.actions.push(
-            Action::new(
-                ActionKind::Cut,
-                Phrase::words(
-                    "Skim the head face, or accept the lower compression: all chambers move together",
-                ),
-            )
-            .supplied(bench.job(OperationKind::HeadSkim))
-            .caution(crate::cautions::LIFTING),
-        );
     }
     finding
+}
+
+/// All chambers: what is to be done with a large one hangs on the others of its head.
+fn chambers(bench: Bench<'_>) -> Vec<Finding> {
+    let mut all: Vec<Finding> = bench.cylinders().map(|cylinder| chamber(bench, cylinder)).collect();
+    for numbers in bench.document().banks() {
+        let of_head: Vec<usize> =
+            numbers.iter().map(|c| *c as usize - 1).filter(|c| *c < all.len()).collect();
+        if !of_head.iter().any(|c| is_large(&all[*c])) {
+            continue;
+        }
+        let head: Vec<&Finding> = of_head.iter().map(|c| &all[*c]).collect();
+        let action = |cylinder: usize| match skim_for_all(&head) {
+            Some(volume) => skim_head(bench, volume),
+            None => read_chamber_again(cylinder + 1, head.len()),
+        };
+        let large = of_head.iter().filter(|c| is_large(&all[**c]));
+        let actions: Vec<(usize, Action)> = large.map(|c| (*c, action(*c))).collect();
+        for (cylinder, action) in actions {
+            all[cylinder].actions.push(action);
+        }
+    }
+    all
+}
+
+/// Is the chamber larger than allowed, and the reading sure of it?
+fn is_large(chamber: &Finding) -> bool {
+    let above = |(value, limit): (Measured, &LimitUsed)| limit.max.is_some_and(|most| value.value > most);
+    chamber.verdict == Verdict::Bad && chamber.value.zip(chamber.limit.as_ref()).is_some_and(above)
+}
+
+/// Volume that a skim has to take off each chamber of a head, m³; none where not all of them are large, or where one would go below its
+/// least before the largest comes inside. Common practice, no source.
+fn skim_for_all(head: &[&Finding]) -> Option<f64> {
+    if !head.iter().all(|chamber| is_large(chamber)) {
+        return None;
+    }
+    let values: Vec<f64> = head.iter().filter_map(|c| c.value).map(|v| v.value).collect();
+    let (least, most) =
+        values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
+    let expanded = head.iter().filter_map(|c| c.value).map(|v| v.expanded).fold(0.0, f64::max);
+    let limit = head.first()?.limit.as_ref()?;
+    let from = most - limit.max?;
+    let to = limit.min.map_or(f64::INFINITY, |min| least - min);
+    let mean = values.iter().sum::<f64>() / values.len() as f64;
+    let wish = mean - limit.worked_to(CHAMBER_TOLERANCE, expanded)?;
+    (from <= to).then(|| wish.clamp(from, to))
+}
+
+fn skim_head(bench: Bench<'_>, volume: f64) -> Action {
+    let words =
+        Phrase::words("Skim the head face until its chambers hold ").value(volume, Dimension::Volume, 2).say(
+            " less, or accept the lower compression: all chambers of this head are large, and move together",
+        );
+    Action::new(ActionKind::Cut, words)
+        .supplied(bench.job(OperationKind::HeadSkim))
+        .caution(crate::cautions::LIFTING)
+}
+
+/// A chamber that alone is large, or large beside others that no skim suits. Common practice, no source.
+fn read_chamber_again(cylinder: usize, of_head: usize) -> Action {
+    let skim =
+        if of_head > 1 { ". No skim: it would make the other chambers of this head too small" } else { "" };
+    let words = format!(
+        "Read chamber {cylinder} again, with the valves and the plug of the build; if it is as large, look for a sunk seat, a chamber that was laid back or damaged, or another plug (common practice, no source){skim}"
+    );
+    Action::new(ActionKind::Measure, Phrase::words(words))
 }
 
 /// The space over a piston from what was read, for compression. Notes all inputs. The bool says predicted.
@@ -391,10 +447,48 @@ pub fn ratio_value(
 struct Compression {
     value: Option<Uncertain>,
     notes: Notes,
+    space: Option<Space>,
+    /// The chamber as it is judged.
+    chamber: Chamber,
+}
+
+/// A chamber as it is judged.
+#[derive(Clone, Copy)]
+struct Chamber {
+    large: bool,
+    value: Option<f64>,
+    most: Option<f64>,
+    /// What it is relieved by for its own sake, m³.
+    relief: f64,
+}
+
+impl Chamber {
+    fn of(finding: &Finding) -> Self {
+        let value = finding.value.map(|v| v.value);
+        let limit = finding.limit.as_ref();
+        let relieved = finding.actions.iter().any(|a| a.kind == ActionKind::Cut) && !is_large(finding);
+        let expanded = finding.value.map_or(0.0, |v| v.expanded);
+        let aim = limit.and_then(|l| l.worked_to(CHAMBER_TOLERANCE, expanded)).filter(|_| relieved);
+        Self {
+            large: is_large(finding),
+            value,
+            most: limit.and_then(|l| l.max),
+            relief: aim.zip(value).map_or(0.0, |(aim, value)| (aim - value).max(0.0)),
+        }
+    }
+
+    /// Volume after such a relief where that is more than allowed, with what is allowed.
+    fn past(&self, relief: f64) -> Option<(f64, f64)> {
+        self.value
+            .zip(self.most)
+            .map(|(value, most)| (value + relief, most))
+            .filter(|(after, most)| after > most)
+    }
 }
 
 /// Compression of one cylinder: the finding, and what the spread takes over.
-fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
+fn ratio(bench: Bench<'_>, cylinder: u32, chamber: &Finding) -> (Finding, Compression) {
+    let judged = Chamber::of(chamber);
     let mut answer = Answer::new(
         bench,
         "compression_ratio",
@@ -420,6 +514,10 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
     });
     if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
         match space.relief_for_ratio(aim) {
+            Ok(relief) if relief > 0.0 && judged.past(relief).is_some() => {
+                finding.actions.push(thicker_gasket(judged, relief));
+            }
+            Ok(_) if judged.large => finding.actions.push(after_the_chamber(chamber)),
             Ok(relief) if relief > 0.0 => finding.actions.push(
                 Action::new(
                     ActionKind::Cut,
@@ -438,7 +536,37 @@ fn ratio(bench: Bench<'_>, cylinder: u32) -> (Finding, Compression) {
         }
         finding.why = Phrase::words("ratio ").value(ratio.value(), Dimension::Ratio, 2);
     }
-    (finding, Compression { value: value.map(|v| v.0), notes })
+    let space = value.as_ref().map(|v| v.2);
+    (finding, Compression { value: value.map(|v| v.0), notes, space, chamber: judged })
+}
+
+/// A ratio that is too high beside a chamber that may not be opened so far.
+fn thicker_gasket(chamber: Chamber, relief: f64) -> Action {
+    let words = Phrase::words("A thicker gasket: see deck and gasket in the plan");
+    let words = match chamber.past(relief) {
+        None => words,
+        Some((after, most)) => words
+            .say("; relieved, the chamber would hold ")
+            .value(after, Dimension::Volume, 2)
+            .say(", allowed ")
+            .value(most, Dimension::Volume, 2),
+    };
+    Action::new(ActionKind::Order, words)
+}
+
+/// A ratio that is low since its chamber is large: nothing is chosen by it before that is settled.
+fn after_the_chamber(chamber: &Finding) -> Action {
+    let again = chamber.actions.iter().any(|a| a.kind == ActionKind::Measure);
+    let (kind, settle) = if again {
+        (ActionKind::Measure, "read that again first")
+    } else {
+        (ActionKind::Cut, "the skim of the head comes first")
+    };
+    let label = &chamber.subject.label;
+    let words = format!(
+        "Follows from {label}, which is larger than allowed: {settle}; no gasket and no deck cut is chosen by it"
+    );
+    Action::new(kind, Phrase::words(words))
 }
 
 /// The two whose difference is likeliest to exceed `most`; without a limit the largest and the smallest.
@@ -474,9 +602,11 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
                 "definition; shared terms cancel",
             );
     let mut ratios = Vec::new();
+    let mut spaces = Vec::new();
     for cylinder in cylinders {
         answer.take_over(cylinder.notes);
         ratios.push(cylinder.value);
+        spaces.push((cylinder.space, cylinder.chamber));
     }
     let ratios: Option<Vec<Uncertain>> = ratios.into_iter().collect();
     let most = bench.limit("compression_spread").and_then(|limit| limit.used.max);
@@ -488,16 +618,150 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
     if let (Some(spread), Some(widest)) = (&spread, each.as_deref().and_then(taper)) {
         finding.why = Phrase::words(which(spread, &widest));
     }
-    if let (Verdict::Bad | Verdict::Uncertain, Some(spread)) = (finding.verdict, &spread) {
-        let (high, low) = (spread.largest + 1, spread.smallest + 1);
-        let brought_down = ratios.as_ref().map(|r| r[spread.smallest].value() + most.unwrap_or(0.0));
-        let least = bench.limit("compression_ratio").and_then(|limit| limit.used.min);
-        finding.actions.push(match brought_down.zip(least) {
-            Some((down, least)) if down < least => raise(low, high, least),
-            _ => relieve(bench, high),
-        });
+    let open = matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain);
+    if let (true, Some(spread), Some(ratios)) = (open, &spread, &ratios) {
+        let apart = Apart {
+            bench,
+            ratios: ratios.iter().map(Uncertain::value).collect(),
+            spaces,
+            pair: (spread.largest, spread.smallest),
+            most: most.unwrap_or(0.0),
+        };
+        if let Some((cylinder, action)) = apart.large_chamber() {
+            finding.follows = Some(format!("chamber/{}", cylinder + 1));
+            finding.actions.push(action);
+        } else {
+            let expanded = finding.value.map_or(0.0, |v| v.expanded);
+            let action = apart.relieve_high(finding.limit.as_ref(), expanded);
+            finding.actions.push(action.unwrap_or_else(|why| apart.raise_low(why)));
+        }
     }
     finding
+}
+
+/// Cylinders whose compression lies too far apart.
+struct Apart<'a> {
+    bench: Bench<'a>,
+    ratios: Vec<f64>,
+    spaces: Vec<(Option<Space>, Chamber)>,
+    /// The high and the low one, by their indices.
+    pair: (usize, usize),
+    most: f64,
+}
+
+impl Apart<'_> {
+    /// Where the others are near enough to each other it follows from the chambers that are larger than allowed.
+    fn large_chamber(&self) -> Option<(usize, Action)> {
+        let (large, others): (Vec<usize>, Vec<usize>) =
+            (0..self.ratios.len()).partition(|cylinder| self.spaces[*cylinder].1.large);
+        let first = large.iter().find(|c| **c == self.pair.1).or(large.first())?;
+        let ends = others.iter().map(|c| self.ratios[*c]);
+        let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), r| (a.min(r), b.max(r)));
+        if others.is_empty() || high - low > self.most {
+            return None;
+        }
+        let cylinder = first + 1;
+        let words = format!(
+            "Follows from chamber {cylinder}, which is larger than allowed: settle that first; no other chamber is relieved and no deck is cut for it"
+        );
+        Some((*first, Action::new(ActionKind::Measure, Phrase::words(words))))
+    }
+
+    /// The highest ones brought down to the lowest; else why that would be wrong.
+    fn relieve_high(&self, limit: Option<&LimitUsed>, expanded: f64) -> Result<Action, Phrase> {
+        let (high, low) = self.pair;
+        let (top, bottom) = (self.ratios[high], self.ratios[low]);
+        let all = || 0..self.ratios.len();
+        let highs: Vec<usize> =
+            all().filter(|c| *c == high || self.ratios[*c] > bottom + self.most).collect();
+        let lows = all().filter(|c| *c == low || self.ratios[*c] < top - self.most).count();
+        if highs.len() > lows {
+            return Err(Phrase::words(": most of the others agree, and it alone is low"));
+        }
+        let reliefs: Result<Vec<(usize, f64)>, Phrase> =
+            highs.iter().map(|c| Ok((*c, self.relief(*c, limit, expanded)?))).collect();
+        let reliefs = match reliefs {
+            Ok(reliefs) => reliefs,
+            Err(why)
+                if lows > highs.len() && self.least().is_none_or(|least| bottom + self.most >= least) =>
+            {
+                return Ok(self.lower_high(why));
+            }
+            Err(why) => return Err(why),
+        };
+        let mut words = Phrase::words("Relieve around the plug, never by sinking a valve: ");
+        for (place, (cylinder, relief)) in reliefs.into_iter().enumerate() {
+            let between = if place > 0 { ", " } else { "" };
+            words = words.say(format!("{between}chamber {} by ", cylinder + 1)).value(
+                relief,
+                Dimension::Volume,
+                2,
+            );
+        }
+        let words = words.say(", which brings it to the others");
+        Ok(Action::new(ActionKind::Cut, words).supplied(self.bench.job(OperationKind::ChamberRelief)))
+    }
+
+    /// How much comes out of one chamber, m³: as its own limit asks, or more where the spread asks for it; else which limit forbids it.
+    fn relief(&self, cylinder: usize, limit: Option<&LimitUsed>, expanded: f64) -> Result<f64, Phrase> {
+        let (Some(space), chamber) = self.spaces[cylinder] else { return Err(Phrase::new()) };
+        let bottom = self.ratios[self.pair.1];
+        let by_volume = (self.ratios[cylinder] - 1.0) * (self.ratios[cylinder] - 1.0) / space.swept_volume();
+        let worked = limit.and_then(|l| l.worked_to(CHAMBER_TOLERANCE * by_volume, expanded));
+        let least = self.least();
+        let farthest = bottom + self.most;
+        let not = |words: Phrase| {
+            Phrase::words(format!(", not by relief of chamber {}, ", cylinder + 1)).join(words)
+        };
+        if let Some(least) = least.filter(|least| farthest < *least) {
+            let words = Phrase::words("whose cylinder would then be below the least ratio of ");
+            return Err(not(words.value(least, Dimension::Ratio, 2)));
+        }
+        let aim =
+            (bottom + worked.unwrap_or(0.0).clamp(0.0, self.most)).max(least.unwrap_or(0.0)).min(farthest);
+        let volume = |ratio: f64| space.relief_for_ratio(ratio).map_err(|_| Phrase::new());
+        let (needed, wish) = (volume(farthest)?.max(0.0), volume(aim)?.max(chamber.relief).max(0.0));
+        if let Some((after, most)) = chamber.past(needed) {
+            let words = Phrase::words("which would then hold ")
+                .value(after, Dimension::Volume, 2)
+                .say(", allowed ")
+                .value(most, Dimension::Volume, 2);
+            return Err(not(words));
+        }
+        let room = chamber.value.zip(chamber.most).map_or(f64::INFINITY, |(value, most)| most - value);
+        Ok(wish.min(room))
+    }
+
+    /// Least ratio allowed.
+    fn least(&self) -> Option<f64> {
+        self.bench.limit("compression_ratio").and_then(|l| l.used.min)
+    }
+
+    /// The highest one brought down to the others by other means than its chamber. Common practice, no source.
+    fn lower_high(&self, why: Phrase) -> Action {
+        let words = Phrase::words(format!("Lower the ratio of cylinder {}", self.pair.0 + 1)).join(why);
+        Action::new(
+            ActionKind::Place,
+            words.say(": read its chamber and its piston below the deck again, then give it the lowest piston or the shortest rod of the set, or a piston with more dish"),
+        )
+    }
+
+    /// The lowest one brought up to the others. Common practice, no source.
+    fn raise_low(&self, why: Phrase) -> Action {
+        let (high, low) = (self.pair.0 as u32 + 1, self.pair.1 as u32 + 1);
+        let document = self.bench.document();
+        let (of_high, of_low) = (document.bank_of(high), document.bank_of(low));
+        let words = Phrase::words(format!("Raise cylinder {low}")).join(why).say(": read its chamber and its piston below the deck again, then give it the tallest piston or the longest rod of the set, or a piston with less dish");
+        let words = words.say(if of_high == of_low {
+            "; a deck cut moves both alike and brings them no nearer".to_owned()
+        } else {
+            format!(
+                ", or cut {}, which raises all cylinders on it: see deck and gasket in the plan",
+                deck_label(document, of_low)
+            )
+        });
+        Action::new(ActionKind::Place, words)
+    }
 }
 
 /// Which two cylinders a spread is of: the highest and the lowest, or two of different banks that are likelier to lie too far apart.
@@ -507,22 +771,6 @@ fn which(spread: &Spread, widest: &Spread) -> String {
         return format!("cylinder {high} highest, {low} lowest");
     }
     format!("cylinder {high} above {low}, on different gaskets: the likeliest to lie too far apart")
-}
-
-fn relieve(bench: Bench<'_>, high: usize) -> Action {
-    let text = format!("Bring cylinder {high} to the others: relieve its chamber around the plug");
-    Action::new(ActionKind::Cut, Phrase::words(text)).supplied(bench.job(OperationKind::ChamberRelief))
-}
-
-/// Where the highest cylinder, brought down to the lowest, would fall below the least ratio, the low one has to come up. Common
-/// practice, no source.
-fn raise(low: usize, high: usize, least: f64) -> Action {
-    let text = Phrase::words(format!(
-        "Raise cylinder {low}, not relieve cylinder {high}, which would then be below the least ratio of "
-    ))
-    .value(least, Dimension::Ratio, 2)
-    .say(": read its chamber and its piston below the deck again, then give it the tallest piston or the longest rod of the set, a piston with less dish, or a deck cut that suits all");
-    Action::new(ActionKind::Place, text)
 }
 
 /// Swept volume of the whole engine as measured.

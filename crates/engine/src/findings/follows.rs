@@ -28,7 +28,8 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
         "seat_load" if finding.actions.first().is_some_and(|a| a.kind == ActionKind::Refit) => {
             ["coil_bind_margin", "spring_installed"].map(|code| (code, here.clone())).to_vec()
         }
-        "compression_ratio" => vec![("chamber", here)],
+        "quench" => vec![("rod_length", here)],
+        "compression_ratio" => vec![("chamber", here.clone()), ("rod_length", here)],
         "compression_spread" => {
             let chambers = (1..=document.layout.cylinders.unwrap_or(0)).map(|c| ("chamber", c.to_string()));
             chambers

@@ -98,6 +98,7 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
+    wait_for_rods(&mut all);
     read_stale_first(&mut all, bench);
     regrind::follow(&mut all, bench);
     follows::link(&mut all, bench.document());
@@ -132,6 +133,31 @@ fn read_stale_first(all: &mut [Finding], bench: Bench<'_>) {
         let text =
             format!("Read {} again first, as it is now: this was read before {since}", finding.subject.label);
         finding.actions = vec![Action::new(ActionKind::Measure, Phrase::words(text))];
+    }
+}
+
+/// A piston stands where its rod puts it: over a rod of the wrong length nothing is cut or bought by where it stands.
+fn wait_for_rods(all: &mut [Finding]) {
+    let wrong: Vec<String> = all
+        .iter()
+        .filter(|f| f.code == "rod_length" && f.verdict == Verdict::Bad)
+        .map(|f| f.subject.instance.clone())
+        .collect();
+    let Some(first) = wrong.first() else { return };
+    let waits = |f: &&mut Finding| {
+        matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)
+            && match f.code {
+                "quench" | "compression_ratio" => wrong.contains(&f.subject.instance),
+                "compression_spread" => true,
+                _ => false,
+            }
+    };
+    for finding in all.iter_mut().filter(waits) {
+        let rod = if finding.code == "compression_spread" { first } else { &finding.subject.instance };
+        let text = format!(
+            "Settle rod {rod} first: its length is outside its limit, and the piston stands where it puts it; read the piston below the deck again with the rod that stays"
+        );
+        finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
     }
 }
 

@@ -321,7 +321,13 @@ impl Finding {
     pub fn waits_for(&self) -> Option<&'static str> {
         let asked =
             || self.verdict == Verdict::Uncertain && self.actions.iter().any(|a| a.kind == ActionKind::Ask);
-        if self.stale {
+        // A chamber that alone is large, and the ratio that follows from it.
+        let again = || {
+            matches!(self.code, "chamber" | "compression_ratio")
+                && self.verdict == Verdict::Bad
+                && self.actions.first().is_some_and(|a| a.kind == ActionKind::Measure)
+        };
+        if self.stale || again() {
             Some("read it again first")
         } else {
             asked().then_some("in doubt: answer its question first")

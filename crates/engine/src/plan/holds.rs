@@ -8,7 +8,7 @@ use crate::assess::Assessment;
 use crate::document::OperationKind as K;
 use crate::engine::Engine;
 use crate::features::bank_name;
-use crate::findings::Finding;
+use crate::findings::{Finding, Verdict};
 use crate::readings::{Operation, moves};
 
 /// Holds the cuts and the placements of a plan whose lines stand in the order of the work.
@@ -50,7 +50,8 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
 
 /// Holds what rests on a finding that waits for an answer or for another reading.
 fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
-    let waiting: Vec<&Finding> = assessment.findings.iter().filter(|f| f.waits_for().is_some()).collect();
+    let waits = |f: &&Finding| f.waits_for().is_some() || is_wrong_rod(f);
+    let waiting: Vec<&Finding> = assessment.findings.iter().filter(waits).collect();
     if waiting.is_empty() {
         return;
     }
@@ -58,7 +59,9 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
     let behind = |code: &str, instances: &[&str]| {
         let together = matches!(code, "pistons" | "deck_and_gasket" | "lash_shims");
         let codes = codes_of(code);
-        let of_it = waiting.iter().filter(move |f| codes.contains(&f.code));
+        // Where the pistons stand rests on the rods.
+        let rods = code == "deck_and_gasket";
+        let of_it = waiting.iter().filter(move |f| codes.contains(&f.code) || rods && is_wrong_rod(f));
         let of_it = of_it.filter(|f| together || instances.contains(&f.subject.instance.as_str()));
         of_it.map(|f| f.id.clone()).collect::<Vec<String>>()
     };
@@ -101,6 +104,11 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
         let ids: Vec<String> = own.chain(choice).chain(moving.map(|f| f.id.clone())).collect();
         push_all(&mut cut.held_by, ids);
     }
+}
+
+/// A rod of the wrong length: the piston over it does not stand where it will.
+pub(super) fn is_wrong_rod(finding: &Finding) -> bool {
+    finding.code == "rod_length" && finding.verdict == Verdict::Bad
 }
 
 /// The cut that a finding may turn out to ask for.

@@ -17,6 +17,10 @@ fn wanted(finding: &Finding) -> &[String] {
         Verdict::Unknown if finding.limit.is_some() => &finding.missing,
         // One that only follows from another is settled by that one.
         Verdict::Uncertain if finding.follows.is_none() => &finding.subject.features,
+        // One chamber alone that is large is read again before anything is done about it.
+        Verdict::Bad if finding.code == "chamber" && finding.waits_for().is_some() => {
+            &finding.subject.features
+        }
         // What it rests on beside its own places was cut: that is to be read, and not they.
         _ if finding.stale && !finding.missing.is_empty() => &finding.missing,
         _ if finding.stale => &finding.subject.features,

@@ -7,6 +7,7 @@ use crate::features::{Sheet, bank_name, deck_label};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
+use crate::plan::holds::is_wrong_rod;
 use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::compression::Space;
@@ -399,7 +400,8 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             ""
         })
     };
-    let summary = summary.join(too_far_apart(desk, &choice));
+    let summary =
+        summary.join(too_far_apart(desk, &choice)).say(first_to_settle(desk, stays && relax.is_empty()));
     let settles = if relax.is_empty() { settles(desk, &choice) } else { Vec::new() };
     let only_if = (!relax.is_empty()).then_some(ONLY_IF_MOVED);
     order(desk, &choice, &banks, for_spread, only_if);
@@ -417,6 +419,18 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
+}
+
+/// What is settled before any of this is done: a rod of the wrong length, a chamber that is read again.
+fn first_to_settle(desk: &Desk<'_>, nothing_to_do: bool) -> String {
+    let first = |f: &&Finding| {
+        is_wrong_rod(f) || f.code == "chamber" && f.verdict == Verdict::Bad && f.waits_for().is_some()
+    };
+    let titles: Vec<String> = desk.assessment.findings.iter().filter(first).map(Finding::title).collect();
+    if nothing_to_do || titles.is_empty() {
+        return String::new();
+    }
+    format!("; all of this waits, cuts and limits alike: first settle {}", phrase_list(&titles))
 }
 
 /// Which limit moves decides how deep a deck is cut: before that nobody is told a depth.
