@@ -110,3 +110,31 @@ fn much_taken_off_is_asked_about_once() {
     assert!(program.get(&format!("{FOUR}/readings")).body.contains("24.000 mm taken off"));
     assert_eq!(program.post_form(&format!("{FOUR}/operations"), &hone("0.02 mm", "")).status, 303);
 }
+
+#[test]
+fn a_new_part_is_named_by_its_number_on_its_own_sheet() {
+    let program = Program::start();
+    let record = |only: &str, sheet: &str| {
+        program.post_form(
+            &format!("{FOUR}/operations"),
+            &[
+                ("kind", "new_part"),
+                ("only", only),
+                ("note", ""),
+                ("amount", ""),
+                ("asked", ""),
+                ("back", sheet),
+            ],
+        )
+    };
+    for (only, sheet, words) in
+        [("2", "pistons", "piston.2, pin.2 or ring.2"), ("", "rods", "rod.2"), ("2", "crank", "rod.2")]
+    {
+        let refused = record(only, sheet);
+        assert_eq!(refused.status, 422, "{only} on {sheet}");
+        assert!(refused.body.contains(words), "{words}: {}", refused.body);
+    }
+    assert_eq!(record("2", "rods").status, 303);
+    let (_, engine) = downloaded(&program);
+    assert_eq!(engine.operations.last().expect("the new rod").only, ["rod.2"]);
+}

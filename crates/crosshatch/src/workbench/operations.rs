@@ -5,8 +5,9 @@ use super::entries;
 use super::error::{Error, Result};
 use super::{Assessed, Workbench, questions};
 use engine::document::{EditError, EditValue, OperationKind, append};
+use engine::features::Sheet;
 use engine::quantity::{Dimension, format_value, parse_quantity};
-use engine::readings::{Operation, usual_most};
+use engine::readings::{Operation, replaced_part, usual_most};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use store::Draft;
@@ -26,6 +27,8 @@ pub struct OperationInput {
     pub amount: String,
     /// The amount as it was typed when it was last asked about; the same once more is meant.
     pub asked: String,
+    /// Sheet on whose form it was typed: a bare number means its rows.
+    pub sheet: Option<Sheet>,
 }
 
 impl Workbench {
@@ -138,7 +141,7 @@ fn operation(
     if kind.is_none() {
         wrong.insert("kind".to_owned(), format!("\"{}\" is no operation that is known here", input.kind));
     }
-    let only: Vec<String> =
+    let mut only: Vec<String> =
         input.only.split([',', ';']).map(str::trim).filter(|o| !o.is_empty()).map(str::to_owned).collect();
     for name in &only {
         let known = |f: &engine::features::Feature| {
@@ -149,6 +152,14 @@ fn operation(
                 "only".to_owned(),
                 format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
             );
+        }
+    }
+    if kind == Some(OperationKind::NewPart) && !wrong.contains_key("only") {
+        match new_parts(engine, &only, input.sheet) {
+            Ok(parts) => only = parts,
+            Err(problem) => {
+                wrong.insert("only".to_owned(), problem);
+            }
         }
     }
     let amount = match input.amount.trim() {
@@ -197,6 +208,36 @@ fn operation(
         who: who.to_owned(),
         when: now(),
     })
+}
+
+/// The parts that are new, each by its name.
+fn new_parts(
+    engine: &engine::Engine,
+    only: &[String],
+    sheet: Option<Sheet>,
+) -> std::result::Result<Vec<String>, String> {
+    if only.is_empty() {
+        return Err("write which part is new, for instance rod.2 or piston.2: only what was read with it is read again".to_owned());
+    }
+    let part = |name: &String| {
+        replaced_part(name, sheet, &engine.catalogue).map_err(|parts| match parts.as_slice() {
+            [] => format!("no part has the number {name}: write which part is new, for instance rod.2, piston.2 or crank"),
+            parts => format!(
+                "\"{name}\" alone does not say which part is new: write for instance {}",
+                or_list(parts)
+            ),
+        })
+    };
+    only.iter().map(part).collect()
+}
+
+/// "rod.2, piston.2 or pin.2".
+fn or_list(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
 }
 
 fn length(text: &str, units: engine::quantity::UnitSystem) -> std::result::Result<f64, String> {

@@ -116,6 +116,14 @@ fn operations<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
             issues.push(Issue::new(at("kind"), draft));
         }
         issues.extend(date(&operation.when).map(|draft| Issue::new(at("when"), draft)));
+        if operation.kind == Some(OperationKind::NewPart) {
+            let bare = |only: &&String| !only.is_empty() && only.bytes().all(|b| b.is_ascii_digit());
+            let draft = |only: &String| {
+                Draft::warning(Code::UnknownWord, format!("\"{only}\" alone does not say which part is new: what is read at every place of that number is taken as moved"))
+                    .expected(format!("the name of the part, \"rod.{only}\" or \"piston.{only}\""))
+            };
+            issues.extend(operation.only.iter().find(bare).map(|only| Issue::new(at("only"), draft(only))));
+        }
     }
 }
 

@@ -33,6 +33,9 @@ pub struct Feature {
     pub family: &'static str,
     /// Row instance the place belongs to (cylinder, journal, valve): `3`, `2`, `intake.4a`.
     pub instance: String,
+    /// Piston that stands in the cylinder where it is read, 1 first; none where it is not read in a cylinder.
+    #[serde(skip)]
+    pub piston: Option<u32>,
     /// What is measured there.
     pub dimension: Dimension,
     /// Material whose expansion corrects a length, where the part's material is known.

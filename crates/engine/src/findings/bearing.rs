@@ -19,7 +19,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the oil clearance of the main inside its range?",
         matters: "Too small wipes the shell, too large starves its neighbours.",
         computed: "Bore of the fitted, torqued shells less journal where it was read; else housing less both walls less journal, which leaves out the growth of the housing by crush and is marked as predicted.",
-        to_do: "Change the shell grade; the plan finds the best one for every journal together. A main that is ground gets its shells by the size that it then has.",
+        to_do: "Change the shell grade; the plan finds the best one for every journal together. Where only the uncertainty is in the way, the finer reading comes first and no shell is ordered before it. A main that is ground gets its shells by the size that it then has.",
         source: "definition",
     },
     About {
@@ -27,7 +27,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the oil clearance of the rod bearing inside its range?",
         matters: "Too small wipes the shell, too large lets the rod hammer and starves its neighbours.",
         computed: "As for the mains, with the big end at 90° to the split.",
-        to_do: "Change the shell grade; the plan finds the best one for every pin together. A pin below its least size is tested for cracks and hardness first; one that is ground gets its shells by the size that it then has.",
+        to_do: "Change the shell grade; the plan finds the best one for every pin together. A big end that is out of size or not round is settled first: no shells and no grind by this figure; where only the uncertainty is in the way, the finer reading comes first. A pin below its least size is tested for cracks and hardness first; one that is ground gets its shells by the size that it then has.",
         source: "definition",
     },
     About {

@@ -1,6 +1,7 @@
 //! Which open finding is only the shadow of another: the list shows the cause, and what follows from it beneath.
 
 use super::model::{ActionKind, Finding, Verdict};
+use super::{BIG_END, MAIN_HOUSING};
 use crate::document::Document;
 
 /// Codes and instances of the findings that this one could follow from, nearest first. Common practice, no source.
@@ -14,8 +15,9 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
         }
         "main_housing_size" | "main_housing_round" => vec![("main_line", here)],
         "main_clearance" | "main_agreement" => {
-            ["main_line", "main_housing_round", "main_housing_size"].map(|code| (code, here.clone())).to_vec()
+            MAIN_HOUSING.iter().map(|code| (*code, here.clone())).collect()
         }
+        "rod_clearance" | "rod_agreement" => BIG_END.iter().map(|code| (*code, here.clone())).collect(),
         "main_size" => vec![("main_clearance", here)],
         "pin_size" => {
             let rods = (1..).zip(document.throw_of_cylinder()).filter(|(_, throw)| throw.to_string() == here);
@@ -47,11 +49,19 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
 /// Names the cause of each open finding that has one among the bad ones and is not named yet.
 pub(super) fn link(all: &mut [Finding], document: &Document) {
     let bad: Vec<String> = all.iter().filter(|f| f.verdict == Verdict::Bad).map(|f| f.id.clone()).collect();
+    let open_causes = |finding: &Finding| {
+        let causes = causes(finding, document).into_iter().map(|(code, at)| format!("{code}/{at}"));
+        causes.filter(|id| bad.contains(id)).collect::<Vec<_>>()
+    };
+    // A rod bearing that waits for its big end, or for another rod, is not what a worn pin follows from.
+    let of_rod =
+        |f: &&Finding| f.code == "rod_clearance" && (f.follows.is_some() || !open_causes(f).is_empty());
+    let waiting: Vec<String> = all.iter().filter(of_rod).map(|f| f.id.clone()).collect();
     let open =
         |f: &&mut Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain) && f.follows.is_none();
     for finding in all.iter_mut().filter(open) {
-        let cause =
-            causes(finding, document).into_iter().map(|(code, instance)| format!("{code}/{instance}"));
-        finding.follows = cause.into_iter().find(|id| bad.contains(id));
+        let mut causes = open_causes(finding);
+        causes.retain(|id| finding.code != "pin_size" || !waiting.contains(id));
+        finding.follows = causes.into_iter().next();
     }
 }

@@ -22,6 +22,7 @@ mod model;
 mod piston;
 mod read_again;
 mod regrind;
+mod rejected;
 mod rod;
 mod shown_working;
 mod spring;
@@ -54,6 +55,7 @@ pub use model::{
 };
 pub use piston::{pin_in, piston_in};
 pub use regrind::{CRANK_IS_SOUND, Undersize, grind_words, proves_crank, undersize};
+pub use rejected::{Rejected, is_of_rejected, rejected};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};
 pub use spring::{OffHeight, Setting, off_height, setting};
 pub use tally::{Standing, Tally, Whole};
@@ -98,9 +100,9 @@ pub(crate) fn all(bench: Bench<'_>) -> Vec<Finding> {
     all.extend(valve::findings(bench));
     all.extend(flow::findings(bench));
     wait_for_housings(&mut all);
-    wait_for_rods(&mut all);
     read_stale_first(&mut all, bench);
     regrind::follow(&mut all, bench);
+    rejected::follow(&mut all, bench);
     follows::link(&mut all, bench.document());
     read_again::advise(&mut all, bench.engine.units());
     caution::give(&mut all, &bench.document().block);
@@ -136,51 +138,39 @@ fn read_stale_first(all: &mut [Finding], bench: Bench<'_>) {
     }
 }
 
-/// A piston stands where its rod puts it: over a rod of the wrong length nothing is cut or bought by where it stands.
-fn wait_for_rods(all: &mut [Finding]) {
-    let wrong: Vec<String> = all
-        .iter()
-        .filter(|f| f.code == "rod_length" && f.verdict == Verdict::Bad)
-        .map(|f| f.subject.instance.clone())
-        .collect();
-    let Some(first) = wrong.first() else { return };
-    let waits = |f: &&mut Finding| {
-        matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)
-            && match f.code {
-                "quench" | "compression_ratio" => wrong.contains(&f.subject.instance),
-                "compression_spread" => true,
-                _ => false,
-            }
-    };
-    for finding in all.iter_mut().filter(waits) {
-        let rod = if finding.code == "compression_spread" { first } else { &finding.subject.instance };
-        let text = format!(
-            "Settle rod {rod} first: its length is outside its limit, and the piston stands where it puts it; read the piston below the deck again with the rod that stays"
-        );
-        finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
+/// A bearing whose housing is itself in question says nothing about shells or a grind: its clearance waits for the cap or the big end.
+fn wait_for_housings(all: &mut [Finding]) {
+    let kinds: [(_, &[&str], _); 2] = [
+        (
+            BearingKind::Main,
+            MAIN_HOUSING,
+            "Settle main housing # first: its cap is off line or not seated, and the clearance follows it",
+        ),
+        (
+            BearingKind::Rod,
+            BIG_END,
+            "Settle the big end of rod # first: it is out of size or not round, and the clearance follows it; no shells and no grind by this figure",
+        ),
+    ];
+    for (kind, housing, words) in kinds {
+        let in_question: Vec<String> = all
+            .iter()
+            .filter(|f| f.verdict == Verdict::Bad && housing.contains(&f.code))
+            .map(|f| f.subject.instance.clone())
+            .collect();
+        let waits = |f: &&mut Finding| {
+            f.code == kind.limit()
+                && matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)
+                && in_question.contains(&f.subject.instance)
+        };
+        for finding in all.iter_mut().filter(waits) {
+            let text = words.replace('#', &finding.subject.instance);
+            finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
+        }
     }
 }
 
-/// A main whose housing is itself in question says nothing about shells: its clearance waits for the cap.
-fn wait_for_housings(all: &mut [Finding]) {
-    let in_question: Vec<String> = all
-        .iter()
-        .filter(|f| {
-            f.verdict == Verdict::Bad
-                && matches!(f.code, "main_line" | "main_housing_size" | "main_housing_round")
-        })
-        .map(|f| f.subject.instance.clone())
-        .collect();
-    let waits = |f: &&mut Finding| {
-        f.code == "main_clearance"
-            && matches!(f.verdict, Verdict::Bad | Verdict::Uncertain)
-            && in_question.contains(&f.subject.instance)
-    };
-    for finding in all.iter_mut().filter(waits) {
-        let text = format!(
-            "Settle main housing {} first: its cap is off line or not seated, and the clearance follows it",
-            finding.subject.instance
-        );
-        finding.actions = vec![Action::new(ActionKind::Refit, Phrase::words(text))];
-    }
-}
+/// Questions on the housing of a main that put its clearance in question.
+pub(crate) const MAIN_HOUSING: &[&str] = &["main_line", "main_housing_round", "main_housing_size"];
+/// The same of a rod.
+pub(crate) const BIG_END: &[&str] = &["big_end_size", "big_end_round"];

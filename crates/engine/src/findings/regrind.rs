@@ -1,7 +1,7 @@
 //! Journals that are ground: to which size and with which shells, what comes before the money is spent, and what follows from it.
 
 use super::bearing::Kind;
-use super::bench::Bench;
+use super::bench::{Bench, from_target};
 use super::crank::least_reading;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use crate::document::OperationKind;
@@ -37,7 +37,7 @@ pub fn undersize(bench: Bench<'_>, kind: Kind, journal: u32) -> Option<Undersize
     let clearance = allowed.aim()?;
     let least = least_reading(bench, kind.journal_word(), journal)?;
     let housings: Option<Vec<f64>> =
-        kind.bearings_on(bench, journal).map(|number| kind.housing_size(bench, number)).collect();
+        kind.bearings_on(bench, journal).map(|number| housing_to_be(bench, kind, number)).collect();
     let housings = housings.filter(|all| !all.is_empty())?;
     // Two rods on one pin share its size.
     let mean = housings.iter().sum::<f64>() / housings.len() as f64;
@@ -48,6 +48,20 @@ pub fn undersize(bench: Bench<'_>, kind: Kind, journal: u32) -> Option<Undersize
         (size <= least - CLEAN_UP && housings.iter().all(fits)).then_some(found)
     });
     sizes.max_by(|a, b| a.size.total_cmp(&b.size))
+}
+
+/// A housing that is out of its drawing is sized to it before shells go in; any other is taken as read.
+fn housing_to_be(bench: Bench<'_>, kind: Kind, number: u32) -> Option<f64> {
+    let document = bench.document();
+    let drawn = match kind {
+        Kind::Main => from_target("block.main_housing", document.block.main_housing.as_ref()),
+        Kind::Rod => from_target("rods.big_end", document.rods.big_end.as_ref()),
+    };
+    let read = bench.size(&kind.housing(number)).map(|size| size.value.value());
+    match read.zip(drawn) {
+        Some((read, drawn)) if !drawn.used.contains(read) => drawn.aim(),
+        _ => kind.housing_size(bench, number),
+    }
 }
 
 /// "Grind crank pin 1 to 1.9900 in, the next undersize that has shells: …"; where no grade on the list goes with one it asks for it.

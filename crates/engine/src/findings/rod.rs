@@ -35,7 +35,7 @@ pub const ABOUT: &[About] = &[
         asks: "Do the reciprocating masses match?",
         matters: "Unequal masses shake the engine.",
         computed: "Piston, pin, rings, locks and small end of each cylinder; largest less smallest.",
-        to_do: "Swap pins and rods as the plan says, then take off from the heaviest.",
+        to_do: "Swap pins and rods as the plan says, then take off from the heaviest. The plan keeps 0.9 of U off the limit (common practice, no source), or says that it is not proved.",
         source: "definition",
     },
     About {
@@ -49,9 +49,9 @@ pub const ABOUT: &[About] = &[
     About {
         codes: &["rod_length"],
         asks: "Is the centre distance of the rod in its range?",
-        matters: "A short rod has been bent, and lowers its piston.",
+        matters: "A short rod has been bent, and lowers its piston; a long one is not of this set, or was not read right.",
         computed: "As read.",
-        to_do: "Do not use it.",
+        to_do: "Do not use it where it is short; compare it with the others where it is long. What is read through it waits for the rod that takes its place.",
         source: "definition",
     },
     About {
@@ -129,16 +129,10 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         dimension: Dimension::Length,
         to_do,
     };
-    all.push(
-        direct(
-            "rod_length",
-            "rod_length",
-            "centre distance",
-            "length",
-            "Do not use it: a short rod has been bent",
-        )
-        .finding(bench),
-    );
+    all.push(length_action(
+        direct("rod_length", "rod_length", "centre distance", "length", "").finding(bench),
+        bench,
+    ));
     all.push(side_action(
         direct("rod_side_clearance", "rod_side_clearance", "side clearance", "side_clearance", "")
             .finding(bench),
@@ -147,6 +141,25 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
     }
     all
+}
+
+/// A rod out of length is not used. Common practice, no source.
+fn length_action(mut finding: Finding, bench: Bench<'_>) -> Finding {
+    let Some((value, limit)) = finding.value.zip(finding.limit.as_ref()) else { return finding };
+    if finding.verdict != Verdict::Bad {
+        return finding;
+    }
+    let (kind, words, other) = if limit.min.is_some_and(|min| value.value < min) {
+        (ActionKind::Hold, "Do not use it: a short rod has been bent", "Another rod")
+    } else {
+        let words = "Do not use it yet: no rod grows, so it is not of this set, or the reading is wrong; lay it beside the others and read them all again the same way";
+        (ActionKind::Measure, words, "Another rod, if it reads the same again")
+    };
+    finding.actions = vec![
+        Action::new(kind, Phrase::words(words)),
+        Action::new(ActionKind::Order, Phrase::words(other)).supplied(bench.document().shop.parts.get("rod")),
+    ];
+    finding
 }
 
 /// A rod can be faced, but not widened.

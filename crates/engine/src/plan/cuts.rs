@@ -8,8 +8,8 @@ use crate::document::{Block, OperationKind as K, Supply, Target};
 use crate::engine::Engine;
 use crate::findings::{
     Action, ActionKind, BearingKind, Bench, CHAMBER_TOLERANCE, CRANK_IS_SOUND, Finding, GAP_TOLERANCE,
-    HONE_TOLERANCE, LimitUsed, Measured, Verdict, bore_extremes, grind_words, hone_of, journal_size,
-    off_height, outgrown, undersize, with_plate,
+    HONE_TOLERANCE, LimitUsed, Measured, Verdict, bore_extremes, grind_words, hone_of, is_of_rejected,
+    journal_size, off_height, outgrown, undersize, with_plate,
 };
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use crate::readings::opens_again;
@@ -58,7 +58,8 @@ pub fn cuts(engine: &Engine, assessment: &Assessment) -> Vec<Cut> {
         .findings
         .iter()
         // What was cut since it was read is read again before anything is cut by it.
-        .filter(|f| f.verdict == Verdict::Bad && !f.stale)
+        // Nothing is cut on a part that is not used, nor by what was read through it.
+        .filter(|f| f.verdict == Verdict::Bad && !f.stale && !is_of_rejected(f))
         .flat_map(|f| sketch(engine, assessment, f).into_iter().chain(align_hone(f)))
         .collect();
     sketches.sort_by_key(|s| ORDER.iter().position(|k| *k == s.operation).unwrap_or(ORDER.len()));

@@ -8,7 +8,7 @@ use crate::assess::Assessment;
 use crate::document::OperationKind as K;
 use crate::engine::Engine;
 use crate::features::bank_name;
-use crate::findings::{Finding, Verdict};
+use crate::findings::{Finding, Verdict, rejected};
 use crate::readings::{Operation, moves};
 
 /// Holds the cuts and the placements of a plan whose lines stand in the order of the work.
@@ -50,8 +50,19 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
 
 /// Holds what rests on a finding that waits for an answer or for another reading.
 fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
-    let waits = |f: &&Finding| f.waits_for().is_some() || is_wrong_rod(f);
-    let waiting: Vec<&Finding> = assessment.findings.iter().filter(waits).collect();
+    // What was read through a part that is not used waits for the finding that says so.
+    let not_used = rejected(&assessment.findings, &engine.catalogue);
+    let waiting: Vec<(&Finding, &str)> = assessment
+        .findings
+        .iter()
+        .filter_map(|finding| {
+            let part = not_used.iter().find(|part| part.bears(finding, &engine.catalogue));
+            match part {
+                Some(part) => Some((finding, part.id.as_str())),
+                None => finding.waits_for().map(|_| (finding, finding.id.as_str())),
+            }
+        })
+        .collect();
     if waiting.is_empty() {
         return;
     }
@@ -59,11 +70,9 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
     let behind = |code: &str, instances: &[&str]| {
         let together = matches!(code, "pistons" | "deck_and_gasket" | "lash_shims");
         let codes = codes_of(code);
-        // Where the pistons stand rests on the rods.
-        let rods = code == "deck_and_gasket";
-        let of_it = waiting.iter().filter(move |f| codes.contains(&f.code) || rods && is_wrong_rod(f));
-        let of_it = of_it.filter(|f| together || instances.contains(&f.subject.instance.as_str()));
-        of_it.map(|f| f.id.clone()).collect::<Vec<String>>()
+        let of_it = waiting.iter().filter(move |(f, _)| codes.contains(&f.code));
+        let of_it = of_it.filter(|(f, _)| together || instances.contains(&f.subject.instance.as_str()));
+        of_it.map(|(_, id)| (*id).to_owned()).collect::<Vec<String>>()
     };
     for selection in &mut plan.selections {
         for placement in selection.placements.iter_mut().filter(|p| !p.stays) {
@@ -77,7 +86,8 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
         settles.iter().find_map(code).map_or_else(Vec::new, |selection| behind(selection, &instances))
     };
     for order in &mut plan.orders {
-        let own = waiting.iter().filter(|f| order.settles.contains(&f.id)).map(|f| f.id.clone());
+        let own =
+            waiting.iter().filter(|(f, _)| order.settles.contains(&f.id)).map(|(_, id)| (*id).to_owned());
         let ids: Vec<String> = own.chain(chosen_by(&order.settles)).collect();
         push_all(&mut order.held_by, ids);
     }
@@ -88,7 +98,7 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
                 s.code == "deck_and_gasket" && s.placements.iter().any(|p| p.place == cut.part && !p.stays)
             });
         let choice = if by_choice { behind("deck_and_gasket", &[]) } else { Vec::new() };
-        let own = waiting.iter().filter(|f| cut.settles.contains(&f.id)).map(|f| f.id.clone());
+        let own = waiting.iter().filter(|(f, _)| cut.settles.contains(&f.id)).map(|(_, id)| (*id).to_owned());
         let features: Vec<_> = cut
             .settles
             .iter()
@@ -97,11 +107,12 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
             .filter_map(|path| engine.catalogue.feature(path))
             .collect();
         // A cap that is cleaned and seated again is how the others get settled.
-        let moving = waiting.iter().filter(|f| {
+        let moving = waiting.iter().filter(|(f, id)| {
             cut.operation != K::CapSeat
+                && *id == f.id
                 && may_ask_for(f).is_some_and(|later| features.iter().any(|place| moves(&later, place)))
         });
-        let ids: Vec<String> = own.chain(choice).chain(moving.map(|f| f.id.clone())).collect();
+        let ids: Vec<String> = own.chain(choice).chain(moving.map(|(f, _)| f.id.clone())).collect();
         push_all(&mut cut.held_by, ids);
     }
 }
@@ -123,7 +134,7 @@ fn may_ask_for(finding: &Finding) -> Option<Operation> {
         "main_line" | "main_housing_size" | "main_housing_round" => (K::AlignHone, Vec::new()),
         _ => return None,
     };
-    Some(planned(kind, only))
+    Some(Operation::planned(kind, only))
 }
 
 fn push_all(ids: &mut Vec<String>, more: Vec<String>) {
@@ -140,20 +151,7 @@ fn push(ids: &mut Vec<String>, id: String) {
 
 /// A line of the cutting list as the operation that it will be, with the places that it touches.
 fn operation(engine: &Engine, assessment: &Assessment, cut: &Cut) -> Operation {
-    planned(cut.operation, places(engine, assessment, cut))
-}
-
-fn planned(kind: K, only: Vec<String>) -> Operation {
-    Operation {
-        name: String::new(),
-        kind,
-        only,
-        note: String::new(),
-        amount: None,
-        withdrawn: false,
-        who: String::new(),
-        when: String::new(),
-    }
+    Operation::planned(cut.operation, places(engine, assessment, cut))
 }
 
 /// What a cut touches, as an operation names it; empty where it is all of its kind.

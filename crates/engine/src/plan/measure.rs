@@ -5,7 +5,7 @@ use super::MeasureGroup;
 use crate::assess::Assessment;
 use crate::document::{InstrumentKind, inside_sentence};
 use crate::engine::Engine;
-use crate::findings::{Finding, Verdict};
+use crate::findings::{Finding, Verdict, rejected};
 use crate::quantity::{counted, phrase_list};
 use crate::readings::Slip;
 use std::collections::{BTreeMap, BTreeSet};
@@ -42,6 +42,7 @@ pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGrou
     let catalogue = &engine.catalogue;
     let mut places: BTreeMap<Place, BTreeSet<usize>> = BTreeMap::new();
     let mut settles: BTreeMap<Place, BTreeSet<&str>> = BTreeMap::new();
+    let not_used = rejected(&assessment.findings, catalogue);
     for finding in &assessment.findings {
         let paths = match suspected(finding, &assessment.slips) {
             Some(path) if finding.verdict == Verdict::Uncertain => std::slice::from_ref(path),
@@ -50,6 +51,10 @@ pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGrou
         for path in paths {
             let Some(place) = catalogue.find(path) else { continue };
             let feature = &catalogue.features[place];
+            // Nothing is measured on a part that is not used, nor through it.
+            if not_used.iter().any(|part| part.carries(feature)) {
+                continue;
+            }
             let group = (feature.gauge, feature.table);
             places.entry(group).or_default().insert(place);
             settles.entry(group).or_default().insert(&finding.id);

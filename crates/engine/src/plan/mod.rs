@@ -96,7 +96,7 @@ fn item_of(finding: &Finding, action: &Action) -> Phrase {
         "top_ring_gap" | "second_ring_gap" | "rail_gap" => {
             Phrase::words(format!("{label}, another one (with a smaller gap, to file)"))
         }
-        "rod_side_clearance" => Phrase::words(format!("another rod, for {label}")),
+        "rod_side_clearance" | "rod_length" => Phrase::words(format!("another rod, for {label}")),
         _ => action.text.clone().say(format!(" ({label})")),
     }
 }
@@ -114,7 +114,10 @@ fn part_to_buy(finding: &Finding) -> Option<OrderLine> {
         price: action.cost,
         days: action.days,
         settles: vec![finding.id.clone()],
-        only_if: None,
+        // A rod that is too long is read again first.
+        only_if: (finding.code == "rod_length"
+            && finding.actions.iter().any(|a| a.kind == ActionKind::Measure))
+        .then_some("a second reading says the same"),
         held_by: Vec::new(),
     })
 }

@@ -3,9 +3,11 @@
 mod amounts;
 mod entries;
 mod model;
+mod new_part;
 mod state;
 
 pub use amounts::usual_most;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
+pub use new_part::replaced_part;
 pub use state::{active_readings, is_stale, moves, opens_again, operations_after, operations_since};

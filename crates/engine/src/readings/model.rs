@@ -74,6 +74,20 @@ pub struct Operation {
 }
 
 impl Operation {
+    /// One that is only planned, on these places.
+    pub(crate) fn planned(kind: OperationKind, only: Vec<String>) -> Self {
+        Self {
+            name: String::new(),
+            kind,
+            only,
+            note: String::new(),
+            amount: None,
+            withdrawn: false,
+            who: String::new(),
+            when: String::new(),
+        }
+    }
+
     /// Was this done? Not where it was taken back.
     pub fn did(&self, kind: OperationKind) -> bool {
         !self.withdrawn && self.kind == kind

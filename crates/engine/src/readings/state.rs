@@ -104,8 +104,10 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
                     || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only)
             }));
     if operation.kind == K::NewPart {
-        // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said.
-        return !operation.only.is_empty() && touches_instance;
+        // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said. What is read through it
+        // in its place is moved with it.
+        let through = || operation.only.iter().any(|part| super::new_part::opens(part, feature));
+        return !operation.only.is_empty() && (touches_instance || through());
     }
     // Deck and head face share a family: which of them is moved is told by the path.
     let stem = || feature.path.rsplit_once('.').map_or("", |(stem, _)| stem);

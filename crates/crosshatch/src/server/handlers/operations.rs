@@ -18,6 +18,7 @@ pub(in crate::server) async fn record(
 ) -> Result<Response, Fault> {
     let fields = fields(&app, posted)?;
     let text = |name: &str| get(&fields, name).to_owned();
+    let back = Sheet::from_id(get(&fields, "back"));
     let input = OperationInput {
         kind: text("kind"),
         only: text("only"),
@@ -25,8 +26,8 @@ pub(in crate::server) async fn record(
         note: text("note"),
         amount: text("amount"),
         asked: text("asked"),
+        sheet: back,
     };
-    let back = Sheet::from_id(get(&fields, "back"));
     app.work(move |app| {
         let at = match back {
             Some(sheet) => format!("/engine/{id}/sheet/{}", sheet.id()),
@@ -35,7 +36,7 @@ pub(in crate::server) async fn record(
         match (app.bench.record_operation(&id, &input), back) {
             (Ok(_), _) => Ok(Redirect::to(&format!("{at}?done=operation")).into_response()),
             (Err(Error::Fields(errors)), Some(sheet)) => {
-                let OperationInput { kind, only, note, amount, name: _, asked: _ } = input;
+                let OperationInput { kind, only, note, amount, name: _, asked: _, sheet: _ } = input;
                 let refused = OperationForm { kind, only, amount, note, errors };
                 let assessed = app.bench.engine(&id)?;
                 let power = app.power_words(&id);

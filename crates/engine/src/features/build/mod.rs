@@ -116,6 +116,7 @@ impl Catalogue {
                     part: row.part.clone(),
                     family: column.family,
                     instance: row.instance.clone(),
+                    piston: None,
                     dimension: column.dimension,
                     material: row.material,
                     nominal: column.nominal,
@@ -190,7 +191,22 @@ pub(super) fn catalogue(document: &Document) -> Catalogue {
     head::head(&mut catalogue, document, &cylinders);
     flow::flow(&mut catalogue, document, &cylinders);
     valves::valves(&mut catalogue, document);
+    name_pistons(&mut catalogue, document);
     catalogue
+}
+
+/// Names the piston at each place that is read in a cylinder: it need not carry its number.
+fn name_pistons(catalogue: &mut Catalogue, document: &Document) {
+    let order = document.pistons.in_cylinder.as_deref();
+    let piston_in = |cylinder: u32| {
+        order.and_then(|o| o.iter().position(|c| *c == cylinder)).map_or(cylinder, |p| p as u32 + 1)
+    };
+    let read_in_cylinder = ["cylinder.below_deck", "valve.to_piston", "ring.side_clearance"];
+    for feature in catalogue.features.iter_mut().filter(|f| read_in_cylinder.contains(&f.family)) {
+        let number = feature.instance.rsplit('.').next().unwrap_or_default();
+        let cylinder = number.trim_end_matches(|c: char| c.is_ascii_lowercase()).parse();
+        feature.piston = cylinder.ok().map(piston_in);
+    }
 }
 
 /// Two faces from the outside: a bore gauge does not reach them.

@@ -14,7 +14,9 @@ use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided, Widen};
 use crate::assess::Assessment;
 use crate::document::OperationKind;
 use crate::engine::Engine;
-use crate::findings::{Allowed, Bench, Verdict, Widened, mean_size};
+use crate::findings::{
+    Allowed, BIG_END, BearingKind, Bench, MAIN_HOUSING, Rejected, Verdict, Widened, mean_size, rejected,
+};
 use crate::quantity::Phrase;
 use mechanics::selection::{Relaxation, SingleRelaxation, Solution, Window};
 
@@ -25,6 +27,8 @@ pub(super) struct Desk<'a> {
     pub cuts: &'a [Cut],
     pub orders: Vec<OrderLine>,
     pub undecided: Vec<Undecided>,
+    /// Parts that are not used.
+    pub not_used: Vec<Rejected>,
 }
 
 impl Desk<'_> {
@@ -41,14 +45,21 @@ impl Desk<'_> {
 }
 
 impl Desk<'_> {
-    /// Is the housing of this main itself in question? Then its clearance says nothing about shells.
-    pub fn housing_in_question(&self, main: u32) -> bool {
-        let instance = main.to_string();
-        self.assessment.findings.iter().any(|f| {
-            f.verdict == Verdict::Bad
-                && f.subject.instance == instance
-                && matches!(f.code, "main_line" | "main_housing_size" | "main_housing_round")
-        })
+    /// Is the housing of this bearing itself in question, or its rod not used? Then its clearance says nothing about shells.
+    pub fn housing_in_question(&self, kind: BearingKind, number: u32) -> bool {
+        let instance = number.to_string();
+        let housing = if kind == BearingKind::Main { MAIN_HOUSING } else { BIG_END };
+        let in_question = self.assessment.findings.iter().any(|f| {
+            f.verdict == Verdict::Bad && f.subject.instance == instance && housing.contains(&f.code)
+        });
+        in_question || kind == BearingKind::Rod && self.is_rejected(&format!("rod.{number}.big_end"))
+    }
+
+    /// Is the part that carries this place not used?
+    pub fn is_rejected(&self, path: &str) -> bool {
+        self.not_used
+            .iter()
+            .any(|part| path.strip_prefix(&part.part).is_some_and(|rest| rest.starts_with('.')))
     }
 }
 
@@ -71,11 +82,12 @@ pub(super) fn selections<'a>(
     cuts: &'a [Cut],
 ) -> Selected<'a> {
     let bench = Bench { engine, sizes: &assessment.sizes };
-    let mut desk = Desk { bench, assessment, cuts, orders: Vec::new(), undecided: Vec::new() };
+    let not_used = rejected(&assessment.findings, &engine.catalogue);
+    let mut desk = Desk { bench, assessment, cuts, orders: Vec::new(), undecided: Vec::new(), not_used };
     let mut all = Vec::new();
     all.extend(pistons::select(&mut desk));
-    all.extend(shells::select(&mut desk, crate::findings::BearingKind::Main));
-    all.extend(shells::select(&mut desk, crate::findings::BearingKind::Rod));
+    all.extend(shells::select(&mut desk, BearingKind::Main));
+    all.extend(shells::select(&mut desk, BearingKind::Rod));
     let rings = rings::answers(&desk);
     all.extend(rings::select(&desk, &rings));
     all.extend(deck::select(&mut desk));

@@ -3,7 +3,9 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{Allowed, Finding, Verdict, Widened, left_from_before, mean_size, pin_in, piston_in};
+use crate::findings::{
+    Allowed, Finding, Verdict, Widened, is_of_rejected, left_from_before, mean_size, pin_in, piston_in,
+};
 use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use mechanics::metrology::{SourceKind, Uncertain};
@@ -53,12 +55,16 @@ struct Parts {
     /// Readings that a limit of the pins asks for, and that are not there.
     unread: Vec<String>,
     limit: Limit,
+    /// Farthest that the weights may lie apart as weighed, kg, for the masses to be sure to be inside; none without a limit.
+    sure_spread: Option<f64>,
 }
 
 impl Parts {
     fn read(desk: &Desk<'_>, clearance: Window) -> Self {
         let bench = desk.bench;
-        let value = |path: String| bench.size(&path).map(|s| s.value.value());
+        // A part that is not used is as one that is not there.
+        let used = |path: &str| !desk.is_rejected(path);
+        let value = |path: String| bench.size(&path).filter(|_| used(&path)).map(|s| s.value.value());
         let all = |path: &dyn Fn(u32) -> String| -> Vec<Option<f64>> {
             bench.cylinders().map(|n| value(path(n))).collect()
         };
@@ -100,7 +106,8 @@ impl Parts {
             masses: pistons.zip(pins).zip(rods).map(|((p, q), r)| [p, q, r]),
             stands,
             own_pin,
-            unread: paths.filter(|path| bench.size(path).is_none()).collect(),
+            unread: paths.filter(|path| bench.size(path).is_none() || !used(path)).collect(),
+            sure_spread: limit.mass_spread.map(|most| sure_spread(desk, most)),
             limit,
         }
     }
@@ -209,6 +216,12 @@ impl Parts {
         Some(most - least)
     }
 
+    /// Are the masses inside their limit by more than a share of U?
+    fn masses_are_sure(&self, spread: Option<f64>) -> bool {
+        // Weights are compared to the microgram.
+        spread.zip(self.sure_spread).is_some_and(|(spread, sure)| spread <= sure + 1e-9)
+    }
+
     /// How far the weights lie farther apart than allowed, whole micrograms: sums of readings in grams are not exact.
     fn too_far(&self, sets: &[CylinderSet]) -> i64 {
         let over = self.spread(sets).zip(self.limit.mass_spread).map_or(0.0, |(spread, most)| spread - most);
@@ -233,6 +246,18 @@ fn open_window(allowed: &Allowed) -> Window {
     Window { min, target: f64::midpoint(min, max), max }
 }
 
+/// Share of U that the masses are kept off their limit, as decks and gaskets are off theirs. Common practice, no source.
+const MASS_GUARD: f64 = 0.9;
+
+/// How far the weights may lie apart as weighed, kg, where that is sure to be inside: the limit less a share of U; what is good as it
+/// stands is good.
+fn sure_spread(desk: &Desk<'_>, most: f64) -> f64 {
+    let finding = desk.assessment.finding("mass_spread/1");
+    let Some((finding, value)) = finding.and_then(|f| Some((f, f.value?))) else { return most };
+    let good = if finding.verdict == Verdict::Good { value.value } else { 0.0 };
+    (most - MASS_GUARD * value.expanded).max(good).min(most)
+}
+
 pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     let clearance = window(&desk.bench.limit("piston_clearance")?)?;
     let unread = unread(desk);
@@ -242,7 +267,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     if !unread.is_empty() {
         return Some(missing(CODE, TITLE, unread));
     }
-    let parts = Parts::read(desk, clearance);
+    let mut parts = Parts::read(desk, clearance);
     if let Some(as_it_stands) = stays(desk, &parts.bores, clearance) {
         return Some(as_it_stands);
     }
@@ -250,6 +275,16 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     if parts.stands.iter().chain(&parts.own_pin).any(|number| *number >= count) || parts.gauge.len() != count
     {
         return None;
+    }
+    // First with the masses so far inside that they are sure to be; where nothing does that, to the limit itself.
+    let most = parts.limit.mass_spread;
+    if let Some(sure) = parts.sure_spread.filter(|sure| *sure > 0.0 && parts.masses.is_some()) {
+        parts.limit.mass_spread = Some(sure);
+        let found = inside(desk, &parts);
+        parts.limit.mass_spread = most;
+        if let Some((sets, outcome)) = found {
+            return Some(selection(desk, &parts, &sets, outcome));
+        }
     }
     let kept = parts.kept()?;
     let held = parts.sets(&kept);
@@ -299,6 +334,24 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         selection.settles.extend(selection.placements.iter().map(of));
     }
     Some(selection)
+}
+
+/// A choice that keeps every limit: pins and rods where they are, else free.
+fn inside(desk: &Desk<'_>, parts: &Parts) -> Option<(Vec<CylinderSet>, Outcome)> {
+    let kept = parts.kept()?;
+    let [outside, _, over, ..] = kept.objectives.0;
+    if (outside, over) == (0, 0) {
+        return Some((parts.sets(&kept), Outcome::Best { proved: true, proof: KEPT.to_owned() }));
+    }
+    let (sets, tried) = parts.free(desk)?;
+    let fits = tried.rods_and_pins && tried.outside == (0, 0) && parts.too_far(&sets) == 0;
+    match tried.outcome {
+        Outcome::Best { proved: true, .. } if fits => {
+            Some((sets, Outcome::Best { proved: true, proof: FREE.to_owned() }))
+        }
+        best @ Outcome::Best { .. } if fits => Some((sets, best)),
+        _ => None,
+    }
 }
 
 /// One fit of a choice.
@@ -438,6 +491,7 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
     let mut summary = Phrase::words(words)
         .range(least, most, Dimension::Length, 3)
         .join(weights(spread))
+        .join(unproved_masses(desk, parts, spread))
         .join(pins(desk, parts));
     if sets.iter().enumerate().any(|(cylinder, s)| s.rod.is_some_and(|rod| rod != cylinder)) {
         summary =
@@ -456,7 +510,7 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
     };
     let mut selection = selection.settling(&["piston_clearance"]);
     if matches!(selection.outcome, Outcome::Best { .. }) {
-        if spread.is_some() && parts.too_far(sets) == 0 {
+        if parts.masses_are_sure(spread) {
             selection.settles.push("mass_spread/1".to_owned());
         }
         // Every fit that is read is inside now; one that was outside is cured by the move.
@@ -487,6 +541,18 @@ fn name_coarse(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], selection: 
     selection.settles.retain(|id| !bores.iter().any(|bore| *id == format!("piston_clearance/{bore}")));
 }
 
+/// Said where the masses are inside their limit as weighed, but not by what the balance can tell.
+fn unproved_masses(desk: &Desk<'_>, parts: &Parts, spread: Option<f64>) -> Phrase {
+    let within = spread.zip(parts.limit.mass_spread).is_some_and(|(spread, most)| spread <= most + 1e-9);
+    let finding = desk.assessment.finding("mass_spread/1");
+    match finding.and_then(|f| f.value).filter(|_| within && !parts.masses_are_sure(spread)) {
+        Some(value) => Phrase::words(", which is not proved to be inside the limit: U is ")
+            .value(value.expanded, Dimension::Mass, 1)
+            .say(", weigh them on a finer balance or lighten the heaviest piston at its maker's place"),
+        None => Phrase::new(),
+    }
+}
+
 /// Said where a limit of the pins cannot be looked at.
 fn pins(desk: &Desk<'_>, parts: &Parts) -> Phrase {
     const NAMED: usize = 3;
@@ -496,6 +562,7 @@ fn pins(desk: &Desk<'_>, parts: &Parts) -> Phrase {
             .catalogue
             .feature(path)
             .map_or_else(|| path.clone(), |feature| feature.label.clone())
+            + if desk.is_rejected(path) { " (not used)" } else { "" }
     };
     let named = parts.unread.iter().take(NAMED).map(label).collect::<Vec<_>>().join("; ");
     let words = match parts.unread.len().saturating_sub(NAMED) {
@@ -511,7 +578,11 @@ fn pins(desk: &Desk<'_>, parts: &Parts) -> Phrase {
 /// Fits of pins that are bad as they stand.
 fn bad_pin_fits<'a>(desk: &'a Desk<'_>) -> impl Iterator<Item = &'a Finding> {
     let of_pins = |f: &&Finding| matches!(f.code, "pin_in_piston" | "pin_in_rod");
-    desk.assessment.findings.iter().filter(of_pins).filter(|f| f.verdict == Verdict::Bad)
+    desk.assessment
+        .findings
+        .iter()
+        .filter(of_pins)
+        .filter(|f| f.verdict == Verdict::Bad && !is_of_rejected(f))
 }
 
 /// What is in range and off its edges, with even weights, is left where it is.

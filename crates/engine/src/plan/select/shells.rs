@@ -43,7 +43,35 @@ fn unserved_words(bench: Bench<'_>, kind: BearingKind, unserved: &[(u32, Bearing
     words
 }
 
+/// The shells of all bearings. Where the readings cannot tell whether a clearance is inside, they are not changed by them: a finer
+/// reading comes first, and the plan after it says whether any are ordered.
 pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection> {
+    let ordered = desk.orders.len();
+    let mut unsure: Vec<u32> = Vec::new();
+    loop {
+        let selection = select_but(desk, kind, &unsure)?;
+        let changes = |p: &&Placement| !p.stays && is_unsure(desk, kind, &p.instance);
+        let more: Vec<u32> =
+            selection.placements.iter().filter(changes).filter_map(|p| p.instance.parse().ok()).collect();
+        if more.is_empty() {
+            return Some(selection);
+        }
+        unsure.extend(more);
+        desk.orders.truncate(ordered);
+    }
+}
+
+/// Is it only the uncertainty of the readings that keeps this clearance from being good?
+fn is_unsure(desk: &Desk<'_>, kind: BearingKind, instance: &str) -> bool {
+    let finding = desk.assessment.finding(&format!("{}/{instance}", kind.limit()));
+    finding.is_some_and(|f| {
+        let inside = f.value.zip(f.limit.as_ref()).is_some_and(|(value, limit)| limit.contains(value.value));
+        f.verdict == Verdict::Uncertain && inside && f.follows.is_none() && f.waits_for().is_none()
+    })
+}
+
+/// The shells of all bearings but those whose clearance is read finer first.
+fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<Selection> {
     let (code, title) = words(kind);
     let word = kind.word();
     let shells = kind.shells(desk.bench);
@@ -55,10 +83,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     }
     let mut unread = Vec::new();
     let mut bearings = Vec::new();
-    let waits = |number: u32| kind == BearingKind::Main && desk.housing_in_question(number);
+    let waits = |number: u32| desk.housing_in_question(kind, number);
     let ground = ground(desk, kind);
     let follows = |number: u32| ground.iter().any(|journal| journal.follows.contains(&number));
-    let numbers: Vec<u32> = (1..=kind.count(desk.bench)).filter(|n| !waits(*n) && !follows(*n)).collect();
+    let numbers: Vec<u32> =
+        (1..=kind.count(desk.bench)).filter(|n| !waits(*n) && !follows(*n) && !unsure.contains(n)).collect();
     let waiting: Vec<String> =
         (1..=kind.count(desk.bench)).filter(|n| waits(*n)).map(|n| n.to_string()).collect();
     for &number in &numbers {
@@ -80,9 +109,11 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     let stock = if kind == BearingKind::Main { &shop.main_shell_halves } else { &shop.rod_shell_halves };
     order_undersizes(desk, kind, &ground, stock);
     let price = shop.shell_pair.as_ref().and_then(|s| s.price).map_or(0, |p| (p.0 * 100.0).round() as i64);
-    // Shells that are fitted now are on hand as well.
-    let now: Vec<[String; 2]> =
-        (1..=kind.count(desk.bench)).filter_map(|n| kind.fitted_grades(desk.bench, n)).collect();
+    // Shells that are fitted now are on hand as well, but for those that stay until they are read finer.
+    let now: Vec<[String; 2]> = (1..=kind.count(desk.bench))
+        .filter(|n| !unsure.contains(n))
+        .filter_map(|n| kind.fitted_grades(desk.bench, n))
+        .collect();
     let fitted = |name: &str| now.iter().flatten().filter(|grade| *grade == name).count() as u32;
     let grades: Vec<Grade> = names
         .iter()
@@ -132,6 +163,7 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
             changed: &changed,
             ordered,
             waiting: &waiting,
+            unsure,
             ground: &ground,
             unserved: &unserved,
         }
@@ -155,6 +187,7 @@ struct Summary<'a> {
     changed: &'a [String],
     ordered: u32,
     waiting: &'a [String],
+    unsure: &'a [u32],
     ground: &'a [Ground],
     unserved: &'a [(u32, Bearing)],
 }
@@ -223,13 +256,17 @@ fn order_undersizes(
 
 impl Summary<'_> {
     fn words(&self, none_placed: bool) -> Phrase {
-        let Self { bench, kind, changed, ordered, waiting, ground, unserved } = *self;
+        let Self { bench, kind, changed, ordered, waiting, unsure, ground, unserved } = *self;
         let word = kind.word();
         let changes = changed.len();
         let of = format!("{word}{} {}", if changes == 1 { "" } else { "s" }, phrase_list(changed));
         Phrase::words(match (changes, ordered) {
             (0, _) if none_placed => "no shells to fit".to_owned(),
-            (0, _) if !unserved.is_empty() || ground.iter().any(|g| !g.follows.is_empty()) => {
+            (0, _)
+                if !unserved.is_empty()
+                    || !unsure.is_empty()
+                    || ground.iter().any(|g| !g.follows.is_empty()) =>
+            {
                 "the other shells stay".to_owned()
             }
             (0, _) => "all shells stay".to_owned(),
@@ -240,11 +277,35 @@ impl Summary<'_> {
         })
         .say(match waiting {
             [] => String::new(),
+            _ if kind == BearingKind::Rod => {
+                let rods = if waiting.len() == 1 { "rod" } else { "rods" };
+                let wait = if waiting.len() == 1 { "waits" } else { "wait" };
+                format!(
+                    "; {rods} {} {wait}: the big end is to be settled, or the rod is not used",
+                    phrase_list(waiting)
+                )
+            }
             [one] => format!("; {word} {one} waits until its housing is settled"),
             several => format!("; {word}s {} wait until their housings are settled", phrase_list(several)),
         })
+        .say(unsure_words(word, unsure))
         .join(ground_words(word, ground))
         .join(unserved_words(bench, kind, unserved))
+    }
+}
+
+/// "; main 3 is read finer first: its shells are changed only if that reading says so".
+fn unsure_words(word: &str, unsure: &[u32]) -> String {
+    let numbers: Vec<String> = unsure.iter().map(ToString::to_string).collect();
+    match numbers.as_slice() {
+        [] => String::new(),
+        [one] => format!(
+            "; {word} {one} is read finer first: its shells are changed, and others ordered, only if that reading says so"
+        ),
+        several => format!(
+            "; {word}s {} are read finer first: their shells are changed, and others ordered, only if those readings say so",
+            phrase_list(several)
+        ),
     }
 }
 

@@ -1,0 +1,100 @@
+//! A part that was replaced: what is read through it in its place is read again, and a bare number does not say which part it was.
+
+use crate::features::{Catalogue, Feature, Sheet};
+
+/// Families of places that are read through a part beside its own, by the kind of part. Common practice, no source.
+const READ_THROUGH: &[(&str, &[&str])] = &[
+    (
+        "rod",
+        &[
+            "cylinder.below_deck",
+            "valve.to_piston",
+            "rod_shell.crush",
+            "rod_bearing.fitted_bore",
+            "rod_bearing.clearance",
+        ],
+    ),
+    ("piston", &["cylinder.below_deck", "valve.to_piston", "ring.side_clearance"]),
+    ("rod_shell", &["rod_bearing.fitted_bore", "rod_bearing.clearance"]),
+    ("main_shell", &["main_bearing.fitted_bore", "main_bearing.clearance"]),
+    (
+        "crank",
+        &[
+            "main_bearing.clearance",
+            "rod_bearing.clearance",
+            "rod.side_clearance",
+            "cylinder.below_deck",
+            "valve.to_piston",
+        ],
+    ),
+    (
+        "block",
+        &[
+            "main_bearing.fitted_bore",
+            "main_bearing.clearance",
+            "main_shell.crush",
+            "crank.end_float",
+            "ring.top.gap",
+            "ring.second.gap",
+            "ring.rail.gap",
+            "valve.to_piston",
+            "valve.pushrod_lash",
+        ],
+    ),
+    ("head", &["cam.bore"]),
+    ("gasket", &["valve.to_piston", "valve.pushrod_lash"]),
+];
+
+/// Does a new part of this name ("rod.2", "crank", "head.a") move what is read at this place through it?
+pub(super) fn opens(part: &str, feature: &Feature) -> bool {
+    let (kind, which) = part.split_once('.').unwrap_or((part, ""));
+    let families = READ_THROUGH.iter().find(|(name, _)| *name == kind).map(|(_, families)| *families);
+    families.is_some_and(|families| families.contains(&feature.family)) && stands_at(kind, which, feature)
+}
+
+/// Is the place in the cylinder, at the bearing or in the bank of this part? One without a number stands everywhere.
+fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
+    // "intake.2a" and "2" are of cylinder 2.
+    let number = feature.instance.rsplit('.').next().unwrap_or_default();
+    let number = number.trim_end_matches(|c: char| c.is_ascii_lowercase());
+    match which {
+        "" => true,
+        _ if which.bytes().all(|b| b.is_ascii_digit()) => match feature.piston {
+            Some(piston) if kind == "piston" => piston.to_string() == which,
+            _ => number == which,
+        },
+        bank => match feature.part.split_once('.') {
+            Some(("head", of_head)) => of_head == bank,
+            _ => true,
+        },
+    }
+}
+
+/// The part that was replaced, by the name that an operation takes: a bare number means the part of that number whose rows the sheet
+/// has.
+///
+/// # Errors
+/// The parts that it could be, where it is none or not one alone.
+pub fn replaced_part(name: &str, sheet: Option<Sheet>, catalogue: &Catalogue) -> Result<String, Vec<String>> {
+    if name.is_empty() || !name.bytes().all(|b| b.is_ascii_digit()) {
+        return Ok(name.to_owned());
+    }
+    let ending = format!(".{name}");
+    // A bearing is a place: its part is the shell.
+    let is_part = |part: &str| part.ends_with(&ending) && !part.contains("_bearing.");
+    let parts_of = |sheet: Option<Sheet>| {
+        let mut parts: Vec<String> = Vec::new();
+        let on_it = |f: &&Feature| sheet.is_none_or(|sheet| catalogue.tables[f.table].sheet == sheet);
+        for feature in catalogue.features.iter().filter(on_it).filter(|f| is_part(&f.part)) {
+            if !parts.contains(&feature.part) {
+                parts.push(feature.part.clone());
+            }
+        }
+        parts
+    };
+    match parts_of(sheet).as_slice() {
+        [one] => Ok(one.clone()),
+        [] => Err(parts_of(None)),
+        several => Err(several.to_vec()),
+    }
+}
