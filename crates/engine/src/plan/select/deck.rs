@@ -648,8 +648,14 @@ mod tests {
         let assessment = assess(&engine);
         let cuts = crate::plan::cuts::cuts(&engine, &assessment);
         let bench = Bench { engine: &engine, sizes: &assessment.sizes };
-        let desk =
-            Desk { bench, assessment: &assessment, cuts: &cuts, orders: Vec::new(), undecided: Vec::new() };
+        let desk = Desk {
+            bench,
+            assessment: &assessment,
+            cuts: &cuts,
+            orders: Vec::new(),
+            undecided: Vec::new(),
+            not_used: Vec::new(),
+        };
         let banks = asked(&desk).expect("limits").banks;
         let (most, guard) = (most_spread(&desk).expect("a limit"), spread_uncertainty(&desk));
         assert!(guard > 0.0 && banks.iter().flat_map(|b| &b.cylinders).all(|c| c.quench_guard > 0.0));

@@ -105,23 +105,8 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
     if !unread.is_empty() {
         return Some(missing(code, title, unread));
     }
-    let shop = &desk.bench.document().shop;
-    let stock = if kind == BearingKind::Main { &shop.main_shell_halves } else { &shop.rod_shell_halves };
-    order_undersizes(desk, kind, &ground, stock);
-    let price = shop.shell_pair.as_ref().and_then(|s| s.price).map_or(0, |p| (p.0 * 100.0).round() as i64);
-    // Shells that are fitted now are on hand as well, but for those that stay until they are read finer.
-    let now: Vec<[String; 2]> = (1..=kind.count(desk.bench))
-        .filter(|n| !unsure.contains(n))
-        .filter_map(|n| kind.fitted_grades(desk.bench, n))
-        .collect();
-    let fitted = |name: &str| now.iter().flatten().filter(|grade| *grade == name).count() as u32;
-    let grades: Vec<Grade> = names
-        .iter()
-        .map(|(name, wall)| {
-            let halves = stock.get(*name).copied().unwrap_or(0) + fitted(name);
-            Grade { wall: wall.0, uppers: halves.div_ceil(2), lowers: halves / 2, orderable: 99, price }
-        })
-        .collect();
+    order_undersizes(desk, kind, &ground, on_hand(desk, kind));
+    let grades = grades_to_choose(desk, kind, unsure);
     let guard = guard(desk, kind);
     let solution = choose(&bearings, &grades, guard, Limits::default()).ok()?;
     let outcome =
@@ -178,6 +163,29 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
         settles: Vec::new(),
     };
     Some(selection.settling(&[kind.limit()]))
+}
+
+/// Halves on hand, by grade.
+fn on_hand<'a>(desk: &Desk<'a>, kind: BearingKind) -> &'a BTreeMap<String, u32> {
+    let shop = &desk.bench.document().shop;
+    if kind == BearingKind::Main { &shop.main_shell_halves } else { &shop.rod_shell_halves }
+}
+
+/// The grades on the list with what there is of each. Shells that are fitted now are on hand as well, but for those that stay until
+/// their bearing is read finer.
+fn grades_to_choose(desk: &Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Vec<Grade> {
+    let bench = desk.bench;
+    let pair = bench.document().shop.shell_pair.as_ref();
+    let price = pair.and_then(|s| s.price).map_or(0, |p| (p.0 * 100.0).round() as i64);
+    let numbers = (1..=kind.count(bench)).filter(|n| !unsure.contains(n));
+    let now: Vec<[String; 2]> = numbers.filter_map(|n| kind.fitted_grades(bench, n)).collect();
+    let fitted = |name: &str| now.iter().flatten().filter(|grade| *grade == name).count() as u32;
+    let stock = on_hand(desk, kind);
+    let grade = |(name, wall): (&String, &Length)| {
+        let halves = stock.get(name).copied().unwrap_or(0) + fitted(name);
+        Grade { wall: wall.0, uppers: halves.div_ceil(2), lowers: halves / 2, orderable: 99, price }
+    };
+    kind.shells(bench).grades.iter().map(grade).collect()
 }
 
 /// What the sentence that sums up a choice of shells says.
