@@ -780,7 +780,7 @@ fn nothing_is_relieved_past_the_limit_of_its_chamber() {
     };
     // Three agree, and one piston is low.
     let one_low = lowered(&["3"]);
-    assert!(one_low.starts_with("Raise cylinder 3: most of the others agree"), "{one_low}");
+    assert!(one_low.starts_with("Raise cylinder 3, since most of the others agree"), "{one_low}");
     assert!(one_low.contains("a deck cut moves both alike and brings them no nearer"), "{one_low}");
     // One is high, and its chamber of 41.80 would have to be opened past 42.10 cm3.
     let one_high = lowered(&["1", "2", "4"]);
@@ -813,4 +813,45 @@ fn a_bent_rod_holds_the_deck_and_what_rests_on_it() {
     }
     let said = choice.summary.print(UnitSystem::Metric);
     assert!(said.contains("first settle rod 2"), "{said}");
+}
+
+/// A gap inside its own range that may butt when hot is filed, to a gap that keeps both limits; read in as filed, at the short end of the
+/// order's tolerance, nothing is left open. Where no gap keeps both nothing is filed, and both places say so.
+#[test]
+fn a_top_ring_that_may_butt_is_filed_so_far_that_it_does_not() {
+    let range = "min = \"0.50 mm\"\nmax = \"0.60 mm\"\ntarget = \"0.54 mm\"";
+    assert!(FOUR.0.contains(range));
+    let with = |most: &str| {
+        FOUR.0.replacen(range, &format!("min = \"0.30 mm\"\nmax = \"{most}\"\ntarget = \"0.34 mm\""), 1)
+    };
+    let file = |job: &Job| {
+        let line = job.plan.cuts.iter().find(|c| c.operation == K::RingFile && c.part == "top ring 2");
+        line.map(|c| (c.to.expect("a gap"), c.tolerance.expect("a tolerance"), c.settles.clone()))
+    };
+    let text = with("0.60 mm");
+    let four = job((&text, FOUR.1), &[]);
+    assert_eq!(four.finding("top_ring_gap/2.top").verdict, Verdict::Good);
+    let hot = four.finding("ring_butting/2");
+    assert!(matches!(hot.verdict, Verdict::Bad | Verdict::Uncertain), "{:?}", hot.probability_outside);
+    let (to, tolerance, settles) = file(&four).expect("it is filed");
+    assert_eq!(settles, ["ring_butting/2"]);
+    let said = &four.actions("ring_butting/2")[0].1;
+    assert!(said.starts_with(&format!("File to {:.2} mm", to / 1e-3)), "{said} {to}");
+    for filed in [to, to - tolerance + 1e-6] {
+        let reading = format!("ring.2.top.gap,{:.3} mm", filed / 1e-3);
+        let after = job((&text, FOUR.1), &[("ring.2.top.gap,0.34 mm", &reading)]);
+        for id in ["ring_butting/2", "top_ring_gap/2.top"] {
+            assert_eq!(after.finding(id).verdict, Verdict::Good, "{id} at {reading}");
+        }
+        assert_eq!(file(&after), None);
+    }
+    let text = with("0.36 mm");
+    let none = job((&text, FOUR.1), &[]);
+    assert_eq!(file(&none), None, "no gap keeps both");
+    let [(ActionKind::Hold, words)] = &none.actions("ring_butting/2")[..] else { panic!("one action") };
+    assert!(words.contains("two limits exclude each other"), "{words}");
+    let rings = none.plan.selections.iter().find(|s| s.code == "ring_filing").expect("asked");
+    assert!(!rings.settles.iter().any(|id| id == "ring_butting/2"), "{:?}", rings.settles);
+    let engine::plan::Outcome::Relax { relax, .. } = &rings.outcome else { panic!("{:?}", rings.outcome) };
+    assert!(relax.iter().any(|r| r.print(UnitSystem::Metric).contains("top ring 2 alone, or the chance")));
 }

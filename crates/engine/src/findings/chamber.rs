@@ -676,7 +676,7 @@ impl Apart<'_> {
             all().filter(|c| *c == high || self.ratios[*c] > bottom + self.most).collect();
         let lows = all().filter(|c| *c == low || self.ratios[*c] < top - self.most).count();
         if highs.len() > lows {
-            return Err(Phrase::words(": most of the others agree, and it alone is low"));
+            return Err(Phrase::words(", since most of the others agree and it alone is low"));
         }
         let reliefs: Result<Vec<(usize, f64)>, Phrase> =
             highs.iter().map(|c| Ok((*c, self.relief(*c, limit, expanded)?))).collect();

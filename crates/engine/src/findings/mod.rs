@@ -53,7 +53,7 @@ pub use model::{
     Action, ActionKind, Finding, Input, LimitUsed, Measured, Shares, Subject, Verdict, Working,
     document_field, stated_in_document,
 };
-pub use piston::{pin_in, piston_in};
+pub use piston::{FileTo, butting_needs, file_to, pin_in, piston_in};
 pub use regrind::{CRANK_IS_SOUND, Undersize, grind_words, proves_crank, undersize};
 pub use rejected::{Rejected, is_of_rejected, rejected};
 pub use shown_working::{BudgetLine, brought_to_20, budget, origin_as_read};

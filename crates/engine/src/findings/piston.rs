@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::bore;
 use super::common_practice::GAP_TOLERANCE;
 use super::direct::Direct;
-use super::model::{Action, ActionKind, Finding, Input, Measured, Verdict};
+use super::model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Verdict};
 use crate::document::{Document, Material, OperationKind};
 use crate::features::{HEIGHTS, Sheet};
 use crate::quantity::{Dimension, Phrase};
@@ -30,7 +30,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the end gap inside its range?",
         matters: "Ends that meet break the land.",
         computed: "As read, square in the finished bore.",
-        to_do: "File to the target.",
+        to_do: "File to the target; a top ring so far that it keeps the chance of butting as well. Where its most leaves no room for that, a person decides which limit gives.",
         source: "ring maker's sheet, else common practice, no source",
     },
     About {
@@ -195,8 +195,12 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
     let Some((value, used)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad {
         let small = used.min.is_some_and(|m| value.value < m);
+        let needed = (ending == "top").then(|| butting_needs(bench, cylinder)).flatten();
         finding.actions.push(if small {
-            file_action(bench, used.worked_to(GAP_TOLERANCE, value.expanded).unwrap_or(value.value))
+            match file_to(&used, value.expanded, needed) {
+                Some(to) => file_or_hold(bench, to),
+                None => file_action(bench, value.value),
+            }
         } else {
             Action::new(ActionKind::Order, Phrase::words("Fit another ring: a gap cannot be made smaller"))
                 .supplied(bench.part("ring set"))
@@ -208,6 +212,100 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
         finding.actions.push(Action::new(ActionKind::Measure, Phrase::words(text)));
     }
     finding
+}
+
+/// What a ring gap is filed to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FileTo {
+    /// This gap, m. With the room down to where the chance of butting begins to be too great, where that is what decides.
+    Gap {
+        /// Gap to file to, m.
+        target: f64,
+        /// From the target down to the gap that is needed, m.
+        room: Option<f64>,
+    },
+    /// No gap keeps both limits.
+    Conflict {
+        /// Gap that the chance of butting asks for, m.
+        needed: f64,
+        /// The most that the limit of the gap allows, m.
+        most: f64,
+    },
+}
+
+/// Where a gap is filed to so that its limit and, for a top ring, the gap that the chance of butting needs are both kept: with the
+/// tolerance of the file below it and the U of the reading above it, as far as the limits leave room.
+pub fn file_to(limit: &LimitUsed, expanded: f64, needed: Option<f64>) -> Option<FileTo> {
+    /// Gaps are filed to the next hundredth.
+    const STEP: f64 = 0.01e-3;
+    /// Room of less is none that a file could keep, m. Common practice, no source.
+    const LEAST_ROOM: f64 = 0.005e-3;
+    let wish = limit.worked_to(GAP_TOLERANCE, expanded)?;
+    let Some(needed) = needed.filter(|needed| needed + GAP_TOLERANCE > wish) else {
+        return Some(FileTo::Gap { target: wish, room: needed.map(|needed| wish - needed) });
+    };
+    let most = limit.max.unwrap_or(f64::INFINITY);
+    let high = most - expanded;
+    let target = ((needed + GAP_TOLERANCE) / STEP - 1e-6).ceil() * STEP;
+    let target = if target <= high { target } else { f64::midpoint(needed, high) };
+    Some(if target - needed >= LEAST_ROOM {
+        FileTo::Gap { target, room: Some(target - needed) }
+    } else {
+        FileTo::Conflict { needed, most }
+    })
+}
+
+/// Cold gap at which a top ring butts with just the chance that is allowed, m; none where the duty or a size is not known.
+pub fn butting_needs(bench: Bench<'_>, cylinder: u32) -> Option<f64> {
+    let gap = &bench.size(&format!("ring.{cylinder}.top.gap"))?.value;
+    let (ring, standards) = heated_ring(bench, gap, &bore::top_size(bench, cylinder)?)?;
+    Some(ring.cold_gap_for(butting_limit(bench), &standards)).filter(|gap| gap.is_finite())
+}
+
+/// A ring in its bore at the duty, with the standard uncertainties of its fields; none where the document does not state the duty.
+fn heated_ring(bench: Bench<'_>, gap: &Uncertain, bore: &Uncertain) -> Option<(RingGap, [f64; 6])> {
+    let document = bench.document();
+    let duty = &document.duty;
+    let (ring_hot, bore_hot) = duty.top_ring_temperature.zip(duty.bore_temperature)?;
+    let (bore_alpha, ua) = alpha_of(document, document.block.bore_material()?);
+    let (ring_alpha, ur) = alpha_of(document, ring_material(document));
+    let ring = RingGap {
+        bore: bore.value(),
+        cold_gap: gap.value(),
+        bore_expansion: bore_alpha,
+        bore_rise: bore_hot.0 - REFERENCE_TEMPERATURE,
+        ring_expansion: ring_alpha,
+        ring_rise: ring_hot.0 - REFERENCE_TEMPERATURE,
+    };
+    // 15 K where the document states no spread: common practice, no source.
+    let spread = |s: Option<crate::quantity::TemperatureDifference>| s.map_or(15.0, |s| s.0);
+    let standards = [
+        bore.standard(),
+        gap.standard(),
+        ua,
+        spread(duty.bore_temperature_spread),
+        ur,
+        spread(duty.top_ring_temperature_spread),
+    ];
+    Some((ring, standards))
+}
+
+fn ring_material(document: &Document) -> Material {
+    document.rings.material.unwrap_or(Material::Steel)
+}
+
+fn file_or_hold(bench: Bench<'_>, to: FileTo) -> Action {
+    match to {
+        FileTo::Gap { target, .. } => file_action(bench, target),
+        FileTo::Conflict { needed, most } => Action::new(
+            ActionKind::Hold,
+            Phrase::words("Do not file it yet, two limits exclude each other: the chance of butting needs a gap of ")
+                .length_2(needed)
+                .say(" or more, the limit of the gap allows ")
+                .length_2(most)
+                .say(" and the readings need their U off it. Decide which of them gives; a gap that is too wide leaks, one that butts breaks the land"),
+        ),
+    }
 }
 
 fn file_action(bench: Bench<'_>, target: f64) -> Action {
@@ -258,39 +356,20 @@ fn butting(bench: Bench<'_>, cylinder: u32) -> Finding {
     if bore_material.is_none() {
         answer.lacks("block.material");
     }
-    let (Some(gap), Some(bore), Some((ring_hot, bore_hot)), Some(bore_material)) =
-        (gap, bore, temperatures, bore_material)
-    else {
+    let (Some(gap), Some(bore), Some(bore_material)) = (gap, bore, bore_material) else {
         answer.value(None, true);
         return answer.finish();
     };
-    let (bore_alpha, ua) = alpha_of(document, bore_material);
-    let ring_material = document.rings.material.unwrap_or(Material::Steel);
-    let (ring_alpha, ur) = alpha_of(document, ring_material);
-    let ring = RingGap {
-        bore: bore.value(),
-        cold_gap: gap.value(),
-        bore_expansion: bore_alpha,
-        bore_rise: bore_hot.0 - REFERENCE_TEMPERATURE,
-        ring_expansion: ring_alpha,
-        ring_rise: ring_hot.0 - REFERENCE_TEMPERATURE,
+    let Some((ring, standards)) = heated_ring(bench, &gap, &bore) else {
+        answer.value(None, true);
+        return answer.finish();
     };
-    // 15 K where the document states no spread: common practice, no source.
-    let spread = |s: Option<crate::quantity::TemperatureDifference>| s.map_or(15.0, |s| s.0);
-    let standards = [
-        bore.standard(),
-        gap.standard(),
-        ua,
-        spread(duty.bore_temperature_spread),
-        ur,
-        spread(duty.top_ring_temperature_spread),
-    ];
     let hot = ring.hot_gap();
     answer.value(None, true);
     let doubt = answer.unsettled();
     let mut finding = answer.finish();
     show_heat(&mut finding, &ring, &standards, &hot.sensitivities);
-    name_bands(&mut finding, document, bore_material, ring_material);
+    name_bands(&mut finding, document, bore_material, ring_material(document));
     let judged = butting_finding(finding, bench, &ring, &standards);
     match doubt {
         Some((action, slip)) => questioned(judged, action, slip),
@@ -396,9 +475,11 @@ fn butting_finding(mut finding: Finding, bench: Bench<'_>, ring: &RingGap, stand
     if finding.verdict != Verdict::Good {
         finding.why = Phrase::words(format!("butts hot with {} probability at the duty", about(probability)));
         let needed = ring.cold_gap_for(allowed, standards);
-        let target =
-            bench.limit("top_ring_gap").and_then(|l| l.used.aim()).filter(|t| *t >= needed).unwrap_or(needed);
-        finding.actions.push(file_action(bench, target));
+        let expanded = 2.0 * standards[1];
+        let limit = bench.limit("top_ring_gap").map(|l| l.used);
+        let to = limit.and_then(|limit| file_to(&limit, expanded, Some(needed)));
+        let to = to.unwrap_or(FileTo::Gap { target: needed + GAP_TOLERANCE, room: None });
+        finding.actions.push(file_or_hold(bench, to));
     }
     finding
 }

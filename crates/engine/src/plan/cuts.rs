@@ -239,6 +239,9 @@ fn tolerance(engine: &Engine, sketch: &Sketch<'_>) -> Option<(f64, String)> {
         K::Regrind => drawn(document.crank.pin_journal.as_ref(), "the crank pin"),
         K::AlignHone => drawn(document.block.main_housing.as_ref(), "the main housing"),
         K::BigEndHone => drawn(document.rods.big_end.as_ref(), "the big end"),
+        K::RingFile if sketch.tolerance.is_some() => {
+            (sketch.tolerance?, "what the chance of butting leaves".to_owned())
+        }
         K::RingFile => sketch.to.zip(sketch.finding.limit.as_ref()).and_then(room_of_limit).map_or_else(
             || common(GAP_TOLERANCE),
             |room| (room, "what the limit of the gap leaves".to_owned()),
@@ -414,17 +417,24 @@ pub fn ring_files(
     steps_before: usize,
 ) -> Vec<Cut> {
     let sketch = |answer: &RingAnswer<'_>| {
-        let What::File { target, sure, .. } = answer.what else { return None };
-        let finding = assessment.findings.iter().find(|f| f.id == answer.finding.id)?;
+        let What::File { target, sure, room, .. } = answer.what else { return None };
+        let finding = assessment.finding(&answer.finding.id)?;
         let only_if = (!sure).then_some(ONLY_IF);
         let start = empty(K::RingFile, finding.subject.label.clone(), Phrase::new(), finding);
-        Some(Sketch { only_if, ..file(finding, target, start) })
+        let sketch = Sketch { only_if, ..file(finding, target, start) };
+        // Below it the ring may butt.
+        let of_limit = finding.limit.as_ref().and_then(|limit| room_of_limit((target, limit)));
+        let tolerance = room.filter(|room| *room < of_limit.unwrap_or(GAP_TOLERANCE));
+        Some((Sketch { tolerance, ..sketch }, answer.settles()))
     };
     answers
         .iter()
         .filter_map(sketch)
         .enumerate()
-        .map(|(n, sketch)| line(engine, assessment, sketch, (steps_before + n + 1) as u32))
+        .map(|(n, (sketch, settles))| {
+            let cut = line(engine, assessment, sketch, (steps_before + n + 1) as u32);
+            Cut { settles, ..cut }
+        })
         .collect()
 }
 

@@ -179,7 +179,10 @@ fn places(engine: &Engine, assessment: &Assessment, cut: &Cut) -> Vec<String> {
             })
         }
         // "2.top": the gap of one ring changes no other.
-        K::RingFile => vec![format!("ring.{}", instance())],
+        K::RingFile => match cut.settles.first().and_then(|id| id.strip_prefix("ring_butting/")) {
+            Some(cylinder) => vec![format!("ring.{cylinder}.top")],
+            None => vec![format!("ring.{}", instance())],
+        },
         _ => vec![instance()],
     }
 }

@@ -147,7 +147,7 @@ const ANSWERS: &[(&str, &[&str])] = &[
     ("rod_shells", &["rod_clearance"]),
     ("deck_and_gasket", &["quench", "compression_ratio"]),
     ("lash_shims", &["lash"]),
-    ("ring_filing", &["top_ring_gap", "second_ring_gap"]),
+    ("ring_filing", &["top_ring_gap", "second_ring_gap", "ring_butting"]),
 ];
 
 /// The selection whose answer settles such a finding.
