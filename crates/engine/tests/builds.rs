@@ -112,13 +112,17 @@ fn right_action(
     let cylinder = trouble.cylinder;
     let right_size = match trouble.kind {
         troubles::Kind::Taper => {
-            // The hone must clean up the true largest level, within U of what was read.
+            // The hone must clean up the true largest level, within U of what was read; where it does not inside the greatest bore
+            // allowed (half a micrometre above the largest reading, and room of a micrometre), none is ordered but a sleeve.
             let cuts = plan(engine, measured).cuts;
-            let to = cuts.iter().find(|c| c.settles.contains(&found.id)).and_then(|c| c.to);
+            let cut = cuts.iter().find(|c| c.settles.contains(&found.id));
             let slack = found.value.map_or(0.0, |v| v.expanded);
-            to.is_some_and(|to| {
-                let over = to - shop.largest_level(truth, cylinder);
-                (-slack..10e-6).contains(&over)
+            let largest = shop.largest_level(truth, cylinder);
+            let greatest = measured.finding(&format!("bore_size/{cylinder}"));
+            let greatest = greatest.and_then(|f| f.limit.as_ref()?.max).unwrap_or(f64::INFINITY);
+            cut.is_some_and(|cut| match cut.to {
+                Some(to) => (-slack..10e-6).contains(&(to - largest)),
+                None => cut.operation == OperationKind::Sleeve && largest + slack + 2.5e-6 > greatest,
             })
         }
         troubles::Kind::WornPin => return right_shells(kit, truth, engine, measured, trouble, found),

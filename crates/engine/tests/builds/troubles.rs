@@ -166,7 +166,9 @@ impl Shop<'_> {
             Kind::Chamber => {
                 let id = format!("chamber/{cylinder}");
                 let size = beyond(&id, above)?;
-                (id, &[Cut], vec![truth.set(self.catalogue, &format!("head.chamber.{cylinder}"), size)])
+                // One alone that is large is read again; a small one is relieved.
+                let action: &[ActionKind] = if above { &[ActionKind::Measure] } else { &[Cut] };
+                (id, action, vec![truth.set(self.catalogue, &format!("head.chamber.{cylinder}"), size)])
             }
             Kind::SpringHeight => {
                 let id = format!("spring_installed/{valve}");
