@@ -1,6 +1,6 @@
 //! `docs/findings.md` is made from the explanations beside the questions. `UPDATE_DOCS=1 cargo test -p engine --test manual` writes it.
 
-use engine::document::{Limit, Limits, Origin, parse_with_readings};
+use engine::document::{Cylinders, Limit, Limits, Origin, parse_with_readings};
 use engine::findings::{Finding, cautions_of};
 use engine::quantity::UnitSystem;
 use engine::{Engine, assess};
@@ -43,7 +43,8 @@ fn the_manual_says_what_the_questions_say() {
     assert_eq!(written, made, "run UPDATE_DOCS=1 cargo test -p engine --test manual");
 }
 
-/// Both demo engines as they stand, with limits stated for what is only asked then; or with `stated` off, without any limit.
+/// Both demo engines as they stand and with separate barrels, with limits stated for what is only asked then; or with `stated` off, without
+/// any limit.
 fn findings_of_the_demos_with(stated: bool) -> Vec<Finding> {
     let demos = [
         (
@@ -55,11 +56,14 @@ fn findings_of_the_demos_with(stated: bool) -> Vec<Finding> {
             include_str!("../../../examples/pushrod-v8.readings.csv"),
         ),
     ];
+    let kinds = [Cylinders::OneCasting, Cylinders::SeparateBarrels];
     demos
         .into_iter()
-        .flat_map(|(text, csv)| {
+        .flat_map(|demo| kinds.map(|kind| (demo, kind)))
+        .flat_map(|((text, csv), kind)| {
             let parsed = parse_with_readings(text, "demo.toml", csv, "demo.readings.csv");
             let mut document = parsed.document.expect("the demo is a document");
+            document.block.cylinders = Some(kind);
             if !stated {
                 document.limits = Limits::default();
                 return assess(&Engine::new(document, Vec::new(), Vec::new())).findings;

@@ -13,7 +13,16 @@ pub(crate) const FITS: &[(&str, &[&str])] = &[
     ("Shells in their housings", &["crush"]),
     (
         "Deck, gasket, chamber",
-        &["quench", "chamber", "compression_ratio", "compression_spread", "swept_volume", "deck_lean"],
+        &[
+            "quench",
+            "chamber",
+            "compression_ratio",
+            "compression_spread",
+            "swept_volume",
+            "deck_lean",
+            "barrel_parallel",
+            "barrel_match",
+        ],
     ),
     ("Valves", &["lash_intake", "lash_exhaust", "guide_intake", "guide_exhaust", "bucket_clearance"]),
     ("Springs", &["spring_installed", "coil_bind_margin", "seat_load"]),

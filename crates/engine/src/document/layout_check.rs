@@ -50,6 +50,17 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
         let named = places.iter().copied().enumerate().map(|(i, c)| (vec![Entry(i + 1)], c));
         issues.extend(every_cylinder_once(named, count as usize, &at));
     }
+    if let (Some(heads), Some(count)) = (&document.head.cylinders, layout.cylinders) {
+        let named = heads.iter().enumerate().flat_map(|(h, head)| {
+            head.iter().enumerate().map(move |(i, cylinder)| (vec![Entry(h + 1), Entry(i + 1)], *cylinder))
+        });
+        issues.extend(every_cylinder_once(named, count as usize, &[Key("head"), Key("cylinders")]));
+        for (h, _) in heads.iter().enumerate().filter(|(_, head)| head.is_empty()) {
+            let draft = Draft::error(Code::Incomplete, "no cylinder is named under this head")
+                .expected("the cylinders under each head, such as [[1, 3], [2, 4]]");
+            issues.push(Issue::new([Key("head"), Key("cylinders"), Entry(h + 1)], draft));
+        }
+    }
     exhaust_groups(document, &mut issues);
     grades(&document.main_shells, "main_shells", &mut issues);
     grades(&document.rod_shells, "rod_shells", &mut issues);

@@ -168,6 +168,10 @@ limits! {
     bore_rvk: Roughness,
     /// Difference of deck height over one deck.
     deck_lean: Length,
+    /// Difference of the height of a separate barrel round its seat.
+    barrel_parallel: Length,
+    /// Difference of the heights, with their shims, of the separate barrels under one head.
+    barrel_match: Length,
     /// Taper of a journal.
     journal_taper: Length,
     /// Out-of-round of a journal.

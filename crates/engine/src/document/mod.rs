@@ -1,5 +1,6 @@
 //! The engine document: types, parser with places, JSON Schema, edits that keep comments, migration.
 
+mod barrels_check;
 mod breathing;
 mod breathing_check;
 mod csv;
@@ -54,8 +55,8 @@ pub use migrate::Migrated;
 pub use model::{About, Arrangement, Document, FORMAT_VERSION, Layout};
 pub use parse::{Parsed, parse_document, parse_with_readings, text_of};
 pub use parts::{
-    Block, Cams, Crank, Fastener, Fasteners, Gasket, Head, LashAdjustment, Masses, Material, Pins, Pistons,
-    Rings, Rods, Shells, Springs, ValveSide, Valves,
+    Block, Cams, Crank, Cylinders, Fastener, Fasteners, Gasket, Head, LashAdjustment, Masses, Material, Pins,
+    Pistons, Rings, Rods, Shells, Springs, ValveSide, Valves,
 };
 pub use schema::json_schema;
 pub use shape::{Field, QuantityShape, Shape, Sign, TableShape, document_shape, shape_at};

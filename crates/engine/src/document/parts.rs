@@ -34,20 +34,34 @@ pub enum Material {
     Bronze,
 }
 
-/// Cylinder block.
+/// How the cylinders of an engine are made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Cylinders {
+    /// In one casting, with a deck that all heads of a bank stand on.
+    OneCasting,
+    /// Each is a barrel of its own on the crankcase, with a sealing face of its own.
+    SeparateBarrels,
+}
+
+/// Cylinder block, or the crankcase under separate barrels.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Block {
-    /// Casting material.
+    /// One casting, or separate barrels as most air-cooled engines have them; one casting when left out.
+    pub cylinders: Option<Cylinders>,
+    /// Material of the casting, or of the crankcase under separate barrels.
     pub material: Option<Material>,
     /// Expansion coefficient where the maker states one.
     pub expansion: Option<Expansion>,
-    /// Material of the liners that the pistons run in, where it is not that of the casting.
+    /// Material of the liners that the pistons run in, where it is not that of the casting; of separate barrels that of the barrels.
     pub liner_material: Option<Material>,
-    /// Expansion coefficient of the liners where their maker states one.
+    /// Expansion coefficient of the liners or barrels where their maker states one.
     pub liner_expansion: Option<Expansion>,
-    /// Crank axis to deck.
+    /// Crank axis to deck, or to the sealing face of a separate barrel with its shim in place.
     pub deck_height: Option<Length>,
+    /// Thickness of the shim that lies under each separate barrel now; 0 where there is none.
+    pub barrel_shim: Option<Length>,
     /// Bore before any cut of this rebuild (the casting as it is now).
     pub bore_as_found: Option<Length>,
     /// Nominal bore wall at the bore as found.
@@ -65,9 +79,15 @@ pub struct Block {
 }
 
 impl Block {
-    /// What the bores are made of: the liners where their material is stated, else the casting.
+    /// Is each cylinder a barrel of its own?
+    pub fn is_of_separate_barrels(&self) -> bool {
+        self.cylinders == Some(Cylinders::SeparateBarrels)
+    }
+
+    /// What the bores are made of: the liners where their material is stated, else the casting. Nothing is said of separate barrels by
+    /// the material of the crankcase under them.
     pub fn bore_material(&self) -> Option<Material> {
-        self.liner_material.or(self.material)
+        self.liner_material.or(self.material.filter(|_| !self.is_of_separate_barrels()))
     }
 
     /// Does that work cut magnesium? Boring and honing cut what the bores are made of, other work on the block cuts the casting.
@@ -83,7 +103,11 @@ impl Block {
 
     /// Expansion coefficient stated for that.
     pub fn bore_expansion(&self) -> Option<Expansion> {
-        if self.liner_material.is_some() { self.liner_expansion } else { self.expansion }
+        if self.liner_material.is_some() || self.is_of_separate_barrels() {
+            self.liner_expansion
+        } else {
+            self.expansion
+        }
     }
 }
 
@@ -257,6 +281,8 @@ pub struct Masses {
 pub struct Head {
     /// Material.
     pub material: Option<Material>,
+    /// Cylinders under each head, such as `[[1], [2], [3], [4]]` where each has a head of its own; one head for each bank when left out.
+    pub cylinders: Option<Vec<Vec<u32>>>,
     /// Chamber volume with valves and plug in.
     pub chamber: Option<Volume>,
     /// Diameter of the oil restrictor to the head.
@@ -275,11 +301,11 @@ pub struct Head {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Gasket {
-    /// Thickness when compressed; 0 where head and deck meet and a fire ring or O-rings in grooves seal.
+    /// Thickness when compressed; 0 where head and deck, or head and barrel, meet without one or with a ring in a groove.
     pub compressed: Option<Length>,
     /// Standard uncertainty (k = 1, half of a stated ±) of that thickness.
     pub spread: Option<Length>,
-    /// Inner diameter of the fire ring.
+    /// Inner diameter of the fire ring, or of the sealing ring of a separate barrel.
     pub fire_ring: Option<Length>,
 }
 

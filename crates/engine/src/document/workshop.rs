@@ -134,6 +134,8 @@ pub enum OperationKind {
     LashShim,
     /// Change a spring shim.
     SpringShim,
+    /// Change the shim under a separate barrel.
+    BarrelShim,
     /// Relieve a chamber.
     ChamberRelief,
     /// Fit a sleeve.

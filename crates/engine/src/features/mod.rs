@@ -5,7 +5,7 @@ mod names;
 mod sheets;
 
 pub use build::{injector_path, port_flow_path};
-pub use names::{Side, ValveName, bank_letter, bank_name, deck_label, valve_names};
+pub use names::{Face, Side, ValveName, bank_letter, bank_name, deck_label, face_label, valve_names};
 pub use sheets::{Sheet, SheetNote};
 
 use crate::document::{Document, Held, InstrumentKind, Material};

@@ -79,6 +79,81 @@ pub const fn bank_letter(bank: usize) -> &'static str {
     if bank == 0 { "A" } else { "B" }
 }
 
+/// What is sealed together: the deck of a bank or the top of a separate barrel, or the head on it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Face {
+    /// As in paths: `a`, `3`.
+    pub name: String,
+    /// How it is named to a person: `A`, `3`.
+    pub mark: String,
+    /// Cylinders that end in it, from the front.
+    pub cylinders: Vec<u32>,
+}
+
+impl Face {
+    fn of_cylinder(cylinder: u32) -> Self {
+        Self { name: cylinder.to_string(), mark: cylinder.to_string(), cylinders: vec![cylinder] }
+    }
+
+    /// By letters in their order; 12 cylinders have no more than 12 faces.
+    fn lettered(groups: Vec<Vec<u32>>) -> Vec<Self> {
+        let letters = groups.into_iter().zip('a'..='z');
+        letters
+            .map(|(cylinders, letter)| Self {
+                name: letter.to_string(),
+                mark: letter.to_ascii_uppercase().to_string(),
+                cylinders,
+            })
+            .collect()
+    }
+}
+
+impl Document {
+    /// The faces under the heads: the deck of each bank, or each separate barrel.
+    pub fn decks(&self) -> Vec<Face> {
+        if self.block.is_of_separate_barrels() {
+            return self.banks().into_iter().flatten().map(Face::of_cylinder).collect();
+        }
+        Face::lettered(self.banks())
+    }
+
+    /// Name of the face in which a cylinder ends, as in paths.
+    pub fn deck_of(&self, cylinder: u32) -> String {
+        name_in(&self.decks(), cylinder)
+    }
+
+    /// The heads: as written, named by the cylinder where each has one alone; else one for each bank.
+    pub fn heads(&self) -> Vec<Face> {
+        match &self.head.cylinders {
+            Some(groups) if groups.iter().all(|group| group.len() == 1) => {
+                groups.iter().flatten().map(|c| Face::of_cylinder(*c)).collect()
+            }
+            Some(groups) => Face::lettered(groups.clone()),
+            None => Face::lettered(self.banks()),
+        }
+    }
+
+    /// Name of the head of a cylinder, as in paths.
+    pub fn head_of(&self, cylinder: u32) -> String {
+        name_in(&self.heads(), cylinder)
+    }
+
+    /// Part that carries the bore of a cylinder: `block`, or `barrel.3`.
+    pub fn bore_part(&self, cylinder: u32) -> String {
+        if self.block.is_of_separate_barrels() { format!("barrel.{cylinder}") } else { "block".to_owned() }
+    }
+}
+
+fn name_in(faces: &[Face], cylinder: u32) -> String {
+    let own = faces.iter().find(|face| face.cylinders.contains(&cylinder)).or(faces.first());
+    own.map(|face| face.name.clone()).unwrap_or_default()
+}
+
+/// "head face", or "head face A" where there are several.
+pub fn face_label(words: &str, face: &Face, of: usize) -> String {
+    if of > 1 { format!("{words} {}", face.mark) } else { words.to_owned() }
+}
+
 /// "deck", or "deck A" where there are two.
 pub fn deck_label(document: &Document, bank: usize) -> String {
     if document.banks().len() > 1 { format!("deck {}", bank_letter(bank)) } else { "deck".to_owned() }

@@ -143,6 +143,7 @@ impl OperationKind {
             Self::RingFile => "ring_file",
             Self::LashShim => "lash_shim",
             Self::SpringShim => "spring_shim",
+            Self::BarrelShim => "barrel_shim",
             Self::ChamberRelief => "chamber_relief",
             Self::Sleeve => "sleeve",
             Self::NewPart => "new_part",

@@ -236,7 +236,7 @@ fn largest_level(finding: &Finding) -> f64 {
 
 fn answer<'a>(bench: Bench<'a>, code: &'static str, cylinder: u32, question: &str) -> Answer<'a> {
     Answer::new(bench, code, Sheet::Bores, format!("bore {cylinder}"), &cylinder.to_string(), question)
-        .part("block")
+        .part(&bench.document().bore_part(cylinder))
 }
 
 fn size(bench: Bench<'_>, cylinder: u32) -> Finding {

@@ -9,7 +9,7 @@ use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::{WallCut, wall_cut};
 use crate::document::OperationKind;
-use crate::features::{HEIGHTS, Sheet, WALL_DIRECTIONS, bank_letter, bank_name};
+use crate::features::{Face, HEIGHTS, Sheet, WALL_DIRECTIONS, face_label};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::{magnitude, neighbour_steps, offsets_from_end_line};
@@ -46,7 +46,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the deck flat enough for the gasket?",
         matters: "The gasket seals what it touches.",
         computed: "Least distance of two parallel planes that hold all points of the grid.",
-        to_do: "Skim the deck.",
+        to_do: "Skim the deck. Separate barrels have none: the height of each is read round its seat instead.",
         source: "ISO 12781-1 (minimum zone)",
     },
     About {
@@ -61,17 +61,30 @@ pub const ABOUT: &[About] = &[
 
 /// All questions on the casting.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
+    let document = bench.document();
+    let barrels = document.block.is_of_separate_barrels();
+    let mut all = if barrels { Vec::new() } else { walls(bench) };
+    if !barrels || document.limits.hardness.is_some() {
+        all.push(hardness(bench));
+    }
+    all.extend(main_line(bench));
+    let (decks, heads) = (document.decks(), document.heads());
+    for at in 0..decks.len().max(heads.len()) {
+        all.extend(decks.get(at).filter(|_| !barrels).map(|deck| flatness(bench, deck, true)));
+        all.extend(heads.get(at).map(|head| flatness(bench, head, false)));
+        all.extend(decks.get(at).and_then(|deck| roughness(bench, deck, true)));
+        all.extend(heads.get(at).and_then(|head| roughness(bench, head, false)));
+    }
+    all
+}
+
+/// Least wall and core shift of each bore in one casting. The outside of a separate barrel is turned: no core can shift, and its maker
+/// says how far it may be bored.
+fn walls(bench: Bench<'_>) -> Vec<Finding> {
     let shifts: Vec<Option<CoreShift>> = bench.cylinders().map(|c| core_shift(bench, c)).collect();
     let with_shift = || bench.cylinders().zip(&shifts).map(|(c, shift)| (c, shift.as_ref()));
     let mut all: Vec<Finding> = with_shift().map(|(c, shift)| wall(bench, c, shift)).collect();
     all.extend(with_shift().filter_map(|(c, shift)| core_shift::finding(bench, c, shift)));
-    all.push(hardness(bench));
-    all.extend(main_line(bench));
-    for bank in 0..bench.document().banks().len() {
-        all.push(face(bench, bank, true));
-        all.push(face(bench, bank, false));
-        all.extend(roughness(bench, bank));
-    }
     all
 }
 
@@ -394,51 +407,45 @@ fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
     );
 }
 
-/// Roughness of both faces that a gasket seals, where a limit is stated or it was read.
-fn roughness(bench: Bench<'_>, bank: usize) -> Vec<Finding> {
-    let name = bank_name(bank);
-    let faces = [
-        ("deck_roughness", "deck", format!("block.deck_roughness.{name}")),
-        ("head_roughness", "head face", format!("head.face_roughness.{name}")),
-    ];
-    let limited = bench.document().limits.face_roughness.is_some();
-    faces
-        .into_iter()
-        .filter(|(_, _, path)| limited || bench.size(path).is_some())
-        .map(|(code, word, path)| {
-            let question = Direct {
-                code,
-                limit: "face_roughness",
-                sheet: Sheet::Head,
-                label: if bench.document().banks().len() > 1 {
-                    format!("{word} {}", bank_letter(bank))
-                } else {
-                    word.to_owned()
-                },
-                instance: name,
-                question: "roughness Rz",
-                path,
-                dimension: Dimension::Roughness,
-                to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears",
-            };
-            question.finding(bench)
-        })
-        .collect()
+/// Roughness of a face that a gasket or a sealing ring meets, where a limit is stated or it was read.
+fn roughness(bench: Bench<'_>, face: &Face, deck: bool) -> Option<Finding> {
+    let document = bench.document();
+    let (code, word, stem, of) = if deck {
+        let word = if document.block.is_of_separate_barrels() { "barrel" } else { "deck" };
+        ("deck_roughness", word, "block.deck_roughness", document.decks().len())
+    } else {
+        ("head_roughness", "head face", "head.face_roughness", document.heads().len())
+    };
+    let path = format!("{stem}.{}", face.name);
+    let asked = document.limits.face_roughness.is_some() || bench.size(&path).is_some();
+    asked.then(|| {
+        let question = Direct {
+            code,
+            limit: "face_roughness",
+            sheet: Sheet::Head,
+            label: face_label(word, face, of),
+            instance: &face.name,
+            question: "roughness Rz",
+            path,
+            dimension: Dimension::Roughness,
+            to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears",
+        };
+        question.finding(bench)
+    })
 }
 
-fn face(bench: Bench<'_>, bank: usize, deck: bool) -> Finding {
-    let name = bank_name(bank);
-    let several = bench.document().banks().len() > 1;
-    let (code, sheet, family, word) = if deck {
-        ("deck_flatness", Sheet::Casting, "block.deck_face", "deck")
+fn flatness(bench: Bench<'_>, face: &Face, deck: bool) -> Finding {
+    let document = bench.document();
+    let (code, sheet, family, word, of) = if deck {
+        ("deck_flatness", Sheet::Casting, "block.deck_face", "deck", document.decks().len())
     } else {
-        ("head_flatness", Sheet::Head, "head.face", "head face")
+        ("head_flatness", Sheet::Head, "head.face", "head face", document.heads().len())
     };
-    let label = if several { format!("{word} {}", bank_letter(bank)) } else { word.to_owned() };
-    let mut answer = Answer::new(bench, code, sheet, label, name, "flatness")
+    let name = &face.name;
+    let mut answer = Answer::new(bench, code, sheet, face_label(word, face, of), name, "flatness")
         .limit(code)
         .formula("least distance of two parallel planes that hold every point", "ISO 12781-1, minimum zone");
-    let columns = bench.document().banks()[bank].len() + 1;
+    let columns = face.cylinders.len() + 1;
     let mut points = Vec::new();
     for (row, side) in ["in", "mid", "out"].iter().enumerate() {
         for column in 1..=columns {

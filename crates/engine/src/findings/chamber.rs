@@ -2,6 +2,7 @@
 
 use super::about::About;
 use super::answer::{Answer, Notes};
+use super::barrel;
 use super::bench::Bench;
 use super::bore;
 use super::common_practice::CHAMBER_TOLERANCE;
@@ -31,8 +32,8 @@ pub const ABOUT: &[About] = &[
         codes: &["quench"],
         asks: "Is the distance of piston and head at top dead centre inside its range?",
         matters: "Too small and they meet at speed, too large and the flame has no stir.",
-        computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket.",
-        to_do: "Another gasket, or a deck cut; the plan finds both together.",
+        computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket. Of separate barrels each cylinder has its own deck: the top of its barrel.",
+        to_do: "Another gasket, or a deck cut; the plan finds both together. Separate barrels: another shim under the barrel, thicker for more.",
         source: "geometry",
     },
     About {
@@ -40,7 +41,7 @@ pub const ABOUT: &[About] = &[
         asks: "What is the compression of each cylinder from its own volumes?",
         matters: "Knock, power, and evenness.",
         computed: "(swept + clearance)/clearance with the measured bore, chamber by burette, gasket, deck and crown.",
-        to_do: "Relieve the small chamber by what is said, never past its own limit and never by sinking a valve. A deck cut moves all cylinders on that deck alike: it brings none nearer to its neighbour.",
+        to_do: "Relieve the small chamber by what is said, never past its own limit and never by sinking a valve. A deck cut moves all cylinders on that deck alike: it brings none nearer to its neighbour. Separate barrels: a thicker shim under the barrel for less.",
         source: "Heywood, Internal Combustion Engine Fundamentals, 2.1 (from memory)",
     },
     About {
@@ -72,8 +73,10 @@ pub const ABOUT: &[About] = &[
 /// All questions on deck and chamber.
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let mut all = Vec::new();
-    for bank in 0..bench.document().banks().len() {
-        all.push(lean(bench, bank));
+    if bench.document().block.is_of_separate_barrels() {
+        all.extend(barrel::findings(bench));
+    } else {
+        (0..bench.document().banks().len()).for_each(|bank| all.push(lean(bench, bank)));
     }
     let mut compressions = Vec::new();
     for (cylinder, chamber) in bench.cylinders().zip(chambers(bench)) {
@@ -86,17 +89,16 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     all.push(spread(bench, compressions));
     all.push(swept(bench));
     if bench.document().limits.head_restrictor.is_some() {
-        for bank in 0..bench.document().banks().len() {
-            let name = bank_name(bank);
+        for head in bench.document().heads() {
             all.push(
                 Direct {
                     code: "head_restrictor",
                     limit: "head_restrictor",
                     sheet: Sheet::Head,
                     label: "oil restrictor to the head".into(),
-                    instance: name,
+                    instance: &head.name,
                     question: "diameter",
-                    path: format!("head.restrictor.{name}"),
+                    path: format!("head.restrictor.{}", head.name),
                     dimension: Dimension::Length,
                     to_do: "Fit the restrictor that the limit asks for",
                 }
@@ -181,8 +183,13 @@ pub fn below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> O
 fn predicted_below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<Uncertain> {
     let document = bench.document();
     let drive = crank_drive(bench)?;
-    let name = bank_name(document.bank_of(cylinder));
-    let corners: Vec<Uncertain> = ["front.in", "front.out", "rear.in", "rear.out"]
+    let name = document.deck_of(cylinder);
+    let places: &[&str] = if document.block.is_of_separate_barrels() {
+        &["front", "rear"]
+    } else {
+        &["front.in", "front.out", "rear.in", "rear.out"]
+    };
+    let corners: Vec<Uncertain> = places
         .iter()
         .filter_map(|c| answer.read_if_there(&format!("block.deck_height.{name}.{c}")))
         .collect();
@@ -203,7 +210,7 @@ fn predicted_below_deck(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32
 /// Compressed gasket: as read of a used one of its kind, else the document's nominal, with the spread between gaskets that the document
 /// says. The bool says predicted.
 pub fn gasket(bench: Bench<'_>, answer: &mut Answer<'_>, cylinder: u32) -> Option<(Uncertain, bool)> {
-    let name = bank_name(bench.document().bank_of(cylinder));
+    let name = bench.document().deck_of(cylinder);
     let path = format!("gasket.{name}.compressed");
     if let Some(read) = answer.read_if_there(&path) {
         let Some(next) = bench.sizes.stated.get(&path) else { return Some((read, false)) };
@@ -231,16 +238,29 @@ fn quench(bench: Bench<'_>, cylinder: u32) -> Finding {
     )
     .limit("quench")
     .formula("piston below deck + compressed gasket", "geometry");
+    let barrels = bench.document().block.is_of_separate_barrels();
+    if barrels {
+        answer.formula_is(
+            "piston below the top of its barrel + compressed gasket; the quench face of the head taken as level with its sealing face: where it stands back, add the step",
+        );
+    }
     let below = below_deck(bench, &mut answer, cylinder);
     let gasket = gasket(bench, &mut answer, cylinder);
     let predicted = below.as_ref().is_some_and(|b| b.1);
     answer.value(below.zip(gasket).map(|(b, g)| &b.0 + &g.0), predicted);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
-        finding.actions.push(Action::new(
-            ActionKind::Order,
-            Phrase::words("Another gasket or a deck cut: see deck and gasket in the plan"),
-        ));
+        let shim =
+            finding.value.zip(finding.limit.as_ref()).filter(|_| barrels).and_then(|(value, limit)| {
+                let by = (limit.min.map(|m| m - value.value), limit.max.map(|m| m - value.value));
+                barrel::shim_action(cylinder, by, "the quench")
+            });
+        finding.actions.push(shim.unwrap_or_else(|| {
+            Action::new(
+                ActionKind::Order,
+                Phrase::words("Another gasket or a deck cut: see deck and gasket in the plan"),
+            )
+        }));
     }
     finding
 }
@@ -373,7 +393,9 @@ pub fn space(
     };
     let thickness = gasket.as_ref().map(|g| g.0.value());
     let room_bore = |bore: f64| document.gasket.room_bore(thickness.unwrap_or(f64::NAN), bore);
-    if room_bore(0.0).is_none() {
+    // A barrel may seal on its head without a gasket: before its thickness is known nobody is asked for a diameter in it.
+    let asks_for_ring = thickness.is_some() || !document.block.is_of_separate_barrels();
+    if asks_for_ring && room_bore(0.0).is_none() {
         answer.lacks("gasket.fire_ring");
         return None;
     }
@@ -386,6 +408,9 @@ pub fn space(
         (bore?, chamber?, below?, gasket?);
     let gasket_bore = room_bore(bore.value())?;
     let ring_label = match document.gasket.fire_ring {
+        Some(_) if document.block.is_of_separate_barrels() => {
+            "sealing ring, inner diameter, nominal, taken as exact"
+        }
         Some(_) => "fire ring, nominal, taken as exact",
         None => "no fire ring stated, and a gasket of 0 has no room in it: the bore stands for it",
     };
@@ -513,6 +538,10 @@ fn ratio(bench: Bench<'_>, cylinder: u32, chamber: &Finding) -> (Finding, Compre
         limit.worked_to(CHAMBER_TOLERANCE * by_volume, ratio.expanded())
     });
     if let (Verdict::Bad, Some((ratio, _, space)), Some(aim)) = (finding.verdict, &value, aim) {
+        let barrels = bench.document().block.is_of_separate_barrels();
+        let range = finding.limit.as_ref().map(|limit| barrel::shim_for_ratio(space, limit.min, limit.max));
+        let shim = range.filter(|_| barrels).and_then(|by| barrel::shim_action(cylinder, by, "the ratio"));
+        finding.actions.extend(shim);
         match space.relief_for_ratio(aim) {
             Ok(relief) if relief > 0.0 && judged.past(relief).is_some() => {
                 finding.actions.push(thicker_gasket(judged, relief));
@@ -528,6 +557,7 @@ fn ratio(bench: Bench<'_>, cylinder: u32, chamber: &Finding) -> (Finding, Compre
                 .gives(Phrase::words("ratio ").value(aim, Dimension::Ratio, 2))
                 .supplied(bench.job(OperationKind::ChamberRelief)),
             ),
+            Ok(_) if barrels => {}
             Ok(_) => finding.actions.push(Action::new(
                 ActionKind::Order,
                 Phrase::words("A thinner gasket or a deck cut: see deck and gasket in the plan"),
@@ -630,6 +660,8 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
         if let Some((cylinder, action)) = apart.large_chamber() {
             finding.follows = Some(format!("chamber/{}", cylinder + 1));
             finding.actions.push(action);
+        } else if bench.document().block.is_of_separate_barrels() {
+            finding.actions.push(by_shims(spread.largest + 1, spread.smallest + 1));
         } else {
             let expanded = finding.value.map_or(0.0, |v| v.expanded);
             let action = apart.relieve_high(finding.limit.as_ref(), expanded);
@@ -771,6 +803,14 @@ fn which(spread: &Spread, widest: &Spread) -> String {
         return format!("cylinder {high} highest, {low} lowest");
     }
     format!("cylinder {high} above {low}, on different gaskets: the likeliest to lie too far apart")
+}
+
+/// Ratios of separate barrels are brought together by the shims under them.
+fn by_shims(high: usize, low: usize) -> Action {
+    let text = format!(
+        "Bring the ratios together by the shims under the barrels, as the plan says: a thicker one lowers cylinder {high}, a thinner one raises cylinder {low}"
+    );
+    Action::new(ActionKind::Refit, Phrase::words(text))
 }
 
 /// Swept volume of the whole engine as measured.

@@ -44,7 +44,9 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         "wall" => least(3.0 * MM),
         "main_housing_round" | "tunnel_neighbour" => most(0.013 * MM),
         "tunnel_overall" | "crank_run_out" => most(0.025 * MM),
-        "deck_flatness" | "head_flatness" | "deck_lean" => most(0.05 * MM),
+        "deck_flatness" | "head_flatness" | "deck_lean" | "barrel_parallel" | "barrel_match" => {
+            most(0.05 * MM)
+        }
         "journal_taper" | "journal_round" => most(0.005 * MM),
         "end_float" => between(0.08 * MM, 0.20 * MM),
         "main_clearance" => return oil_clearance(document.crank.main_journal.as_ref()),

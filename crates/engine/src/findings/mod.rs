@@ -2,6 +2,7 @@
 
 mod about;
 mod answer;
+mod barrel;
 mod bearing;
 mod before_measuring;
 mod bench;
@@ -34,6 +35,8 @@ mod widened;
 pub use about::About;
 pub(crate) use answer::{about, limit_of_chance};
 pub use answer::{chance, percent};
+pub(crate) use barrel::barrel_words;
+pub use barrel::{shim_for_ratio, shim_under};
 pub use bearing::Kind as BearingKind;
 pub use before_measuring::before_measuring;
 pub use bench::{Allowed, Bench, decimals};
@@ -78,6 +81,7 @@ pub fn manual() -> impl Iterator<Item = &'static About> {
         bearing::ABOUT,
         rod::ABOUT,
         piston::ABOUT,
+        barrel::ABOUT,
         chamber::ABOUT,
         valve::ABOUT,
         spring::ABOUT,

@@ -2,7 +2,7 @@
 //! size they rest on, and name the findings behind it. They wait as well for every finding they rest on whose readings are in doubt or
 //! were taken before a cut.
 
-use super::rest::{codes_of, selection_of};
+use super::rest::{codes_of, selections_of};
 use super::{Cut, Plan};
 use crate::assess::Assessment;
 use crate::document::OperationKind as K;
@@ -68,7 +68,7 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
     }
     // One choice over all places is another one when one of them is read otherwise; else each place stands for itself.
     let behind = |code: &str, instances: &[&str]| {
-        let together = matches!(code, "pistons" | "deck_and_gasket" | "lash_shims");
+        let together = matches!(code, "pistons" | "deck_and_gasket" | "barrel_shims" | "lash_shims");
         let codes = codes_of(code);
         let of_it = waiting.iter().filter(move |(f, _)| codes.contains(&f.code));
         let of_it = of_it.filter(|(f, _)| together || instances.contains(&f.subject.instance.as_str()));
@@ -81,7 +81,8 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
         }
     }
     let chosen_by = |settles: &[String]| {
-        let code = |id: &String| id.split('/').next().and_then(selection_of);
+        // Deck and gasket or the shims under the barrels: both answer the same, by the same findings.
+        let code = |id: &String| id.split('/').next().and_then(|code| selections_of(code).next());
         let instances: Vec<&str> = settles.iter().filter_map(|id| Some(id.split_once('/')?.1)).collect();
         settles.iter().find_map(code).map_or_else(Vec::new, |selection| behind(selection, &instances))
     };
@@ -164,7 +165,15 @@ fn places(engine: &Engine, assessment: &Assessment, cut: &Cut) -> Vec<String> {
         K::AlignHone => Vec::new(),
         // Mains and pins carry the same numbers.
         K::Regrind => vec![format!("crank.{}", cut.part.trim_start_matches("crank ").replace(' ', "."))],
-        K::DeckSkim | K::HeadSkim => {
+        K::HeadSkim => {
+            let heads = engine.document.heads();
+            let head = heads.iter().find(|head| heads.len() > 1 && head.name == instance());
+            head.map_or_else(Vec::new, |head| {
+                let cylinders = head.cylinders.iter().map(ToString::to_string);
+                std::iter::once(head.name.clone()).chain(cylinders).collect()
+            })
+        }
+        K::DeckSkim => {
             let banks = engine.document.banks();
             let bank = (0..banks.len()).find(|bank| banks.len() > 1 && bank_name(*bank) == instance());
             // One bank, or compression and quench, which name cylinders: the letter of the part tells the bank.

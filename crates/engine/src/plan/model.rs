@@ -304,7 +304,7 @@ impl Widen {
 /// One "who goes where".
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Selection {
-    /// `pistons`, `rod_shells`, `main_shells`, `lash_shims`, `deck_and_gasket`, `ring_filing`, `spring_shims`.
+    /// `pistons`, `rod_shells`, `main_shells`, `lash_shims`, `deck_and_gasket`, `barrel_shims`, `ring_filing`, `spring_shims`.
     pub code: &'static str,
     /// "Pistons to bores".
     pub title: String,

@@ -92,8 +92,8 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         text: Phrase::words(format!("{}: a person must decide. ", finding.title())).join(reason),
         settles: vec![finding.id.clone()],
     };
-    let waits = selection_of(finding.code)
-        .and_then(|code| plan.selections.iter().find(|s| s.code == code))
+    let waits = selections_of(finding.code)
+        .find_map(|code| plan.selections.iter().find(|s| s.code == code))
         .and_then(|s| match &s.outcome {
             Outcome::Best { .. } => None,
             Outcome::Relax { .. } => Some(format!(
@@ -146,13 +146,14 @@ const ANSWERS: &[(&str, &[&str])] = &[
     ("main_shells", &["main_clearance"]),
     ("rod_shells", &["rod_clearance"]),
     ("deck_and_gasket", &["quench", "compression_ratio"]),
+    ("barrel_shims", &["quench", "compression_ratio"]),
     ("lash_shims", &["lash"]),
     ("ring_filing", &["top_ring_gap", "second_ring_gap", "ring_butting"]),
 ];
 
-/// The selection whose answer settles such a finding.
-pub(super) fn selection_of(code: &str) -> Option<&'static str> {
-    ANSWERS.iter().find(|(_, codes)| codes.contains(&code)).map(|(selection, _)| *selection)
+/// The selections whose answer settles such a finding; an engine has one of them at most.
+pub(super) fn selections_of(code: &str) -> impl Iterator<Item = &'static str> {
+    ANSWERS.iter().filter(move |(_, codes)| codes.contains(&code)).map(|(selection, _)| *selection)
 }
 
 /// The findings that a selection answers.

@@ -11,6 +11,13 @@ pub const fn usual_most(kind: OperationKind) -> Option<f64> {
         K::DeckSkim | K::Regrind | K::SeatCut | K::RingFile => Some(1.5e-3),
         K::Bore | K::HeadSkim | K::ChamberRelief => Some(3.0e-3),
         K::Polish => Some(0.05e-3),
-        K::CapSeat | K::NewShells | K::LashShim | K::SpringShim | K::Sleeve | K::NewPart | K::Handled => None,
+        K::CapSeat
+        | K::NewShells
+        | K::LashShim
+        | K::SpringShim
+        | K::BarrelShim
+        | K::Sleeve
+        | K::NewPart
+        | K::Handled => None,
     }
 }

@@ -24,6 +24,7 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "block.deck_roughness",
             "block.deck_height",
             "block.deck_face",
+            "barrel.height",
             "cylinder.below_deck",
             "valve.to_piston",
             "valve.pushrod_lash",
@@ -73,6 +74,13 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
         K::RingFile => &["ring.top.gap", "ring.second.gap", "ring.rail.gap"],
         K::LashShim => &["valve.lash", "valve.pushrod_lash", "valve.shim"],
         K::SpringShim => &["valve.spring_installed", "valve.seat_load"],
+        K::BarrelShim => &[
+            "barrel.shim",
+            "block.deck_height",
+            "cylinder.below_deck",
+            "valve.to_piston",
+            "valve.pushrod_lash",
+        ],
         K::ChamberRelief => &["head.chamber"],
         K::BigEndHone => &[
             "rod_shell.crush",
@@ -137,13 +145,14 @@ pub fn operations_after<'a>(name: &str, operations: &'a [Operation]) -> &'a [Ope
 /// What a cut moves that is read at no place of its own. Common practice, no source.
 fn moved_besides(kind: K, document: &Document) -> Vec<&'static str> {
     let skim = matches!(kind, K::DeckSkim | K::HeadSkim);
+    let lifts = skim || kind == K::BarrelShim;
     let pushrods = document.has_pushrods();
     let vee = document.layout.arrangement == Some(Arrangement::Vee);
     let all = [
         // The pushrod is as long as it was; the length that puts the rocker on the middle of the valve tip is another.
-        (skim && pushrods, "length of pushrod that the rocker needs"),
+        (lifts && pushrods, "length of pushrod that the rocker needs"),
         // With cams in the head the cam drive spans the face; a crank axis that rises moves it in every engine.
-        (skim && !pushrods || kind == K::AlignHone, "cam timing"),
+        (lifts && !pushrods || kind == K::AlignHone, "cam timing"),
         (skim && vee, "faces and ports of the intake manifold between the heads"),
         (skim, "depth of the dowels"),
     ];
@@ -154,7 +163,9 @@ fn moved_besides(kind: K, document: &Document) -> Vec<&'static str> {
 pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
     // Lash over cams in the head is no place of a pushrod engine, and the other way round.
     let other = if document.has_pushrods() { "valve.lash" } else { "valve.pushrod_lash" };
-    let families = moved_families(kind).iter().filter(|family| **family != other);
+    let barrels = document.block.is_of_separate_barrels();
+    let absent = |family: &str| family.starts_with("barrel.") && !barrels;
+    let families = moved_families(kind).iter().filter(|family| **family != other && !absent(family));
     families
         .map(|family| match *family {
             "block.bore" => "bores",
@@ -176,6 +187,8 @@ pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
             "rod.big_end" => "big ends",
             "rod.length" => "rod centre distance",
             "ring.top.gap" | "ring.second.gap" | "ring.rail.gap" => "ring gaps",
+            "barrel.height" => "heights of the barrels",
+            "barrel.shim" => "shims under the barrels",
             "head.chamber" => "chamber volumes",
             "head.face" => "head face",
             "block.deck_roughness" => "deck roughness",

@@ -240,7 +240,7 @@ pub fn expansion_at(engine: &Engine, feature: &Feature) -> Option<f64> {
 const UNSAID_EXPANSION: (f64, f64) = (8.6e-6, 24.0e-6);
 
 /// Places that are the size of one body, so that its temperature matters; a gap or a clearance between two is not.
-const BODIES: [&str; 12] = [
+const BODIES: [&str; 13] = [
     "block.bore",
     "block.main_housing",
     "block.deck_height",
@@ -253,6 +253,7 @@ const BODIES: [&str; 12] = [
     "piston.pin_bore",
     "piston.compression_height",
     "block.wall",
+    "barrel.height",
 ];
 
 /// Is it the size of a body?

@@ -245,6 +245,9 @@ const BROAD: f64 = 1000.0;
 
 fn walls(source: Source) -> Vec<Titled> {
     let document = &source.engine.document;
+    if document.block.is_of_separate_barrels() {
+        return Vec::new();
+    }
     let Some(bore) = document.block.bore_as_found.or(document.layout.bore) else { return Vec::new() };
     let limit = source.limit("wall").min;
     let cylinders: Vec<WallColumn> = source
@@ -375,18 +378,17 @@ fn decks(source: Source) -> Vec<Titled> {
             (both.len() == 2).then(|| Value { value: f64::midpoint(both[0].value, both[1].value), ..both[0] })
         };
         let lean = corner("front").zip(corner("rear"));
-        let title = if banks.len() > 1 {
-            format!("piston below deck, bank {}", bank_letter(bank))
-        } else {
-            "piston below deck".to_owned()
-        };
+        let barrels = source.engine.document.block.is_of_separate_barrels();
+        let below = if barrels { "piston below the top of its barrel" } else { "piston below deck" };
+        let title =
+            if banks.len() > 1 { format!("{below}, bank {}", bank_letter(bank)) } else { below.to_owned() };
         let figures = Figures::fine_lengths(source.units());
         let svg = deck_figure(
             &Row { title, items, allowed: Allowed::default(), figures, width: source.width },
             lean,
         );
         if !svg.is_empty() {
-            list.push(Titled { title: "Deck".to_owned(), svg });
+            list.push(Titled { title: if barrels { "Barrels" } else { "Deck" }.to_owned(), svg });
         }
     }
     list

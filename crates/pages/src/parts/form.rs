@@ -38,7 +38,7 @@ const RANGE: &[&str] = &["nominal", "min", "max", "target", "process", "origin",
 /// Parts in the order of the job, with the beginnings of the names of their limits; a limit goes to the first group that
 /// names it, what none names to the last.
 const LIMIT_GROUPS: &[(&str, &[&str])] = &[
-    ("Block and bores", &["bore", "wall", "core_shift", "hardness", "deck_", "face_roughness"]),
+    ("Block and bores", &["bore", "wall", "core_shift", "hardness", "deck_", "barrel_", "face_roughness"]),
     (
         "Crank and bearings",
         &["main_", "tunnel_", "journal_", "crank_", "end_float", "rod_clearance", "crush"],

@@ -31,7 +31,7 @@ fn concerns(code: &str, sheet: Sheet) -> bool {
         Sheet::Bores => code == "pistons",
         Sheet::Bearings => matches!(code, "rod_shells" | "main_shells"),
         Sheet::Pistons => matches!(code, "pistons" | "ring_filing"),
-        Sheet::Head => code == "deck_and_gasket",
+        Sheet::Head => matches!(code, "deck_and_gasket" | "barrel_shims"),
         Sheet::Valves => matches!(code, "lash_shims" | "spring_shims"),
         Sheet::Casting | Sheet::Crank | Sheet::Rods => false,
     }

@@ -53,7 +53,7 @@ pub(super) fn operation_form(view: &View, sheet: Sheet, refused: Option<&Operati
                     "What was done"
                     select name="kind" required aria-invalid=[form.errors.get("kind").map(|_| "true")] autofocus[first == Some("kind")] {
                         @for kind in usual_operations(sheet) { (operation_option(*kind, &form.kind)) }
-                        @for (kind, _) in OPERATIONS.iter().filter(|(k, _)| !usual_operations(sheet).contains(k)) { (operation_option(*kind, &form.kind)) }
+                        @for (kind, _) in OPERATIONS.iter().filter(|(k, _)| may_be_done(view, *k) && !usual_operations(sheet).contains(k)) { (operation_option(*kind, &form.kind)) }
                     }
                     @if let Some(error) = form.errors.get("kind") { span.error { (error) } }
                 }
@@ -69,6 +69,11 @@ pub(super) fn operation_form(view: &View, sheet: Sheet, refused: Option<&Operati
 fn operation_option(kind: OperationKind, chosen: &str) -> Markup {
     let word = OPERATIONS.iter().find(|(k, _)| *k == kind).map_or("", |(_, w)| *w);
     html! { option value=(word) selected[word == chosen] { (sentence(operation_words(kind))) } }
+}
+
+/// A shim lies under a separate barrel only.
+fn may_be_done(view: &View, kind: OperationKind) -> bool {
+    kind != OperationKind::BarrelShim || view.engine.document.block.is_of_separate_barrels()
 }
 
 const fn usual_operations(sheet: Sheet) -> &'static [OperationKind] {

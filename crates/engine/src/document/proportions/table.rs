@@ -69,6 +69,7 @@ pub(super) const PROPORTIONS: &[Proportion] = &[
     size("block.wall", BORE, 0.008, 0.4),
     size("block.bore_length", BORE, 0.3, 6.0),
     size("block.deck_stock", BORE, 0.0, 0.05),
+    size("block.barrel_shim", BORE, 0.0005, 0.1),
     size("block.main_housing.nominal", MAIN, 1.0, 3.2),
     size("block.main_housing", "block.main_housing.nominal", 0.98, 1.02),
     // Crank.
@@ -159,6 +160,8 @@ pub(super) const PROPORTIONS: &[Proportion] = &[
     size("limits.deck_flatness", BORE, 2e-5, 0.02),
     size("limits.head_flatness", BORE, 2e-5, 0.02),
     size("limits.deck_lean", BORE, 1e-5, 0.02),
+    size("limits.barrel_parallel", BORE, 1e-5, 0.02),
+    size("limits.barrel_match", BORE, 1e-5, 0.02),
     size("limits.journal_taper", MAIN, 1e-5, 0.01),
     size("limits.journal_round", MAIN, 1e-5, 0.01),
     size("limits.crank_run_out", MAIN, 2e-5, 0.02),

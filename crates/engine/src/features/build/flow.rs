@@ -2,7 +2,7 @@
 
 use super::{Spec, column, row};
 use crate::document::{Document, InstrumentKind as K, Material, PortFlow};
-use crate::features::{Catalogue, Sheet, Side, bank_name};
+use crate::features::{Catalogue, Sheet, Side};
 use crate::quantity::Dimension as D;
 
 pub(super) fn flow(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
@@ -47,7 +47,7 @@ fn ports(
             row(
                 c.to_string(),
                 format!("head.port_flow.{}.{c}", side.word()),
-                format!("head.{}", bank_name(document.bank_of(*c))),
+                format!("head.{}", document.head_of(*c)),
                 format!("{}.{c}", side.word()),
                 Some(Material::AluminiumCasting),
             )

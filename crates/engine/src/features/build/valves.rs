@@ -2,7 +2,7 @@
 
 use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row, si};
 use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
-use crate::features::{Catalogue, Sheet, bank_name, valve_names};
+use crate::features::{Catalogue, Sheet, valve_names};
 use crate::quantity::Dimension as D;
 
 pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
@@ -13,7 +13,7 @@ pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
             row(
                 v.label(),
                 format!("head.{}", v.path()),
-                format!("head.{}", bank_name(document.bank_of(v.cylinder))),
+                format!("head.{}", document.head_of(v.cylinder)),
                 v.path(),
                 Some(Material::Steel),
             )

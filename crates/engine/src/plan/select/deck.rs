@@ -25,7 +25,7 @@ const TITLE: &str = "Deck cut and gasket";
 pub(in crate::plan) const ONLY_IF_MOVED: &str = "a limit is moved as deck and gasket says";
 
 /// Space over a piston as it will be: planned bore and relieved chamber.
-fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
+pub(super) fn planned_space(desk: &Desk<'_>, cylinder: u32) -> Result<Space, Vec<String>> {
     let mut answer = Answer::new(desk.bench, CODE, Sheet::Head, String::new(), "", "");
     let Some((mut found, _, _)) = space(desk.bench, &mut answer, cylinder) else {
         return Err(answer.finish().missing);
@@ -85,18 +85,18 @@ fn greatest_skim(desk: &Desk<'_>, bank: usize) -> f64 {
 type Decks = Solution<Vec<BankChoice>, 8>;
 
 /// How far the compression ratios of all cylinders may lie apart.
-fn most_spread(desk: &Desk<'_>) -> Option<f64> {
+pub(super) fn most_spread(desk: &Desk<'_>) -> Option<f64> {
     desk.bench.limit("compression_spread")?.used.max
 }
 
 /// Expanded uncertainty of a finding; 0 where it has none.
-fn uncertainty(desk: &Desk<'_>, id: &str) -> f64 {
+pub(super) fn uncertainty(desk: &Desk<'_>, id: &str) -> f64 {
     desk.assessment.finding(id).and_then(|f| f.value).map_or(0.0, |v| v.expanded)
 }
 
 /// Greatest expanded uncertainty of the difference of the ratios of any two cylinders: which two lie farthest apart after the choice is not
 /// known before it, and two of different banks do not share the gasket.
-fn spread_uncertainty(desk: &Desk<'_>) -> f64 {
+pub(super) fn spread_uncertainty(desk: &Desk<'_>) -> f64 {
     let mut answer = Answer::new(desk.bench, CODE, Sheet::Head, String::new(), "", "");
     let ratios: Vec<Uncertain> = desk
         .bench

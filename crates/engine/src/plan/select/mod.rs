@@ -1,5 +1,6 @@
 //! Who goes where: hands measured sizes to the exact solvers and puts their answers into words.
 
+mod barrels;
 mod deck;
 mod pistons;
 mod rings;
@@ -90,7 +91,11 @@ pub(super) fn selections<'a>(
     all.extend(shells::select(&mut desk, BearingKind::Rod));
     let rings = rings::answers(&desk);
     all.extend(rings::select(&desk, &rings));
-    all.extend(deck::select(&mut desk));
+    all.extend(if engine.document.block.is_of_separate_barrels() {
+        barrels::select(&mut desk)
+    } else {
+        deck::select(&mut desk)
+    });
     all.extend(springs::select(&mut desk));
     all.extend(shims::select(&mut desk));
     Selected { selections: all, orders: desk.orders, undecided: desk.undecided, rings }

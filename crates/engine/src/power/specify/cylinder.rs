@@ -2,7 +2,7 @@
 
 use super::{Builder, valves};
 use crate::document::HeatRelation;
-use crate::features::{bank_name, injector_path};
+use crate::features::injector_path;
 use crate::findings::mean_size;
 use crate::power::specification::{Doubt, DoubtKind, Group};
 use crate::quantity::Dimension;
@@ -232,17 +232,19 @@ fn space(
         "head.chamber",
         document.head.chamber,
     );
-    let bank = bank_name(document.bank_of(cylinder));
+    let deck = document.deck_of(cylinder);
     let gasket = b.read_or(
         Group::Cylinder,
         "gasket, compressed",
-        &format!("gasket.{bank}.compressed"),
+        &format!("gasket.{deck}.compressed"),
         "gasket.compressed",
         document.gasket.compressed,
     );
     let gasket_bore =
         gasket.zip(bore).and_then(|(thickness, bore)| document.gasket.room_bore(thickness, bore));
-    if document.gasket.fire_ring.is_some() || gasket_bore.is_none() {
+    // A barrel may seal on its head without a gasket: before its thickness is known nobody is asked for a diameter in it.
+    let asks_for_ring = gasket.is_some() || !document.block.is_of_separate_barrels();
+    if document.gasket.fire_ring.is_some() || gasket_bore.is_none() && asks_for_ring {
         b.stated(Group::Cylinder, "fire ring", "gasket.fire_ring", document.gasket.fire_ring);
     }
     let below = below_deck(b, cylinder, stroke, rod);
