@@ -54,7 +54,7 @@ fn check_ends_with_what_it_found() {
     for words in [
         "bore 2, taper",
         "0.021 ± 0.002 mm",
-        "max 0.010",
+        "at most 0.010",
         "bore_taper/2",
         "hill-climb-four.readings.csv",
         "invented",

@@ -50,6 +50,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         power: "not run",
         id: "demo",
         proposed: &proposed,
+        given: &pages::given_words(&engine.document, &proposed),
         engine,
         assessment: &assessment,
         plan: &plan,

@@ -1,7 +1,6 @@
 //! The frame that every page stands in: top edge, border, title block (ISO 7200).
 
 use crate::assets::address;
-use crate::parts::filled::given_words;
 use crate::words::{count, path_query, when};
 use engine::document::OperationKind;
 use engine::features::{Sheet, SheetNote};
@@ -19,6 +18,8 @@ pub struct View<'a> {
     pub id: &'a str,
     /// What stands in the document that the starter proposed and nobody has said, by dotted path.
     pub proposed: &'a BTreeSet<String>,
+    /// How much of the document is given, in words for the top edge ([`crate::given_words`]).
+    pub given: &'a str,
     /// Document and readings.
     pub engine: &'a Engine,
     /// What was found.
@@ -214,7 +215,7 @@ pub(crate) fn tabs(view: &View, current: Current) -> Markup {
     };
     html! {
         (tab(&view.at(""), "Engine", &overall, stops > 0, current == Current::Engine))
-        (tab(&view.at("parts"), "Spec", &given_words(&view.engine.document, view.proposed), false, current == Current::Spec))
+        (tab(&view.at("parts"), "Spec", view.given, false, current == Current::Spec))
         @for sheet in Sheet::ALL {
             @let note = view.assessment.sheets.iter().find(|n| n.sheet == sheet);
             (tab(

@@ -32,8 +32,8 @@ pub use fits::fits_page;
 pub use frame::{Minute, View};
 pub use from_file::{FromFile, from_file_page};
 pub use parts::{
-    Asked, BareNumbers, PartEdit, PartEdits, PartState, given_name, part_edits, part_values, parts_form,
-    parts_index, parts_page,
+    Asked, BareNumbers, PartEdit, PartEdits, PartState, given_name, given_words, part_edits, part_values,
+    parts_form, parts_index, parts_page,
 };
 pub use plan_sheet::plan_page;
 pub use power::{

@@ -13,13 +13,16 @@ struct Shop {
     plan: Plan,
     text: String,
     proposed: BTreeSet<String>,
+    given: String,
 }
 
 impl Shop {
     fn of(engine: Engine, text: String) -> Self {
         let assessment = assess(&engine);
         let plan = plan(&engine, &assessment);
-        Self { engine, assessment, plan, proposed: engine::document::proposed(&text), text }
+        let proposed = engine::document::proposed(&text);
+        let given = pages::given_words(&engine.document, &proposed);
+        Self { engine, assessment, plan, proposed, given, text }
     }
 
     fn example(name: &str) -> Self {
@@ -44,6 +47,7 @@ impl Shop {
             power: "not run",
             id: "demo",
             proposed: &self.proposed,
+            given: &self.given,
             engine: &self.engine,
             assessment: &self.assessment,
             plan: &self.plan,

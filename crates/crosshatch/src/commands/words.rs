@@ -20,7 +20,7 @@ pub(super) fn value(finding: &Finding, units: UnitSystem) -> String {
     }
 }
 
-/// "0.046 to 0.060", "max 0.010", "min 2.80", in the unit of the value; empty where there is none.
+/// "0.046 to 0.060", "at most 0.010", "at least 2.80", in the unit of the value; empty where there is none.
 pub(super) fn limit(finding: &Finding, units: UnitSystem) -> String {
     figures(finding, units).map(range).unwrap_or_default()
 }
@@ -43,8 +43,8 @@ fn figures(finding: &Finding, units: UnitSystem) -> Option<LimitFigures> {
 fn range(figures: LimitFigures) -> String {
     match (figures.min, figures.max) {
         (Some(min), Some(max)) => format!("{min} to {max}"),
-        (Some(min), None) => format!("min {min}"),
-        (None, Some(max)) => format!("max {max}"),
+        (Some(min), None) => format!("at least {min}"),
+        (None, Some(max)) => format!("at most {max}"),
         (None, None) => String::new(),
     }
 }

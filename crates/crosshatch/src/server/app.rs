@@ -78,6 +78,9 @@ impl App {
             moment: &assessed.moment,
             id: &assessed.id,
             proposed: &assessed.proposed,
+            given: assessed
+                .given
+                .get_or_init(|| pages::given_words(&assessed.engine.document, &assessed.proposed)),
             engine: &assessed.engine,
             assessment: &assessed.assessment,
             plan: &assessed.plan,

@@ -32,7 +32,12 @@ impl Fragments {
         }
         let place = Made::default();
         of_engine.insert(0, (Arc::clone(moment), sheet, Arc::clone(&place)));
-        of_engine.truncate(KEPT);
+        let oldest = of_engine.split_off(KEPT.min(of_engine.len()));
+        drop(made);
+        // An engine with all its findings takes a while to be let go: whoever asked for this one does not wait for it.
+        if !oldest.is_empty() {
+            tokio::task::spawn_blocking(move || drop(oldest));
+        }
         place
     }
 }

@@ -3,7 +3,7 @@
 use engine::power::KeptPower;
 use engine::{Assessment, Engine, Plan, assess, plan};
 use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// An engine at one moment. Never changed; a change makes another one.
 #[derive(Clone, Debug)]
@@ -14,6 +14,8 @@ pub struct Assessed {
     pub text: String,
     /// What stands in it that the starter proposed and nobody has said, by dotted path.
     pub proposed: Arc<BTreeSet<String>>,
+    /// How much of the document is given, in words: the same until the document is another, made by the first page that says it.
+    pub given: Arc<OnceLock<String>>,
     /// Its version.
     pub version: u64,
     /// Document, readings and operations.
@@ -37,7 +39,7 @@ pub struct Assessed {
 impl Assessed {
     /// Assesses an engine.
     pub(super) fn of(start: Start, engine: Engine) -> Self {
-        let Start { id, text, proposed, version, unplaced, changed, power, curve } = start;
+        let Start { id, text, proposed, given, version, unplaced, changed, power, curve } = start;
         let assessment = assess(&engine).with_power(&engine, &power);
         let plan = plan(&engine, &assessment);
         let last = last(&engine);
@@ -46,6 +48,7 @@ impl Assessed {
             id,
             text,
             proposed,
+            given,
             version,
             engine,
             assessment,
@@ -64,6 +67,7 @@ impl Assessed {
             id: self.id.clone(),
             text: self.text.clone(),
             proposed: Arc::clone(&self.proposed),
+            given: Arc::clone(&self.given),
             version: self.version,
             unplaced: self.unplaced,
             changed: self.changed.clone(),
@@ -124,6 +128,7 @@ pub(super) struct Start {
     pub id: String,
     pub text: String,
     pub proposed: Arc<BTreeSet<String>>,
+    pub given: Arc<OnceLock<String>>,
     pub version: u64,
     pub unplaced: usize,
     pub changed: String,

@@ -13,6 +13,7 @@ use engine::Engine;
 use engine::readings::Reading;
 use std::sync::Arc;
 use std::sync::mpsc::{SyncSender, sync_channel};
+use std::time::Instant;
 use store::{Draft, Store};
 
 /// What was decided about a delivery, before the flush.
@@ -31,12 +32,7 @@ impl Workbench {
     pub fn take(&self, id: &str, input: ReadingInput) -> Result<ReadingAnswer> {
         let slot = self.slot(id)?;
         let (sender, receiver) = sync_channel(1);
-        let idle = {
-            let mut queue = slot.queue();
-            queue.waiting.push(Delivery { input, answer: sender });
-            !std::mem::replace(&mut queue.busy, true)
-        };
-        if idle {
+        if slot.bring(Delivery { input, answer: sender }) {
             // A thread of its own: whoever brought the first reading is not held up by those that come after it.
             let hand = Hand {
                 store: self.store().clone(),
@@ -80,7 +76,7 @@ impl Hand {
     fn work(mut self) {
         loop {
             let waiting = {
-                let mut queue = self.slot.queue();
+                let mut queue = self.slot.gather();
                 if queue.waiting.is_empty() {
                     queue.busy = false;
                     self.finished = true;
@@ -88,6 +84,7 @@ impl Hand {
                 }
                 std::mem::take(&mut queue.waiting)
             };
+            let together = waiting.len();
             let mut bench = self.slot.bench();
             match self.slot.loaded(&mut bench, &self.store, &self.id) {
                 Ok(loaded) => {
@@ -98,6 +95,8 @@ impl Hand {
                 }
                 Err(error) => refuse_all(waiting, &error),
             }
+            drop(bench);
+            self.slot.queue().answered = Some((together, Instant::now()));
         }
     }
 
@@ -188,6 +187,7 @@ fn start(before: &Assessed, changed: String) -> Start {
         id: before.id.clone(),
         text: before.text.clone(),
         proposed: Arc::clone(&before.proposed),
+        given: Arc::clone(&before.given),
         version: before.version,
         unplaced: before.unplaced,
         changed,

@@ -6,6 +6,7 @@ use super::judge::ReadingInput;
 use engine::readings::Reading;
 use std::sync::Arc;
 use std::sync::mpsc::SyncSender;
+use std::time::{Duration, Instant};
 
 /// What became of a reading.
 #[derive(Clone, Debug)]
@@ -51,4 +52,16 @@ pub(super) struct Delivery {
 pub(super) struct Queue {
     pub waiting: Vec<Delivery>,
     pub busy: bool,
+    /// How many were answered together last, and when.
+    pub answered: Option<(usize, Instant)>,
 }
+
+impl Queue {
+    /// How many hands are likely to bring a reading at this moment: as many as were answered together just now.
+    pub fn expected(&self) -> usize {
+        self.answered.filter(|(_, when)| when.elapsed() < JUST_NOW).map_or(1, |(together, _)| together)
+    }
+}
+
+/// Hands that type one reading after the other bring the next one within this time.
+const JUST_NOW: Duration = Duration::from_millis(50);

@@ -5,18 +5,24 @@ use super::assessed::{Assessed, Start};
 use super::entries::{self, ASKED, OPERATION, OPERATION_BACK, READING};
 use super::error::{Error, Result};
 use super::power::kept::speaking;
-use super::queue::Queue;
+use super::queue::{Delivery, Queue};
 use engine::Engine;
 use engine::document::{parse_document, proposed};
 use engine::features::Catalogue;
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError, RwLock};
+use std::time::Duration;
 use store::Store;
+
+/// Readings are gathered for so long at most.
+const GATHERED: Duration = Duration::from_millis(10);
 
 /// One engine in memory. Whoever changes it holds the bench; whoever looks takes what is ready.
 #[derive(Debug, Default)]
 pub(super) struct Slot {
     queue: Mutex<Queue>,
+    /// Tells who gathers readings that another one has come.
+    arrived: Condvar,
     bench: Mutex<Option<Loaded>>,
     ready: RwLock<Option<Arc<Assessed>>>,
 }
@@ -52,6 +58,22 @@ impl Slot {
     /// Readings that wait.
     pub fn queue(&self) -> MutexGuard<'_, Queue> {
         self.queue.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Puts a reading among those that wait. True when nobody works on them.
+    pub fn bring(&self, delivery: Delivery) -> bool {
+        let mut queue = self.queue();
+        queue.waiting.push(delivery);
+        self.arrived.notify_all();
+        !std::mem::replace(&mut queue.busy, true)
+    }
+
+    /// The readings that wait; where several hands were answered just now, those that they bring next as well, so that they share
+    /// a flush and an assessment. A hand alone never waits for others.
+    pub fn gather(&self) -> MutexGuard<'_, Queue> {
+        let few = |queue: &mut Queue| (1..queue.expected()).contains(&queue.waiting.len());
+        let gathered = self.arrived.wait_timeout_while(self.queue(), GATHERED, few);
+        gathered.unwrap_or_else(PoisonError::into_inner).0
     }
 
     /// What is ready to be looked at.
@@ -135,7 +157,8 @@ fn load(store: &Store, id: &str) -> Result<Loaded> {
     let (power, curve) = speaking(store, id, &document);
     let (id, text, version) = (id.to_owned(), saved.text, saved.info.version);
     let proposed = Arc::new(proposed(&text));
-    let start = Start { id, text, proposed, version, unplaced, changed, power, curve };
+    let given = Arc::default();
+    let start = Start { id, text, proposed, given, version, unplaced, changed, power, curve };
     let mut engine = Engine::new(document, readings, operations);
     for entry in questions {
         engine.asked.extend(entries::asked_of(&entry, written, &engine.readings)?);

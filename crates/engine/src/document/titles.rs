@@ -36,11 +36,32 @@ pub fn section_title(section: &str) -> String {
     if name && !told.is_empty() { told.to_owned() } else { sentence(&key_words(section)) }
 }
 
+/// Fields whose key alone says too little: section, key, title.
+const SAYS_MORE: &[(&str, &str, &str)] = &[
+    ("burn", "form", "Wiebe form exponent"),
+    ("burn", "completeness", "Completeness of the burn"),
+    ("burn", "heat", "Relation for the heat to the walls"),
+    ("burn", "timing", "Timing of the burn"),
+    ("exhaust", "mouth", "Discharge coefficient of a pipe's mouth"),
+    ("instruments", "scale", "Uncertainty of its scale"),
+    ("instruments", "setting", "Uncertainty of its setting"),
+    ("intake", "mouth", "Discharge coefficient of a runner's mouth"),
+    ("power", "residual", "Torque left unexplained"),
+    ("springs", "bind", "Height at bind"),
+    ("springs", "installed", "Installed height"),
+    ("turbocharger", "loss_flow", "Mass flow of the stated loss"),
+    ("valves", "table_angle", "Crank angles of the lift table"),
+];
+
 /// Title of a field by its keys from the root: a limit or a target is called what it is about ("Main bearing oil clearance on
-/// diameter"), any other field by its key ("Junction angle").
+/// diameter"), any other field by its key ("Junction angle"), or by more where that says too little.
 pub fn field_title<'a>(keys: impl IntoIterator<Item = &'a str>) -> String {
     let keys: Vec<&str> = keys.into_iter().collect();
     let key = keys.last().copied().unwrap_or_default();
+    let says_more = |(section, of, _): &&(&str, &str, &str)| keys.first() == Some(section) && *of == key;
+    if let Some((.., title)) = SAYS_MORE.iter().find(says_more) {
+        return (*title).to_owned();
+    }
     match shape_at(keys.iter().copied()) {
         // Told above a range that stands in a map of the shop's own names is the map.
         Some((Shape::Table(table), told)) if table.is_range() && !told.is_empty() && !in_map(&keys) => {
@@ -95,5 +116,18 @@ mod tests {
         assert_eq!(field_words("instruments"), "Gauges");
         assert_eq!(field_title(["limits", "bore_rk"]), "Roughness Rk of the bore");
         assert_eq!(field_title(["fuel", "lambda"]), "\u{3bb}");
+        assert_eq!(field_words("springs.bind"), "Springs, height at bind");
+    }
+
+    #[test]
+    fn each_field_that_says_more_is_a_field() {
+        for (section, key, _) in SAYS_MORE {
+            let inside = [&[][..], &["intake"], &["name"], &["cooler"]];
+            let known = |between: &&[&str]| {
+                let path = std::iter::once(*section).chain(between.iter().copied()).chain([*key]);
+                shape_at(path).is_some()
+            };
+            assert!(inside.iter().any(known), "{section}.{key}");
+        }
     }
 }

@@ -11,8 +11,9 @@ use crate::features::{Sheet, Side, ValveName};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::fit::valve::spring_load;
 use mechanics::metrology::Uncertain;
-use mechanics::selection::spring_shims::{MOST_IN_STACK, ShimOnSale, Spring, choose};
-use mechanics::selection::{Limits, Window};
+use mechanics::selection::Window;
+use mechanics::selection::spring_shims::set_alone;
+use std::cell::OnceCell;
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -86,9 +87,7 @@ impl OffHeight {
 
 /// The spring of a valve (`intake.3b`), where it was read, is off its height and can be set nearer to it.
 pub fn off_height(bench: Bench<'_>, instance: &str) -> Option<OffHeight> {
-    let setting = setting(bench, instance)?;
-    let off = OffHeight { installed: setting.installed, nominal: setting.height };
-    (off.shim_out().abs() > SAME).then_some(off)
+    setting(bench, instance)?.off_height()
 }
 
 /// Lengths nearer than this are the same, m.
@@ -108,6 +107,17 @@ pub struct Setting {
     /// What limit has to give, and by how much, where no shims of the list bring it inside.
     pub relax: Option<Phrase>,
 }
+
+impl Setting {
+    /// How far the spring stands off the height that shims give; none where they bring it no nearer.
+    pub fn off_height(&self) -> Option<OffHeight> {
+        let off = OffHeight { installed: self.installed, nominal: self.height };
+        (off.shim_out().abs() > SAME).then_some(off)
+    }
+}
+
+/// How far a spring stands off its height, worked out when a question first asks.
+type Off<'a> = &'a dyn Fn() -> Option<OffHeight>;
 
 /// One end of the heights that are allowed.
 #[derive(Clone, Copy)]
@@ -187,7 +197,11 @@ pub fn setting(bench: Bench<'_>, instance: &str) -> Option<Setting> {
     let window = Window { min, target: nominal.clamp(min, max), max };
     let (height, shims) = match bench.document().springs.shims.as_slice() {
         [] => (window.target, Vec::new()),
-        list => nearest(installed, window, &list.iter().map(|s| s.0).collect::<Vec<_>>())?,
+        list => {
+            // A swap of two thicknesses needs the stack and is not looked at.
+            let set = set_alone(installed, window, &list.iter().map(|s| s.0).collect::<Vec<_>>());
+            (set.height, set.stack)
+        }
     };
     let relax = if let Some(end) = least.filter(|end| height < end.height - SAME) {
         end.relaxed(bench, false, end.height - height)
@@ -198,61 +212,13 @@ pub fn setting(bench: Bench<'_>, instance: &str) -> Option<Setting> {
     Some(Setting { installed, height, shims, relax })
 }
 
-/// The height nearest to the target that up to three shims of the list give, inside the window where any do: put in, or taken out (then
-/// they must stand under the spring now, which is no reading). A swap of two thicknesses needs the stack and is not looked at.
-fn nearest(installed: f64, window: Window, list: &[f64]) -> Option<(f64, Vec<f64>)> {
-    let sale: Vec<ShimOnSale> =
-        list.iter().map(|&thickness| ShimOnSale { thickness, available: MOST_IN_STACK as u32 }).collect();
-    // Taken out is put in seen from the other side: heights are counted down from the target's double.
-    let mirrored = |height: f64| 2.0 * window.target - height;
-    let solve = |out: bool, window: Window| {
-        let (height, window) = if out {
-            let turned = Window {
-                min: mirrored(window.max),
-                target: mirrored(window.target),
-                max: mirrored(window.min),
-            };
-            (mirrored(installed), turned)
-        } else {
-            (installed, window)
-        };
-        let spring = Spring { height, stack: Vec::new(), window };
-        let found = choose(&[spring], &[], &sale, MOST_IN_STACK, Limits::default()).ok()?;
-        let stack = found.choice.springs.into_iter().next()?;
-        let height = if out { mirrored(stack.height) } else { stack.height };
-        Some((found.objectives.0[1], height, stack.stack))
-    };
-    let within = |by: f64| Window {
-        min: window.min.max(window.target - by),
-        max: window.max.min(window.target + by),
-        ..window
-    };
-    let of_side = |out: bool| {
-        let (excess, mut height, mut stack) = solve(out, window)?;
-        // The least distance from the target, to the micrometre, at which some stack stays inside.
-        let off = |height: f64| ((height - window.target).abs() * 1e6).ceil() as i64;
-        let (mut no, mut yes) = (-1, off(height));
-        while excess == 0 && yes - no > 1 {
-            let middle = i64::midpoint(no, yes);
-            match solve(out, within(middle as f64 * 1e-6)) {
-                Some((0, nearer, shims)) => {
-                    (yes, height, stack) = (middle.min(off(nearer)).max(no + 1), nearer, shims);
-                }
-                _ => no = middle,
-            }
-        }
-        Some((excess, off(height), stack.len(), height, stack))
-    };
-    let best =
-        [false, true].into_iter().filter_map(of_side).min_by_key(|found| (found.0, found.1, found.2))?;
-    Some((best.3, best.4))
-}
-
 /// All questions on the spring of one valve.
 pub(super) fn findings(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
-    let mut all = vec![bind(bench, name), seat_load(bench, name)];
+    let known = OnceCell::new();
+    let off = || *known.get_or_init(|| off_height(bench, &name.path()));
+    let mut all = vec![bind(bench, name, &off), seat_load(bench, name, &off)];
     if bench.document().limits.spring_installed.is_some() {
-        all.push(installed(bench, name));
+        all.push(installed(bench, name, &off));
     }
     all
 }
@@ -269,7 +235,7 @@ fn lift(bench: Bench<'_>, side: Side) -> Option<f64> {
     side_of(bench, side).lift.map(|l| l.0).or(by_rocker)
 }
 
-fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
+fn bind(bench: Bench<'_>, name: &ValveName, off: Off<'_>) -> Finding {
     let instance = name.path();
     let mut answer = start(bench, name, "coil_bind_margin", "room before the coils touch")
         .formula("installed height − valve lift − height at bind", "definition");
@@ -294,14 +260,14 @@ fn bind(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) && finding.actions.is_empty() {
-        finding.actions = more_room(&finding, bench);
+        finding.actions = more_room(&finding, bench, off);
     }
     finding
 }
 
 /// Back to the nominal height where the spring stands too low; what that does not cure asks for less lift or another spring.
-fn more_room(finding: &Finding, bench: Bench<'_>) -> Vec<Action> {
-    let low = off_height(bench, &finding.subject.instance).filter(|off| off.shim_out() > 0.0);
+fn more_room(finding: &Finding, bench: Bench<'_>, off: Off<'_>) -> Vec<Action> {
+    let low = off().filter(|off| off.shim_out() > 0.0);
     let other = |words: &str| Action::new(ActionKind::Order, Phrase::words(words));
     let Some(off) = low else {
         return vec![if finding.verdict == Verdict::Bad {
@@ -326,14 +292,14 @@ fn more_room(finding: &Finding, bench: Bench<'_>) -> Vec<Action> {
     }
 }
 
-fn installed(bench: Bench<'_>, name: &ValveName) -> Finding {
+fn installed(bench: Bench<'_>, name: &ValveName, off: Off<'_>) -> Finding {
     let instance = name.path();
     let mut answer =
         start(bench, name, "spring_installed", "installed height").formula("as read, corrected", "JCGM 100");
     let value = answer.read(&format!("head.{instance}.spring_installed"));
     answer.value(value, false);
     let mut finding = answer.finish();
-    if let (Verdict::Bad, Some(off)) = (finding.verdict, off_height(bench, &instance)) {
+    if let (Verdict::Bad, Some(off)) = (finding.verdict, off()) {
         let action =
             Action::new(ActionKind::Refit, off.words()).supplied(bench.job(OperationKind::SpringShim));
         finding.actions.push(match off.load_words(bench) {
@@ -344,7 +310,7 @@ fn installed(bench: Bench<'_>, name: &ValveName) -> Finding {
     finding
 }
 
-fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
+fn seat_load(bench: Bench<'_>, name: &ValveName, off: Off<'_>) -> Finding {
     let instance = name.path();
     let mut answer = start(bench, name, "seat_load", "load on the seat")
         .dimension(Dimension::Force)
@@ -353,17 +319,17 @@ fn seat_load(bench: Bench<'_>, name: &ValveName) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     if finding.verdict == Verdict::Bad {
-        let action = right_load(&finding, bench);
+        let action = right_load(&finding, bench, off);
         finding.actions.push(action);
     }
     finding
 }
 
 /// The load follows from the height, or the spring is at fault: never both.
-fn right_load(finding: &Finding, bench: Bench<'_>) -> Action {
+fn right_load(finding: &Finding, bench: Bench<'_>, off: Off<'_>) -> Action {
     let instance = &finding.subject.instance;
     let another = |text: Phrase| Action::new(ActionKind::Order, text).supplied(bench.part("valve spring"));
-    let Some(off) = off_height(bench, instance) else {
+    let Some(off) = off() else {
         return if bench.size(&format!("head.{instance}.spring_installed")).is_some() {
             another(Phrase::words("Another spring: this one stands at its height and has not the load there"))
         } else {
@@ -402,61 +368,5 @@ fn side_of(bench: Bench<'_>, side: Side) -> &ValveSide {
     match side {
         Side::Intake => &bench.document().valves.intake,
         Side::Exhaust => &bench.document().valves.exhaust,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Every one to three shims of the list put in or taken out, and none: the least excess over the window, then the least distance from
-    /// the target to the micrometre.
-    fn by_trying(installed: f64, window: Window, list: &[f64]) -> (i64, i64) {
-        let micrometres = |metres: f64| (metres * 1e6).round() as i64;
-        let mut sums = vec![0.0];
-        for _ in 0..MOST_IN_STACK {
-            let longer: Vec<f64> =
-                sums.iter().flat_map(|sum| list.iter().map(move |shim| sum + shim)).collect();
-            sums.extend(longer);
-        }
-        let heights = sums.iter().flat_map(|sum| [installed - sum, installed + sum]);
-        let worth = |height: f64| {
-            let excess = (window.min - height).max(height - window.max);
-            (micrometres(excess).max(0), micrometres((height - window.target).abs()))
-        };
-        heights.map(worth).min().expect("at least the spring as it stands")
-    }
-
-    #[test]
-    fn the_nearest_height_is_found_as_by_trying_everything() {
-        // A plain generator (Knuth's constants, from memory): the same cases on every run.
-        let mut state = 1_u64;
-        let mut up_to = |most: u64| {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            ((state >> 33) % most) as f64
-        };
-        let mut outside = 0;
-        for _ in 0..150 {
-            let list: Vec<f64> = (0..=up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
-            let installed = (3300.0 + up_to(200)) * 1e-5;
-            let min = (3380.0 + up_to(20)) * 1e-5;
-            let max = min + up_to(40) * 1e-5;
-            let window = Window { min, target: min + (max - min) * up_to(5) * 0.25, max };
-            let (height, shims) = nearest(installed, window, &list).expect("a height");
-            let net = (height - installed).abs();
-            assert!((net - shims.iter().sum::<f64>()).abs() < 1e-9, "{height} by {shims:?}");
-            assert!(shims.iter().all(|s| list.iter().any(|l| (l - s).abs() < 1e-9)));
-            let excess = ((window.min - height).max(height - window.max) * 1e6).round().max(0.0) as i64;
-            let off = ((height - window.target).abs() * 1e6).round() as i64;
-            let best = by_trying(installed, window, &list);
-            assert_eq!(excess, best.0, "{installed} {window:?} {list:?}");
-            // Outside, the nearest limit counts; which of equal ones does not matter.
-            assert!(
-                excess > 0 || (off - best.1).abs() <= 1,
-                "{installed} {window:?} {list:?}: {off} {best:?}"
-            );
-            outside += usize::from(excess > 0);
-        }
-        assert!((10..140).contains(&outside), "both ends are met: {outside}");
     }
 }

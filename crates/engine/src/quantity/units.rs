@@ -2,6 +2,7 @@
 
 use super::spelling::{find_unit, find_unit_of_any, spellings_taken};
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 use std::f64::consts::PI;
 
 /// What kind of quantity a value is. The SI unit in which values are held stands beside each.
@@ -465,9 +466,12 @@ pub fn has_exponent(text: &str) -> bool {
 /// Says what is wrong and how to write it: no unit, a unit of another dimension, no number, not finite.
 pub fn parse_quantity(text: &str, expected: Dimension) -> Result<(f64, &'static Unit), QuantityError> {
     // A typographic minus is what some gauges and spreadsheets send.
-    let tidy = text.trim().replace('\u{2212}', "-");
-    let lower = tidy.to_ascii_lowercase();
-    if lower.starts_with("nan") || lower.trim_start_matches(['+', '-']).starts_with("inf") {
+    let tidy = match text.trim() {
+        text if text.contains('\u{2212}') => Cow::Owned(text.replace('\u{2212}', "-")),
+        text => Cow::Borrowed(text),
+    };
+    let begins = |text: &str, word: &str| text.get(..3).is_some_and(|start| start.eq_ignore_ascii_case(word));
+    if begins(&tidy, "nan") || begins(tidy.trim_start_matches(['+', '-']), "inf") {
         return Err(QuantityError::NotFinite { text: text.to_owned() });
     }
     let end = number_length(&tidy);

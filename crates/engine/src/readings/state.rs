@@ -98,29 +98,32 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
     if operation.withdrawn {
         return false;
     }
-    let touches_instance = operation.only.is_empty()
-        || operation.only.iter().any(|only| {
-            *only == feature.instance
-                || *only == feature.part
-                || feature.path.starts_with(&format!("{only}."))
-        });
-    // A port is named by side and cylinder, the seat by the valve that sits on it.
-    let touches_instance = touches_instance
-        || (feature.family == "head.port_flow"
-            && operation.only.iter().any(|only| {
-                only.trim_end_matches(|c: char| c.is_ascii_lowercase()) == feature.instance
-                    || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only)
-            }));
     if operation.kind == K::NewPart {
         // A new part is named by what it replaces: `rod.2`, `piston.1`; without a name nothing can be said. What is read through it
         // in its place is moved with it.
         let through = || operation.only.iter().any(|part| super::new_part::opens(part, feature));
-        return !operation.only.is_empty() && (touches_instance || through());
+        return !operation.only.is_empty() && (touches(operation, feature) || through());
     }
+    let moved = moved_families(operation.kind);
     // Deck and head face share a family: which of them is moved is told by the path.
-    let stem = || feature.path.rsplit_once('.').map_or("", |(stem, _)| stem);
-    touches_instance
-        && moved_families(operation.kind).iter().any(|moved| *moved == feature.family || *moved == stem())
+    let by_path = || feature.path.rsplit_once('.').is_some_and(|(stem, _)| moved.contains(&stem));
+    (moved.contains(&feature.family) || by_path()) && touches(operation, feature)
+}
+
+/// Is the place on what the operation was done to?
+fn touches(operation: &Operation, feature: &Feature) -> bool {
+    let below = |only: &String| {
+        feature.path.strip_prefix(only.as_str()).is_some_and(|rest| rest.starts_with('.'))
+            || *only == feature.instance
+            || *only == feature.part
+    };
+    // A port is named by side and cylinder, the seat by the valve that sits on it.
+    let of_port = |only: &String| {
+        feature.family == "head.port_flow"
+            && (only.trim_end_matches(|c: char| c.is_ascii_lowercase()) == feature.instance
+                || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only))
+    };
+    operation.only.is_empty() || operation.only.iter().any(|only| below(only) || of_port(only))
 }
 
 /// Has an operation since the reading moved what it read?

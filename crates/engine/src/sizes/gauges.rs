@@ -106,36 +106,35 @@ fn figure(text: Option<&String>, dimension: Dimension) -> Option<f64> {
     text.and_then(|t| parse_quantity(t, dimension).ok()).map(|(value, _)| value)
 }
 
-fn described(name: &str, instrument: &Instrument, dimension: Dimension) -> GaugeFigures {
-    let zero = figure(instrument.zero_before.as_ref(), dimension)
-        .zip(figure(instrument.zero_after.as_ref(), dimension));
+/// What the document says of a gauge in this dimension; None where it says nothing.
+fn described(name: &str, instrument: &Instrument, dimension: Dimension) -> Option<GaugeFigures> {
+    let said = |text: &Option<String>| figure(text.as_ref(), dimension);
+    let (resolution, max_error) = (said(&instrument.resolution), said(&instrument.max_error));
+    let (setting, scatter) = (said(&instrument.setting), said(&instrument.repeatability));
+    if [resolution, max_error, setting, scatter].iter().all(Option::is_none) && instrument.scale.is_none() {
+        return None;
+    }
+    let zero = said(&instrument.zero_before).zip(said(&instrument.zero_after));
     let label = if instrument.label.is_empty() {
         format!("{} {name}", instrument.kind.words())
     } else {
         instrument.label.clone()
     };
-    GaugeFigures {
-        label,
-        kind: instrument.kind,
-        terms: InstrumentTerms {
-            resolution: figure(instrument.resolution.as_ref(), dimension).unwrap_or(0.0),
-            maximum_permissible_error: figure(instrument.max_error.as_ref(), dimension).unwrap_or(0.0),
-            permissible_error_shared: 0.0,
-            setting: figure(instrument.setting.as_ref(), dimension).unwrap_or(0.0),
-            zero: zero.map(|(before, after)| ZeroDrift::between(before, after)),
-            scatter: figure(instrument.repeatability.as_ref(), dimension).map(|s| (s, f64::INFINITY)),
-            relative_scale: instrument.scale.map_or(0.0, |s| s.0),
-        },
-        relative: 0.0,
-    }
+    let terms = InstrumentTerms {
+        resolution: resolution.unwrap_or(0.0),
+        maximum_permissible_error: max_error.unwrap_or(0.0),
+        permissible_error_shared: 0.0,
+        setting: setting.unwrap_or(0.0),
+        zero: zero.map(|(before, after)| ZeroDrift::between(before, after)),
+        scatter: scatter.map(|s| (s, f64::INFINITY)),
+        relative_scale: instrument.scale.map_or(0.0, |s| s.0),
+    };
+    Some(GaugeFigures { label, kind: instrument.kind, terms, relative: 0.0 })
 }
 
 /// Does the document say anything of this gauge in this dimension?
 pub fn says_something(instrument: &Instrument, dimension: Dimension) -> bool {
-    [&instrument.resolution, &instrument.max_error, &instrument.setting, &instrument.repeatability]
-        .into_iter()
-        .any(|text| figure(text.as_ref(), dimension).is_some())
-        || instrument.scale.is_some()
+    described("", instrument, dimension).is_some()
 }
 
 /// Does a gauge reach a size?
@@ -209,8 +208,8 @@ pub fn gauge_figures(
     dimension: Dimension,
 ) -> GaugeFigures {
     let known = document.instruments.get(name);
-    if let Some(instrument) = known.filter(|i| says_something(i, dimension)) {
-        return described(name, instrument, dimension);
+    if let Some(figures) = known.and_then(|instrument| described(name, instrument, dimension)) {
+        return figures;
     }
     let kind = known.map_or(usual, |i| i.kind);
     let (absolute, relative) = kind.usual(dimension);

@@ -1,13 +1,14 @@
 //! Readings that are probably slips: hands each family of places to the numeric search and puts the answer into words.
 
-use super::gauges::{figures_at, standard_of};
+use super::gauges::{GaugeFigures, figures_at, standard_of};
 use super::size::{against_the_cut, disagreement};
 use crate::document::{Document, Shells, Target};
 use crate::engine::Engine;
 use crate::features::{Feature, Table};
-use crate::quantity::{Dimension, parse_quantity};
+use crate::quantity::{Dimension, Unit, parse_quantity};
 use crate::readings::{Reading, Slip, SlipKind, active_readings, is_stale};
 use mechanics::metrology::slips::{Cell, Kind, Suspicion, Table as Grid, TypedIn, suspicions};
+use std::collections::HashMap;
 
 /// Places whose readings follow no row-and-column pattern: a core shift is not a slip. Only unit and decimal point are
 /// looked at there.
@@ -316,23 +317,31 @@ fn families<'a>(engine: &'a Engine, table: &Table, latest: &[Option<&'a Reading>
         .collect()
 }
 
-fn of_family(engine: &Engine, family: &Family<'_>) -> Vec<Slip> {
+fn of_family<'a>(engine: &'a Engine, family: &Family<'a>) -> Vec<Slip> {
     let Some(sample) = family.features.iter().flatten().flatten().next() else { return Vec::new() };
-    let cell = |reading: &Reading| {
-        let figures = figures_at(&engine.document, &reading.instrument, sample);
-        Cell { value: reading.value, expanded: 2.0 * standard_of(&figures, reading.value.abs()) }
+    let mut gauges: HashMap<&str, GaugeFigures> = HashMap::new();
+    let mut cell = |reading: &'a Reading| {
+        let figures = gauges
+            .entry(&reading.instrument)
+            .or_insert_with(|| figures_at(&engine.document, &reading.instrument, sample));
+        Cell { value: reading.value, expanded: 2.0 * standard_of(figures, reading.value.abs()) }
     };
     let rows: Vec<Vec<Option<Cell>>> =
-        family.readings.iter().map(|row| row.iter().map(|r| r.map(cell)).collect()).collect();
-    let all = || family.readings.iter().flatten().flatten();
-    let step = all().map(|r| step(&r.text, sample.dimension)).fold(f64::INFINITY, f64::min);
-    let patterned = !NO_PATTERN.contains(&sample.family);
-    if !step.is_finite() {
+        family.readings.iter().map(|row| row.iter().map(|r| r.map(&mut cell)).collect()).collect();
+    let typed: Vec<(&str, &Unit)> = family
+        .readings
+        .iter()
+        .flatten()
+        .flatten()
+        .filter_map(|r| Some((r.text.as_str(), parse_quantity(&r.text, sample.dimension).ok()?.1)))
+        .collect();
+    let Some(step) = typed.iter().map(|(text, unit)| step(text, unit)).reduce(f64::min) else {
         return Vec::new();
-    }
+    };
+    let patterned = !NO_PATTERN.contains(&sample.family);
     let grid = Grid {
         rows: &rows,
-        typed_in: typed_in(sample.dimension, all().map(|r| r.text.as_str())),
+        typed_in: typed_in(sample.dimension, typed.iter().map(|(_, unit)| *unit)),
         step: if patterned { step } else { 0.0 },
         nominal: sample.nominal.filter(|n| *n > 0.0),
         plausible: plausible(sample).filter(|_| patterned),
@@ -372,24 +381,17 @@ fn slip(family: &Family<'_>, suspicion: &Suspicion) -> Option<Slip> {
 }
 
 /// Unit in which most of the readings were typed.
-fn typed_in<'a>(dimension: Dimension, texts: impl Iterator<Item = &'a str>) -> TypedIn {
+fn typed_in<'a>(dimension: Dimension, units: impl Iterator<Item = &'a Unit>) -> TypedIn {
     if dimension != Dimension::Length {
         return TypedIn::Other;
     }
-    let (mut metric, mut inch) = (0, 0);
-    for text in texts {
-        match parse_quantity(text, dimension) {
-            Ok((_, unit)) if matches!(unit.symbol, "in" | "thou") => inch += 1,
-            Ok(_) => metric += 1,
-            Err(_) => {}
-        }
-    }
-    if inch > metric { TypedIn::Inches } else { TypedIn::Millimetres }
+    let (inch, metric): (Vec<&Unit>, Vec<&Unit>) =
+        units.partition(|unit| matches!(unit.symbol, "in" | "thou"));
+    if inch.len() > metric.len() { TypedIn::Inches } else { TypedIn::Millimetres }
 }
 
 /// Last digit as typed, in SI: "89.098 mm" gives one micrometre.
-fn step(text: &str, dimension: Dimension) -> f64 {
-    let Ok((_, unit)) = parse_quantity(text, dimension) else { return f64::INFINITY };
+fn step(text: &str, unit: &Unit) -> f64 {
     let number = text.trim().trim_end_matches(unit.symbol).trim();
     let decimals =
         number.split_once('.').map_or(0, |(_, d)| d.bytes().take_while(u8::is_ascii_digit).count());

@@ -2,6 +2,9 @@
 //!
 //! Any one unit of length throughout. See [`super::circle`] and [`super::plane`] for fits.
 
+use std::borrow::Cow;
+use std::sync::OnceLock;
+
 use thiserror::Error;
 
 use super::Uncertain;
@@ -86,20 +89,33 @@ pub fn chance_apart(sizes: &[&Uncertain], most: f64) -> f64 {
     if sizes.len() == 2 || sum < RARE || likeliest > 1.0 - 1e-4 || sum.is_nan() {
         return if sum < RARE || sum.is_nan() { sum } else { likeliest };
     }
-    let mut generator = Generator::new(SEED);
     let factor = root_of_covariance(sizes);
-    let mut errors = vec![0.0; sizes.len()];
     let mut beyond = 0_usize;
-    for _ in 0..DRAWS {
-        errors.fill_with(|| generator.normal());
+    for errors in normals(sizes.len()).chunks_exact(sizes.len()) {
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for (size, row) in sizes.iter().zip(&factor) {
-            let drawn = row.iter().zip(&errors).fold(size.value(), |sum, (c, error)| sum + c * error);
+            let drawn = row.iter().zip(errors).fold(size.value(), |sum, (c, error)| sum + c * error);
             (low, high) = (low.min(drawn), high.max(drawn));
         }
         beyond += usize::from(high - low > most);
     }
     beyond as f64 / DRAWS as f64
+}
+
+/// Sizes of the largest engines of which the draws are kept: a V12.
+const KEPT: usize = 12;
+
+/// [`DRAWS`] draws of so many standard normal errors, one draw after the other. They come from one seed, so they are made once.
+fn normals(sizes: usize) -> Cow<'static, [f64]> {
+    static ALL: OnceLock<Vec<f64>> = OnceLock::new();
+    let make = |count: usize| {
+        let mut generator = Generator::new(SEED);
+        (0..count).map(|_| generator.normal()).collect()
+    };
+    if sizes > KEPT {
+        return Cow::Owned(make(sizes * DRAWS));
+    }
+    Cow::Borrowed(&ALL.get_or_init(|| make(KEPT * DRAWS))[..sizes * DRAWS])
 }
 
 /// Lower triangle L with L Lᵀ the covariance matrix (Cholesky); a size that hangs wholly on those before it adds nothing of its own.

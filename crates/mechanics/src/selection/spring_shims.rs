@@ -55,6 +55,31 @@ const MOST_KINDS: usize = 24;
 /// A stack of more shims than this is bad practice (they can shift and wear); common practice, no source.
 pub const MOST_IN_STACK: usize = 3;
 
+/// Sets one spring whose present stack is not read: up to [`MOST_IN_STACK`] shims of a list, each as often as wanted, are put in on
+/// top of what is there, or taken out of it. Lengths in m.
+///
+/// Every such stack is tried. Inside the window where any is, else least outside (nm); then nearest to the target (to the
+/// micrometre, rounded up); then fewest shims; then put in before taken out.
+pub fn set_alone(installed: f64, window: Window, list: &[f64]) -> StackChoice {
+    let none = list.len();
+    let thickness = |shim: usize| list.get(shim).copied().unwrap_or(0.0);
+    let nanometres = |length: f64| (length * 1e9).round() as i64;
+    let stacks = (0..=none).flat_map(|a| (a..=none).flat_map(move |b| (b..=none).map(move |c| [a, b, c])));
+    let heights = stacks.flat_map(|stack: [usize; MOST_IN_STACK]| {
+        let sum: f64 = stack.map(thickness).iter().sum();
+        [installed - sum, installed + sum].map(|height| (height, stack))
+    });
+    let worth = |(height, stack): &(f64, [usize; MOST_IN_STACK])| {
+        let outside = nanometres((window.min - height).max(height - window.max)).max(0);
+        let off = nanometres((height - window.target).abs()).unsigned_abs().div_ceil(1000);
+        (outside, off, stack.iter().filter(|shim| **shim < none).count(), *height > installed)
+    };
+    let (height, stack) = heights.min_by_key(worth).unwrap_or((installed, [none; MOST_IN_STACK]));
+    let mut stack: Vec<f64> = stack.into_iter().filter_map(|shim| list.get(shim).copied()).collect();
+    stack.sort_by(|a, b| b.total_cmp(a));
+    StackChoice { changed: !stack.is_empty(), stack, height }
+}
+
 /// Chooses stacks of up to `most_in_stack` shims ([`MOST_IN_STACK`] at most; a present stack may stay as it is);
 /// exact within the limits. Windows of the relaxation: the springs.
 ///
@@ -234,4 +259,61 @@ fn all_stacks(kinds: usize, most: usize) -> Vec<Vec<usize>> {
         start = end;
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every one to three shims of the list put in or taken out, and none: the least excess over the window, then the least distance from
+    /// the target to the micrometre.
+    fn by_trying(installed: f64, window: Window, list: &[f64]) -> (i64, i64) {
+        let micrometres = |metres: f64| (metres * 1e6).round() as i64;
+        let mut sums = vec![0.0];
+        for _ in 0..MOST_IN_STACK {
+            let longer: Vec<f64> =
+                sums.iter().flat_map(|sum| list.iter().map(move |shim| sum + shim)).collect();
+            sums.extend(longer);
+        }
+        let heights = sums.iter().flat_map(|sum| [installed - sum, installed + sum]);
+        let worth = |height: f64| {
+            let excess = (window.min - height).max(height - window.max);
+            (micrometres(excess).max(0), micrometres((height - window.target).abs()))
+        };
+        heights.map(worth).min().expect("at least the spring as it stands")
+    }
+
+    #[test]
+    fn the_nearest_height_is_found_as_by_trying_everything() {
+        // A plain generator (Knuth's constants, from memory): the same cases on every run.
+        let mut state = 1_u64;
+        let mut up_to = |most: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            ((state >> 33) % most) as f64
+        };
+        let mut outside = 0;
+        for _ in 0..150 {
+            let list: Vec<f64> = (0..=up_to(4) as usize).map(|_| (1.0 + up_to(20)) * 0.05e-3).collect();
+            let installed = (3300.0 + up_to(200)) * 1e-5;
+            let min = (3380.0 + up_to(20)) * 1e-5;
+            let max = min + up_to(40) * 1e-5;
+            let window = Window { min, target: min + (max - min) * up_to(5) * 0.25, max };
+            let StackChoice { height, stack: shims, changed } = set_alone(installed, window, &list);
+            assert_eq!(changed, !shims.is_empty());
+            let net = (height - installed).abs();
+            assert!((net - shims.iter().sum::<f64>()).abs() < 1e-9, "{height} by {shims:?}");
+            assert!(shims.iter().all(|s| list.iter().any(|l| (l - s).abs() < 1e-9)));
+            let excess = ((window.min - height).max(height - window.max) * 1e6).round().max(0.0) as i64;
+            let off = ((height - window.target).abs() * 1e6).round() as i64;
+            let best = by_trying(installed, window, &list);
+            assert_eq!(excess, best.0, "{installed} {window:?} {list:?}");
+            // Outside, the nearest limit counts; which of equal ones does not matter.
+            assert!(
+                excess > 0 || (off - best.1).abs() <= 1,
+                "{installed} {window:?} {list:?}: {off} {best:?}"
+            );
+            outside += usize::from(excess > 0);
+        }
+        assert!((10..140).contains(&outside), "both ends are met: {outside}");
+    }
 }

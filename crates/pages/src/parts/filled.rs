@@ -93,7 +93,7 @@ pub(super) fn filled(
 }
 
 /// Sizes, choices and limits that are given, and those that have a place: "311 of 402 given".
-pub(crate) fn given_words(document: &Document, proposed: &BTreeSet<String>) -> String {
+pub fn given_words(document: &Document, proposed: &BTreeSet<String>) -> String {
     let values = document_values(document);
     let parts = sections().into_iter().map(|(key, field)| filled(key, &field.shape, &values, proposed));
     let (given, places) = parts.fold((0, 0), |(g, p), part| (g + part.given, p + part.places));

@@ -1,7 +1,7 @@
 //! Sizes and limits part by part: a form for each section of the document, made from the document's own shape.
 
 mod edits;
-pub(crate) mod filled;
+mod filled;
 mod form;
 mod stand_in;
 mod values;
@@ -11,6 +11,7 @@ use crate::words::{reader_words, sentence};
 pub use edits::{BareNumbers, PartEdit, PartEdits, part_edits};
 use engine::document::{Field, section_title};
 use engine::quantity::UnitSystem;
+pub use filled::given_words;
 use filled::{document_values, filled, sections};
 use form::Form;
 pub use form::given_name;

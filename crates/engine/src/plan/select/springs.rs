@@ -3,7 +3,7 @@
 use super::{Desk, placement};
 use crate::cautions;
 use crate::features::valve_names;
-use crate::findings::{ActionKind, OffHeight, Setting, off_height, setting};
+use crate::findings::{ActionKind, OffHeight, Setting, setting};
 use crate::plan::{Outcome, Placement, Selection, Widen};
 use crate::quantity::{Phrase, counted};
 
@@ -18,7 +18,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         let Some(set) = setting(desk.bench, &instance) else { continue };
         let spring = format!("spring {}", valve.label());
         relax.extend(set.relax.iter().map(|words| Phrase::words(format!("{spring}: ")).join(words.clone())));
-        let off = off_height(desk.bench, &instance);
+        let off = set.off_height();
         let result = Phrase::words("height ").length_2(set.height);
         let result = match off.and_then(|off| off.load_words(desk.bench)) {
             Some(load) => result.say("; ").join(load),
