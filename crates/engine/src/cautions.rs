@@ -123,10 +123,9 @@ pub const MORE_POWER: &str = concat!(
 /// After the cams were moved.
 pub const VALVES_MEET: &str = valves_meet!();
 /// Peak pressure above what is allowed.
-pub const PRESSURE: &str =
-    "Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs.";
+pub const PRESSURE: &str = "Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs. Later ignition makes the exhaust hotter: keep to the makers' temperatures of turbine and exhaust valves.";
 /// Knock.
-pub const KNOCK: &str = "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot.";
+pub const KNOCK: &str = "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot. Later ignition makes the exhaust hotter: keep to the makers' temperatures of turbine and exhaust valves. Another fuel: its vapour explodes, and methanol poisons through skin and breath and burns with a flame that can hardly be seen; follow the safety data sheet.";
 /// Surge of the compressor.
 pub const SURGE: &str = "A surging compressor can break its bearing.";
 /// A rotor too fast.

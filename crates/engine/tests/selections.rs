@@ -1,4 +1,4 @@
-//! Who goes where, against trying everything: the demo engines (invented) with readings changed.
+//! What goes where, against trying everything: the demo engines (invented) with readings changed.
 
 mod demo;
 

@@ -46,7 +46,7 @@ impl Job {
         cuts.map(|c| format!("{}: {}", c.part, c.text.print(UnitSystem::Metric))).collect()
     }
 
-    /// Springs to shim under "who goes where".
+    /// Springs to shim under "what goes where".
     fn placed_shims(&self) -> Vec<String> {
         let springs = self.plan.selections.iter().filter(|s| s.code == "spring_shims");
         let placed = springs.flat_map(|s| &s.placements);

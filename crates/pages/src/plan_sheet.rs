@@ -32,7 +32,7 @@ pub fn plan_page(view: &View) -> String {
             }
             @if !plan.bench.is_empty() { section { h2 { "At the bench" } (bench(view)) } }
             @if !plan.undecided.is_empty() { section { h2 { "Undecided" } (undecided(view)) } }
-            section { h2 { "Who goes where" } @for s in &plan.selections { (selection(view, s)) }
+            section { h2 { "What goes where" } @for s in &plan.selections { (selection(view, s)) }
                 @if plan.selections.is_empty() { p.quiet { "Not enough is measured to place anything." } } }
             section { (measure_next(view)) }
         }
@@ -83,7 +83,7 @@ fn orders(view: &View) -> Markup {
                 table.figures.stacks aria-label="Order list" {
                     thead { tr {
                         th scope="col" { "item" } th.n scope="col" { "pieces" } th scope="col" { "from" } th.n scope="col" { "price each" }
-                        th.n scope="col" { "price" } th.n scope="col" { "wait" } th scope="col" { "for" }
+                        th.n scope="col" { "price" } th.n scope="col" { "lead time" } th scope="col" { "for" }
                     } }
                     tbody { @for line in lines { (order(view, line)) } }
                     @let known = |sure: bool| lines.iter().filter(|l| l.is_sure() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
@@ -111,7 +111,7 @@ fn order(view: &View, line: &OrderLine) -> Markup {
             td data-label="from" { @if line.supplier.is_empty() { span.quiet { "not named" } } @else { (line.supplier) } }
             td.n data-label="price each" { (line.price.map_or_else(|| "not known".to_owned(), |p| money(p, &view.plan.currency))) }
             td.n data-label="price" { (line.price.map(|p| money(p * f64::from(line.quantity), &view.plan.currency)).unwrap_or_default()) }
-            td.n data-label="wait" { (line.days.map_or_else(|| "not known".to_owned(), days)) }
+            td.n data-label="lead time" { (line.days.map_or_else(|| "not known".to_owned(), days)) }
             td.last data-label="for" { (settles(view, &line.settles)) }
         }
     }
@@ -125,7 +125,7 @@ fn cuts(view: &View) -> Markup {
                 table.figures.stacks.cuts aria-label="Cutting list" {
                     thead { tr {
                         th.n scope="col" { "step" } th scope="col" { "part and work" } th.n scope="col" { "from" } th.n scope="col" { "to" }
-                        th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "wait" }
+                        th.n scope="col" { "stock left" } th.n scope="col" { "price" } th.n scope="col" { "lead time" }
                         th.signed scope="col" { "done, by, date" }
                     } }
                     tbody { @for cut in &view.plan.cuts { (cut_row(view, cut)) } }
@@ -157,7 +157,7 @@ fn cut_row(view: &View, cut: &Cut) -> Markup {
             td.n data-label="to" { (target(cut, view)) }
             td.n data-label="stock left" { (cut.stock_left.map(|si| plain(si, cut.dimension, units)).unwrap_or_default()) }
             td.n data-label="price" { (job_price(cut.price, &view.plan.currency)) }
-            td.n data-label="wait" { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
+            td.n data-label="lead time" { (cut.days.map_or_else(|| "not known".to_owned(), days)) }
             // Written by hand on paper; the operation is recorded on its sheet.
             td.signed { span.tick {} }
         }

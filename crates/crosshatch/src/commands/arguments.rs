@@ -104,7 +104,7 @@ pub(super) enum Verb {
         but it is not proved: questions are not known, uncertain or stale."
     )]
     Check(CheckArguments),
-    /// What to order, what to cut, who goes where
+    /// What to order, what to cut, what goes where
     #[command(
         after_help = "Example:\n  crosshatch plan engine.toml --units inch\n\nEnds as \"check\" does: 0 all good, 1 something stops the build, 2 the file is bad, 3 not proved yet."
     )]

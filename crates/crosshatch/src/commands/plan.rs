@@ -46,7 +46,7 @@ fn condition(only_if: Option<&str>) -> String {
 fn text(read: &FromFile, units: UnitSystem) -> String {
     let plan = &read.plan;
     let mut out = String::from("ORDER\n");
-    let mut orders = Table::new(&["pieces", "price each", "wait", "what"]);
+    let mut orders = Table::new(&["pieces", "price each", "lead time", "what"]);
     for line in &plan.orders {
         orders.row([
             line.quantity.to_string(),

@@ -210,9 +210,9 @@ pub struct Shop {
     pub lash_shims: Vec<Length>,
     /// Lash shims that can be bought.
     pub lash_shim_series: Option<ShimSeries>,
-    /// Main shell halves on hand, by grade: a pair counts as 2.
+    /// Main shell halves in the box, by grade, without those in the bearings: a pair counts as 2.
     pub main_shell_halves: BTreeMap<String, u32>,
-    /// Rod shell halves on hand, by grade: a pair counts as 2.
+    /// Rod shell halves in the box, by grade, without those in the bearings: a pair counts as 2.
     pub rod_shell_halves: BTreeMap<String, u32>,
     /// Price and lead time of a pair of shells.
     pub shell_pair: Option<Supply>,

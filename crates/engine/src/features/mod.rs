@@ -17,6 +17,11 @@ use std::collections::HashMap;
 pub const WALL_DIRECTIONS: [&str; 8] =
     ["thrust", "thrust_front", "front", "anti_front", "anti_thrust", "anti_rear", "rear", "thrust_rear"];
 
+/// A direction of a wall map in words: "anti-thrust, front" for the one between anti-thrust side and front.
+pub fn direction_words(direction: &str) -> String {
+    direction.replace("anti_thrust", "anti").replace("anti", "anti-thrust").replace('_', ", ")
+}
+
 /// Heights at which bores and walls are read, from the deck down.
 pub const HEIGHTS: [&str; 3] = ["top", "mid", "low"];
 

@@ -51,7 +51,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the housing in size, and round as far as two points see?",
         matters: "The crush of the shell depends on it.",
         computed: "As read.",
-        to_do: "Align-hone, or size the rod.",
+        to_do: "Cap off, clean its register, seat it again, read again; if it repeats, cut the caps and align hone all.",
         source: "definition",
     },
 ];

@@ -9,11 +9,12 @@ use super::direct::Direct;
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::{WallCut, wall_cut};
 use crate::document::OperationKind;
-use crate::features::{Face, HEIGHTS, Sheet, WALL_DIRECTIONS, face_label};
+use crate::features::{Face, HEIGHTS, Sheet, WALL_DIRECTIONS, direction_words, face_label};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::{magnitude, neighbour_steps, offsets_from_end_line};
 use mechanics::metrology::plane::{Height, minimum_zone_flatness};
+use std::collections::HashMap;
 
 /// Explanations for the manual.
 pub const ABOUT: &[About] = &[
@@ -28,7 +29,7 @@ pub const ABOUT: &[About] = &[
     About {
         codes: &["hardness"],
         asks: "Is the mean hardness of the casting in range?",
-        matters: "Soft iron wears and creeps.",
+        matters: "Soft iron wears, and its bores and threads give way.",
         computed: "Mean of the dents; one dent alone decides nothing.",
         to_do: "More dents; reject the casting.",
         source: "ISO 6506-1",
@@ -52,7 +53,7 @@ pub const ABOUT: &[About] = &[
     About {
         codes: &["deck_roughness", "head_roughness"],
         asks: "Is the face as smooth as its gasket asks for?",
-        matters: "A gasket slides on a rough face and does not bite into a polished one.",
+        matters: "A gasket leaks and chafes on a rough face and does not bite into a polished one.",
         computed: "Rz as read. Asked where a limit is stated or it was read.",
         to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears.",
         source: "ISO 21920-2; limit of the gasket maker",
@@ -111,7 +112,7 @@ fn wall(bench: Bench<'_>, cylinder: u32, shift: Option<&CoreShift>) -> Finding {
                 cuts.push((after.clone(), wall_cut(bench, cylinder, &after)));
                 cuts.len() - 1
             });
-            let place = format!("{height}, {}", direction.replace('_', " "));
+            let place = format!("{height}, {}", direction_words(direction));
             readings.push(Wall { place, read, cut: cuts[known].1.clone() });
         }
     }
@@ -285,7 +286,7 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
         up.as_ref().zip(aside.as_ref()).map_or_else(Vec::new, |(up, aside)| {
             vec![
                 (format!("offset of main {main}, up"), up[at].clone()),
-                (format!("offset of main {main}, aside"), aside[at].clone()),
+                (format!("offset of main {main}, sideways"), aside[at].clone()),
             ]
         })
     };
@@ -298,7 +299,7 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             "off the line",
             &Line {
                 limit: "tunnel_overall",
-                formula: "√(up² + aside²) of the offset from the line through the end mains",
+                formula: "√(up² + sideways²) of the offset from the line through the end mains",
                 offsets: offsets_of(main),
             },
             offsets.as_ref().map(|o| o[main as usize - 1].clone()),
@@ -309,7 +310,7 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
                 .length(u.abs())
                 .say(if u >= 0.0 { " up and " } else { " down and " })
                 .length(a.abs())
-                .say(" aside of the line through the end mains");
+                .say(" sideways of the line through the end mains");
             off_line_actions(&mut finding, bench, main);
         }
         all.push(finding);
@@ -323,7 +324,7 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
             &format!("step to main {}", main + 1),
             &Line {
                 limit: "tunnel_neighbour",
-                formula: "√(Δup² + Δaside²), Δ = offset of the next main − offset of this one, each from the line through the end mains",
+                formula: "√(Δup² + Δsideways²), Δ = offset of the next main − offset of this one, each from the line through the end mains",
                 offsets: [offsets_of(main), offsets_of(main + 1)].concat(),
             },
             step,
@@ -335,6 +336,7 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
         .filter(|f| f.code == "main_line" && f.verdict == Verdict::Bad)
         .filter_map(|f| f.subject.instance.parse().ok())
         .collect();
+    let out = housings_out(&all);
     for finding in all
         .iter_mut()
         .filter(|f| f.code == "main_step" && matches!(f.verdict, Verdict::Bad | Verdict::Uncertain))
@@ -345,10 +347,23 @@ fn main_line(bench: Bench<'_>) -> Vec<Finding> {
                 ActionKind::Refit,
                 Phrase::words(format!("Goes with main {m}: seat its cap again first")),
             )),
-            None => off_line_actions(finding, bench, main),
+            None => off_line_actions(finding, bench, out(main)),
         }
     }
     all
+}
+
+/// Which of the two housings of a step is the one that is out: the one that is farther off the line.
+fn housings_out(all: &[Finding]) -> impl Fn(u32) -> u32 + use<> {
+    let off: HashMap<u32, f64> = all
+        .iter()
+        .filter(|f| f.code == "main_line")
+        .filter_map(|f| Some((f.subject.instance.parse().ok()?, f.value?.value)))
+        .collect();
+    move |main| {
+        let off = |main: u32| off.get(&main).copied().unwrap_or(0.0);
+        if off(main + 1) > off(main) { main + 1 } else { main }
+    }
 }
 
 /// What sets the questions on the main line apart.
@@ -398,9 +413,9 @@ fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
     finding.actions.push(
         Action::new(
             ActionKind::Cut,
-            Phrase::words("If it repeats: cut the caps ")
-                .length_2(0.05e-3)
-                .say(" and align hone all housings"),
+            Phrase::words("If it repeats: cut the caps ").length_2(0.05e-3).say(
+                " (common practice, no source: the shop takes what cleans up) and align hone all housings",
+            ),
         )
         .gives(Phrase::words("opens deck height and cam drive again: the crank axis rises"))
         .supplied(bench.job(OperationKind::AlignHone)),

@@ -1,7 +1,7 @@
 //! Ranges of the trade that stand in where the document states no limit: "common practice, no source", always shown as
 //! such and meant to be replaced by the part maker's or the builder's own figure.
 
-use crate::document::{Document, Material, Target};
+use crate::document::{Document, LashAdjustment, Material, Target};
 
 /// Least, most and target in SI.
 pub type Range = (Option<f64>, Option<f64>, Option<f64>);
@@ -37,6 +37,11 @@ pub fn boosted(document: &Document) -> bool {
     document.turbocharger.is_some() || document.duty.intake_pressure.is_some_and(|p| p.0 > 1.2e5)
 }
 
+/// Is lash set by shims under or on buckets?
+fn bucket_shims(document: &Document) -> bool {
+    document.cams.lash_adjustment == Some(LashAdjustment::BucketShim)
+}
+
 /// The range that the trade uses for this question, where there is one.
 pub fn range(name: &str, document: &Document) -> Option<Range> {
     let range = match name {
@@ -67,8 +72,9 @@ pub fn range(name: &str, document: &Document) -> Option<Range> {
         "port_flow_spread" => most(0.03),
         "injector_spread" => between(-0.02, 0.02),
         "compression_spread" => most(0.1),
-        "lash_intake" => between(0.15 * MM, 0.25 * MM),
-        "lash_exhaust" => between(0.20 * MM, 0.35 * MM),
+        // Rockers, pushrods and lash that is set hot differ too much for a usual figure.
+        "lash_intake" if bucket_shims(document) => between(0.15 * MM, 0.25 * MM),
+        "lash_exhaust" if bucket_shims(document) => between(0.20 * MM, 0.35 * MM),
         "guide_intake" => between(0.0010 * INCH, 0.0018 * INCH),
         "guide_exhaust" => between(0.0015 * INCH, 0.0025 * INCH),
         "seat_run_out" => most(0.03 * MM),

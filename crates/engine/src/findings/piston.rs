@@ -398,7 +398,7 @@ fn show_heat(finding: &mut Finding, ring: &RingGap, standards: &[f64; 6], sensit
         computed_from: String::new(),
     };
     finding.working.inputs.extend([
-        input("expansion of the block", ring.bore_expansion, standards[2], Dimension::Expansion),
+        input("expansion of the bore", ring.bore_expansion, standards[2], Dimension::Expansion),
         input(
             "bore at the ring, hot",
             ring.bore_rise + REFERENCE_TEMPERATURE,

@@ -35,7 +35,7 @@ pub const ABOUT: &[About] = &[
         asks: "Do the reciprocating masses match?",
         matters: "Unequal masses shake the engine.",
         computed: "Piston, pin, rings, locks and small end of each cylinder; largest less smallest.",
-        to_do: "Swap pins and rods as the plan says, then take off from the heaviest. The plan keeps 0.9 of U off the limit (common practice, no source), or says that it is not proved.",
+        to_do: "Swap pins and rods as the plan says, then lighten the heaviest piston at its maker's place; take nothing off a rod or pin unless its maker shows where. The plan keeps 0.9 of U off the limit (common practice, no source), or says that it is not proved.",
         source: "definition",
     },
     About {
@@ -43,7 +43,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the piston pin the right room in the small end?",
         matters: "Too little seizes, too much knocks.",
         computed: "Bush bore less pin diameter, both at 20 °C.",
-        to_do: "Try another pin; then hone or replace the bush.",
+        to_do: "Try another pin; then hone or replace the bush. A pressed pin has none: another pin or rod.",
         source: "definition",
     },
     About {
@@ -112,10 +112,12 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
     small.value(bush.zip(pin).map(|(b, p)| &b - &p), false);
     let mut small = small.finish();
     if small.verdict == Verdict::Bad {
-        small.actions.push(Action::new(
-            ActionKind::Place,
-            Phrase::words("Try another pin, then hone or replace the bush"),
-        ));
+        let to_do = if bench.document().pins.pressed == Some(true) {
+            "Interference outside its range: another pin or another rod. The small end is heated to fit a pressed pin (burns), and pressing one out can spoil the piston: use the piston maker's support"
+        } else {
+            "Try another pin, then hone or replace the bush"
+        };
+        small.actions.push(Action::new(ActionKind::Place, Phrase::words(to_do)));
     }
     all.push(small);
     let direct = |code, limit, question, ending: &str, to_do| Direct {

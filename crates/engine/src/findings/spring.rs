@@ -71,12 +71,16 @@ impl OffHeight {
         }
     }
 
-    /// "seat load 367 N to 330 N", where load and rate of the spring are stated.
-    pub fn load_words(self, bench: Bench<'_>) -> Option<Phrase> {
+    /// "seat load 367 N to 330 N" of the spring of a valve, where its rate is stated: from the load that was read at the height it
+    /// stands at, else from the load that is stated.
+    pub fn load_words(self, bench: Bench<'_>, instance: &str) -> Option<Phrase> {
         let springs = &bench.document().springs;
-        let (load, rate) = springs.seat_load.zip(springs.rate)?;
-        let at =
-            |height| spring_load(load.0, springs.installed.map_or(self.nominal, |h| h.0), rate.0, height);
+        let rate = springs.rate?;
+        let read =
+            bench.size(&format!("head.{instance}.seat_load")).map(|s| (s.value.value(), self.installed));
+        let stated = || Some((springs.seat_load?.0, springs.installed.map_or(self.nominal, |h| h.0)));
+        let (load, there) = read.or_else(stated)?;
+        let at = |height| spring_load(load, there, rate.0, height);
         Some(Phrase::words("seat load ").value(at(self.installed), Dimension::Force, 0).say(" to ").value(
             at(self.nominal),
             Dimension::Force,
@@ -279,7 +283,7 @@ fn more_room(finding: &Finding, bench: Bench<'_>, off: Off<'_>) -> Vec<Action> {
     };
     let room = finding.value.map_or(0.0, |v| v.value) + off.shim_out();
     let mut effect = Phrase::words("room ").length_2(room);
-    if let Some(load) = off.load_words(bench) {
+    if let Some(load) = off.load_words(bench, &finding.subject.instance) {
         effect = effect.say("; ").join(load);
     }
     let text = Phrase::words("Take ").length_2(off.shim_out()).say(" of shim out from under this spring");
@@ -302,7 +306,7 @@ fn installed(bench: Bench<'_>, name: &ValveName, off: Off<'_>) -> Finding {
     if let (Verdict::Bad, Some(off)) = (finding.verdict, off()) {
         let action =
             Action::new(ActionKind::Refit, off.words()).supplied(bench.job(OperationKind::SpringShim));
-        finding.actions.push(match off.load_words(bench) {
+        finding.actions.push(match off.load_words(bench, &instance) {
             Some(load) => action.gives(load),
             None => action,
         });

@@ -26,7 +26,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the stem the right room in its guide?",
         matters: "Heat leaves the valve through it, oil enters through it.",
         computed: "Guide less stem, both at 20 °C.",
-        to_do: "Replace or size the guide.",
+        to_do: "Ream or hone the guide, or replace it; cut the seat again after it.",
         source: "definition",
     },
     About {
@@ -34,7 +34,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the seat as wide as asked for?",
         matters: "A narrow one cannot cool the valve, a wide one does not seal.",
         computed: "As read.",
-        to_do: "Narrow or widen it with the cutters above and below it.",
+        to_do: "Too wide: narrow it with the top and throat cutters. Too narrow: widen it with the seat cutter.",
         source: "common practice, no source",
     },
     About {
@@ -74,7 +74,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the clearance of the cam journal in its range?",
         matters: "Too little seizes, too much drops the oil pressure of the head.",
         computed: "Bore of the capped journal less journal, both at 20 °C.",
-        to_do: "Caps off, clean, torque again and read again; if it stays: another shaft, or have the bores lined.",
+        to_do: "Caps off, clean, torque again and read again; if it stays: another shaft, or have the cam bores bored in line to the next size, or another head.",
         source: "definition",
     },
 ];
@@ -122,7 +122,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
         if intake { "guide_intake" } else { "guide_exhaust" },
         "stem in guide",
         ("guide", "stem"),
-        "Replace or size the guide; read the stem again first",
+        "Read the stem again first; then ream or hone the guide, or have it replaced by a shop that has the press (the head is heated: burns), and cut the seat again after it",
     ));
     all.push(
         direct(
@@ -131,7 +131,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "seat width",
             "seat_width",
             Dimension::Length,
-            "Narrow or widen the seat with the cutters above and below it",
+            "Too wide: narrow the seat with the top and throat cutters; too narrow: widen it with the seat cutter",
         )
         .finding(bench),
     );
@@ -278,7 +278,7 @@ fn cam_journals(bench: Bench<'_>) -> Vec<Finding> {
             if finding.verdict == Verdict::Bad {
                 finding.actions.push(Action::new(
                     ActionKind::Refit,
-                    Phrase::words("Caps off, clean, torque again and read again; if it stays: another shaft, or have the bores lined"),
+                    Phrase::words("Caps off, clean, torque again and read again; if it stays: another shaft, or have the cam bores bored in line to the next size, or another head"),
                 ));
             }
             finding

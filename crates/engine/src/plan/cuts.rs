@@ -443,7 +443,9 @@ fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
     matches!(finding.code, "main_line" | "main_housing_size" | "main_housing_round").then(|| Sketch {
         operation: K::AlignHone,
         part: "main housings".to_owned(),
-        text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(" and align hone all housings"),
+        text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(
+            " (common practice, no source: the shop takes what cleans up) and align hone all housings; the crank axis rises: check cam drive and deck height after",
+        ),
         from: None,
         to: None,
         tolerance: None,

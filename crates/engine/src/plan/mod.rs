@@ -1,4 +1,4 @@
-//! The plan: orders, cuts, who goes where, work at the bench, what to measure next, what is left to a person.
+//! The plan: orders, cuts, what goes where, work at the bench, what to measure next, what is left to a person.
 
 mod cuts;
 mod holds;

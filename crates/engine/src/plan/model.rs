@@ -301,7 +301,7 @@ impl Widen {
     }
 }
 
-/// One "who goes where".
+/// One "what goes where".
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Selection {
     /// `pistons`, `rod_shells`, `main_shells`, `lash_shims`, `deck_and_gasket`, `barrel_shims`, `ring_filing`, `spring_shims`.
@@ -346,7 +346,7 @@ pub struct Plan {
     pub orders: Vec<OrderLine>,
     /// Cutting list in order.
     pub cuts: Vec<Cut>,
-    /// Who goes where.
+    /// What goes where, choice by choice.
     pub selections: Vec<Selection>,
     /// What to measure next, most verdicts for the fewest changes of gauge first.
     pub measure_next: Vec<MeasureGroup>,

@@ -97,11 +97,11 @@ fn settle(finding: &Finding, plan: &mut Plan) {
         .and_then(|s| match &s.outcome {
             Outcome::Best { .. } => None,
             Outcome::Relax { .. } => Some(format!(
-                "No arrangement of what there is keeps every limit ({}, under who goes where)",
+                "No arrangement of what there is keeps every limit ({}, under what goes where)",
                 s.title.to_lowercase()
             )),
             Outcome::CannotTell { .. } => Some(format!(
-                "The readings cannot tell which choice fits ({}, under who goes where): read finer first",
+                "The readings cannot tell which choice fits ({}, under what goes where): read finer first",
                 s.title.to_lowercase()
             )),
             Outcome::Missing { features } => Some(format!(

@@ -116,7 +116,8 @@ struct Register<'a> {
     engine: &'a Engine,
     sources: Sources,
     rounds: HashMap<(&'a str, InstrumentKind, Dimension, bool), (Round, GaugeFigures)>,
-    temperatures: HashMap<(&'a str, Option<u64>), Uncertain>,
+    /// By part, temperature as read, and what its gauge promises of it.
+    temperatures: HashMap<(&'a str, Option<u64>, Option<u64>), Uncertain>,
     expansions: HashMap<Material, Uncertain>,
     unsaid: HashMap<&'a str, Uncertain>,
 }
@@ -157,12 +158,14 @@ impl<'a> Register<'a> {
     }
 
     fn temperature(&mut self, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
-        let key = (feature.part.as_str(), reading.temperature.map(f64::to_bits));
+        let spread =
+            self.engine.document.instruments.get(&reading.instrument).and_then(|i| i.temperature_spread);
+        // What one gauge promises of the temperature says nothing of what another does.
+        let promised = spread.map(|s| s.0.to_bits());
+        let key = (feature.part.as_str(), reading.temperature.map(f64::to_bits), promised);
         if let Some(known) = self.temperatures.get(&key) {
             return known.clone();
         }
-        let spread =
-            self.engine.document.instruments.get(&reading.instrument).and_then(|i| i.temperature_spread);
         // Half a kelvin for a part thermometer, ± 5 K where nobody looked: common practice, no source.
         let (value, standard, kind) = match reading.temperature {
             Some(t) => (t, spread.map_or(0.5, |s| s.0), SourceKind::Temperature),

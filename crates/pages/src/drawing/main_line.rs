@@ -61,7 +61,7 @@ pub fn main_line(line: &MainLine) -> String {
     for (i, main) in line.mains.iter().enumerate() {
         svg.text((left + step * i as f64, 16.0), Align::Middle, &type_of(15.0, INK, true), &main.label);
     }
-    for (row, name) in ["up", "aside"].into_iter().enumerate() {
+    for (row, name) in ["up", "sideways"].into_iter().enumerate() {
         let level = 24.0 + PLANE * (row as f64 + 0.5);
         let end = left + step * (line.mains.len() - 1) as f64;
         if let Some(limit) = line.limit {
@@ -137,7 +137,7 @@ fn words(line: &MainLine) -> String {
         .map(|m| match (m.up, m.aside) {
             (Some(u), Some(a)) => {
                 format!(
-                    "main {}: {} up, {} aside",
+                    "main {}: {} up, {} sideways",
                     m.label,
                     line.figures.number(u.value),
                     line.figures.with_unit(a.value)

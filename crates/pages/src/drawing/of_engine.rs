@@ -232,7 +232,7 @@ fn journals(source: Source, which: &str) -> String {
         surface: Surface::Journal,
         rounds,
         levels: &["front", "rear"],
-        directions: ["vertical", "across"],
+        directions: ["in line", "across"],
         reference: target.and_then(|t| t.nominal).map(|n| n.0),
         allowed,
         figures: Figures::fine_lengths(source.units()),

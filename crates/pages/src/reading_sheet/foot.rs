@@ -18,7 +18,7 @@ pub(super) fn foot(view: &View, sheet: Sheet) -> Markup {
                 @if let Outcome::Best { proof, .. } = &selection.outcome {
                     @if !proof.is_empty() { " " span.quiet { (full_stop(proof)) } }
                 }
-                " " a href=(format!("{}#{}", view.at("plan"), selection.code)) { "Who goes where" }
+                " " a href=(format!("{}#{}", view.at("plan"), selection.code)) { "What goes where" }
             }
         }
         (figures::sheet_drawing(view, sheet))

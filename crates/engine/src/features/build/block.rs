@@ -2,7 +2,7 @@
 
 use super::{Column, INSIDE, Row, Spec, column, row, si};
 use crate::document::{Document, Held, InstrumentKind as K};
-use crate::features::{Catalogue, Face, HEIGHTS, Sheet, WALL_DIRECTIONS, face_label};
+use crate::features::{Catalogue, Face, HEIGHTS, Sheet, WALL_DIRECTIONS, direction_words, face_label};
 use crate::quantity::{Dimension as D, UnitSystem};
 
 pub(super) fn casting(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
@@ -28,8 +28,9 @@ fn walls(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
             HEIGHTS.map(|h| row(format!("{c} {h}"), format!("block.wall.{c}.{h}"), "block", c, iron))
         })
         .collect();
-    let directions = WALL_DIRECTIONS
-        .map(|d| column(&d.replace('_', "\n"), d, "block.wall", D::Length, si(document.block.wall)));
+    let directions = WALL_DIRECTIONS.map(|d| {
+        column(&direction_words(d).replace(", ", ",\n"), d, "block.wall", D::Length, si(document.block.wall))
+    });
     catalogue.add(
         &Spec {
             id: "walls", sheet: Sheet::Casting, title: "Bore walls", row_name: "bore", gauge: K::UltrasonicGauge,
@@ -53,7 +54,7 @@ fn hardness(catalogue: &mut Catalogue, document: &Document) {
             hint: if barrels {
                 "On faces that were machined, away from edges. The mean counts, one dent does not."
             } else {
-                "On the deck and the pan rail, skin removed, away from edges. The mean counts, one dent does not."
+                "On the deck and the sump rail, skin removed, away from edges. The mean counts, one dent does not."
             },
         },
         &[row("dents", "block.hardness", "block", "1", iron)], &dents,
@@ -67,7 +68,7 @@ fn main_line(catalogue: &mut Catalogue, document: &Document) {
         .collect();
     let axis = [
         column("up", "up", "block.main_axis", D::Length, Some(0.0)).signed(),
-        column("aside", "aside", "block.main_axis", D::Length, Some(0.0)).signed(),
+        column("aside", "sideways", "block.main_axis", D::Length, Some(0.0)).signed(),
     ];
     catalogue.add(
         &Spec {

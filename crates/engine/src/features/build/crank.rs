@@ -9,7 +9,10 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
     let steel = document.crank.material;
     let ends: Vec<(String, String)> = ["front", "rear"]
         .iter()
-        .flat_map(|e| ["vertical", "across"].map(|d| (format!("{e},\n{d}"), format!("{e}.{d}"))))
+        .flat_map(|e| {
+            [("vertical", "in line"), ("across", "across")]
+                .map(|(key, words)| (format!("{e},\n{words}"), format!("{e}.{key}")))
+        })
         .collect();
     let journal = |family: &'static str, size: Option<f64>| -> Vec<Column> {
         ends.iter().map(|(label, ending)| column(label, ending, family, D::Length, size)).collect()
@@ -26,7 +29,7 @@ pub(super) fn crank(catalogue: &mut Catalogue, document: &Document) {
         settles: OUTSIDE,
         held: &[],
         decimals: 3,
-        hint: "Near both fillets, clear of the oil hole, in two directions.",
+        hint: "Near both fillets, clear of the oil hole: in line with the throw (mains: with throw 1) and across it.",
     };
     catalogue.add(
         &spec("mains", "Main journals", "main"),

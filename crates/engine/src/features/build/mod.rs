@@ -160,7 +160,7 @@ fn feature_label(spec: &Spec, row: &Row, column: &Column) -> String {
 fn said_by_the_title(table: &str) -> &'static str {
     match table {
         "walls" => " wall",
-        "main_line" => " from the line",
+        "main_line" => " from the datum",
         "main_housings" => " in the housing",
         "run_out" => " run-out",
         "main_shells" | "rod_shells" => " shell wall",

@@ -17,7 +17,7 @@ pub(super) fn rods(catalogue: &mut Catalogue, document: &Document, cylinders: &[
     catalogue.add(
         &Spec {
             id: "rods", sheet: Sheet::Rods, title: "Rods", row_name: "rod", gauge: K::BoreGauge, settles: INSIDE,
-            held: &[Held::CapsTorqued], decimals: 3, hint: "Big end without shells, bolts at their stretch: at 90° to the split and 60° to either side.",
+            held: &[Held::CapsTorqued], decimals: 3, hint: "Big end without shells, bolts at their stretch: at 90° to the split and 60° to either side (left and right as seen from the numbered side).",
         },
         &rows(steel),
         &[

@@ -1,4 +1,4 @@
-//! Who goes where: hands measured sizes to the exact solvers and puts their answers into words.
+//! What goes where: hands measured sizes to the exact solvers and puts their answers into words.
 
 mod barrels;
 mod deck;

@@ -20,7 +20,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         relax.extend(set.relax.iter().map(|words| Phrase::words(format!("{spring}: ")).join(words.clone())));
         let off = set.off_height();
         let result = Phrase::words("height ").length_2(set.height);
-        let result = match off.and_then(|off| off.load_words(desk.bench)) {
+        let result = match off.and_then(|off| off.load_words(desk.bench, &instance)) {
             Some(load) => result.say("; ").join(load),
             None => result,
         };
