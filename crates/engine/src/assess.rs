@@ -2,7 +2,7 @@
 
 use crate::engine::Engine;
 use crate::features::{Sheet, SheetNote};
-use crate::findings::{self, Action, ActionKind, Bench, Finding, Tally, Verdict};
+use crate::findings::{self, Action, ActionKind, Bench, Finding, Input, Tally, Verdict};
 use crate::quantity::{Phrase, counted};
 use crate::readings::Slip;
 use crate::sizes::{self, Sizes};
@@ -57,7 +57,9 @@ pub fn assess(engine: &Engine) -> Assessment {
 }
 
 fn rests_on_a_confirmed_slip<'a>(finding: &Finding, slips: &'a [Slip]) -> Option<&'a Slip> {
-    let mut readings = finding.working.inputs.iter().flat_map(|i| &i.readings);
+    // A place that was read again, with the same answer, rests on no single reading any more.
+    let single = |i: &&Input| i.feature.is_none() || i.readings.len() < 2;
+    let mut readings = finding.working.inputs.iter().filter(single).flat_map(|i| &i.readings);
     readings.find_map(|number| slips.iter().find(|s| s.confirmed && s.reading == *number))
 }
 

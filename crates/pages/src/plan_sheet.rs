@@ -86,16 +86,31 @@ fn orders(view: &View) -> Markup {
                         th.n scope="col" { "price" } th.n scope="col" { "lead time" } th scope="col" { "for" }
                     } }
                     tbody { @for line in lines { (order(view, line)) } }
-                    @let known = |sure: bool| lines.iter().filter(|l| l.is_sure() == sure).filter_map(|l| l.price.map(|p| p * f64::from(l.quantity))).sum::<f64>();
                     tfoot {
-                        tr { th scope="row" { "Parts surely needed" } td {} td {} td {} td.n { (money(known(true), &view.plan.currency)) } td {} td {} }
+                        tr { th scope="row" { "Parts surely needed" } td {} td {} td {} td.n { (sum_words(view, lines, true)) } td {} td {} }
                         @if lines.iter().any(|l| !l.is_sure()) {
-                            tr { th scope="row" { "Parts only if needed" } td {} td {} td {} td.n { (money(known(false), &view.plan.currency)) } td {} td {} }
+                            tr { th scope="row" { "Parts only if needed" } td {} td {} td {} td.n { (sum_words(view, lines, false)) } td {} td {} }
                         }
                     }
                 }
             }
         }
+    }
+}
+
+/// What the lines that are surely needed cost, or the others: as far as their prices are known.
+fn sum_words(view: &View, lines: &[OrderLine], sure: bool) -> String {
+    let prices =
+        lines.iter().filter(|l| l.is_sure() == sure).map(|l| l.price.map(|p| p * f64::from(l.quantity)));
+    let (known, unknown): (Vec<Option<f64>>, Vec<Option<f64>>) = prices.partition(Option::is_some);
+    let sum = money(known.iter().flatten().sum(), &view.plan.currency);
+    match (known.len(), unknown.len()) {
+        (_, 0) => sum,
+        (0, _) => "not known".to_owned(),
+        (_, n) => format!(
+            "{sum} and {}",
+            count(n, "line whose price is not known", "lines whose price is not known")
+        ),
     }
 }
 

@@ -40,7 +40,9 @@ impl LayoutKind {
         let (bank_angle, firing_order, throws): (_, &[u32], &[u32]) = match (self.arrangement, self.cylinders)
         {
             (Arrangement::Inline, 1) => (None, &[1], &[]),
-            (Arrangement::Inline | Arrangement::Flat, 2) => (None, &[1, 2], &[]),
+            // A crank of 180° or 270° is as common: the throws are proposed, so that they are looked at.
+            (Arrangement::Inline, 2) => (None, &[1, 2], &[0, 0]),
+            (Arrangement::Flat, 2) => (None, &[1, 2], &[]),
             (Arrangement::Inline, 3) => (None, &[1, 3, 2], &[]),
             (Arrangement::Inline, 4) => (None, &[1, 3, 4, 2], &[]),
             (Arrangement::Inline, 5) => (None, &[1, 2, 4, 5, 3], &[]),

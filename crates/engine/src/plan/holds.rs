@@ -31,6 +31,7 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
         }
     }
     in_doubt(engine, assessment, plan);
+    after_the_seat(assessment, plan);
     for selection in &mut plan.selections {
         for placement in &mut selection.placements {
             let findings = codes_of(selection.code)
@@ -45,6 +46,28 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
                 }
             }
         }
+    }
+}
+
+/// Guide first, then seat, then lash and spring: shims of a valve whose guide or seat is still to be worked on wait for that.
+fn after_the_seat(assessment: &Assessment, plan: &mut Plan) {
+    let work: Vec<&Finding> = assessment
+        .findings
+        .iter()
+        .filter(|f| f.verdict == Verdict::Bad && matches!(f.code, "guide" | "seat_width" | "seat_run_out"))
+        .collect();
+    let of = |valve: &str| {
+        let own = work.iter().filter(|f| f.subject.instance == valve);
+        own.map(|f| f.id.clone()).collect::<Vec<String>>()
+    };
+    let shims = plan.selections.iter_mut().filter(|s| matches!(s.code, "lash_shims" | "spring_shims"));
+    for placement in shims.flat_map(|s| &mut s.placements).filter(|p| !p.stays) {
+        push_all(&mut placement.held_by, of(&placement.instance));
+    }
+    for order in &mut plan.orders {
+        let valves = order.settles.iter().filter_map(|id| id.strip_prefix("lash/"));
+        let ids: Vec<String> = valves.flat_map(of).collect();
+        push_all(&mut order.held_by, ids);
     }
 }
 

@@ -146,6 +146,10 @@ pub fn slips(engine: &Engine) -> Vec<Slip> {
             *slip = as_the_first_says(engine, reading, slip.clone());
         }
     }
+    slips.retain(|slip| {
+        slip.confirmed
+            || !again.iter().any(|r| r.number == slip.reading && agrees_with_a_confirmed(engine, r))
+    });
     add(&mut slips, again.iter().filter_map(|reading| differs(engine, reading)).collect());
     add(&mut slips, again.iter().filter_map(|reading| wrong_way(engine, reading)).collect());
     // A question stays until a person answers it, also where the neighbours that raised it are gone.
@@ -185,6 +189,15 @@ fn read_again<'a>(engine: &'a Engine, latest: &[Option<&'a Reading>]) -> Vec<&'a
         count[place] += 1;
     }
     latest.iter().zip(count).filter(|(_, n)| *n > 1).filter_map(|(reading, _)| *reading).collect()
+}
+
+/// Does a reading say again what a person has confirmed at its place? Then nobody is asked a second time.
+fn agrees_with_a_confirmed(engine: &Engine, reading: &Reading) -> bool {
+    let Some(feature) = engine.catalogue.feature(&reading.feature) else { return false };
+    let confirmed = active_readings(&engine.readings)
+        .filter(|r| r.feature == reading.feature && r.number < reading.number && r.confirmed)
+        .any(|r| reading.corrects != Some(r.number) && !is_stale(r, feature, &engine.operations));
+    confirmed && disagreement(engine, reading).is_none()
 }
 
 /// A second reading that the first one contradicts.
@@ -262,6 +275,9 @@ pub fn could_be_wear(feature: &Feature, slip: &Slip) -> bool {
 /// Would this reading, not yet stored, be a slip?
 pub fn check_new(engine: &Engine, reading: &Reading) -> Option<Slip> {
     let feature = engine.catalogue.feature(&reading.feature)?;
+    if agrees_with_a_confirmed(engine, reading) {
+        return wrong_way(engine, reading);
+    }
     let table = &engine.catalogue.tables[feature.table];
     let latest = latest_readings(engine, Some(reading));
     families(engine, table, &latest)
