@@ -375,14 +375,17 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         finding.why = finding.why.say(state);
     }
     if finding.verdict != Verdict::Good {
-        let flags = limits_at(run, speed);
-        let text = if flags.is_empty() {
-            "See what each choice is worth at this speed, and change the one that costs least".to_owned()
-        } else {
-            format!("It is limited there by {}: settle that first", flags.join(", "))
-        };
-        let change = Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::MORE_POWER);
-        finding.actions.push(change);
+        // Computed above what is wanted, by less than the curve is worth: a measured curve settles it, no other part.
+        if value < wanted || run.calibrated {
+            let flags = limits_at(run, speed);
+            let text = if flags.is_empty() {
+                "See what each choice is worth at this speed, and change the one that costs least".to_owned()
+            } else {
+                format!("It is limited there by {}: settle that first", flags.join(", "))
+            };
+            let change = Action::new(ActionKind::Ask, Phrase::words(text)).caution(cautions::MORE_POWER);
+            finding.actions.push(change);
+        }
         if !run.calibrated {
             finding.actions.push(
                 Action::new(ActionKind::Measure, Phrase::words("Import a measured curve and calibrate"))
