@@ -68,7 +68,7 @@ fn main_line(catalogue: &mut Catalogue, document: &Document) {
         .collect();
     let axis = [
         column("up", "up", "block.main_axis", D::Length, Some(0.0)).signed(),
-        column("aside", "sideways", "block.main_axis", D::Length, Some(0.0)).signed(),
+        column("sideways", "aside", "block.main_axis", D::Length, Some(0.0)).signed(),
     ];
     catalogue.add(
         &Spec {
