@@ -116,7 +116,7 @@ mod tests {
         assert_eq!(field_words("instruments"), "Gauges");
         assert_eq!(field_title(["limits", "bore_rk"]), "Roughness Rk of the bore");
         assert_eq!(field_title(["fuel", "lambda"]), "\u{3bb}");
-        assert_eq!(field_words("springs.bind"), "Springs, height at bind");
+        assert_eq!(field_words("springs.bind"), "Valve springs, height at bind");
     }
 
     #[test]

@@ -413,9 +413,7 @@ fn off_line_actions(finding: &mut Finding, bench: Bench<'_>, main: u32) {
     finding.actions.push(
         Action::new(
             ActionKind::Cut,
-            Phrase::words("If it repeats: cut the caps ").length_2(0.05e-3).say(
-                " (common practice, no source: the shop takes what cleans up) and align hone all housings",
-            ),
+            Phrase::words("If it repeats: cut the caps ").length_2(0.05e-3).say(" and align hone all housings (that depth: common practice, no source; the shop takes what cleans up)"),
         )
         .gives(Phrase::words("opens deck height and cam drive again: the crank axis rises"))
         .supplied(bench.job(OperationKind::AlignHone)),

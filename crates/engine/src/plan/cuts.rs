@@ -444,7 +444,7 @@ fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
         operation: K::AlignHone,
         part: "main housings".to_owned(),
         text: Phrase::words("Take the caps down by ").length_2(0.05e-3).say(
-            " (common practice, no source: the shop takes what cleans up) and align hone all housings; the crank axis rises: check cam drive and deck height after",
+            " and align hone all housings (that depth: common practice, no source; the shop takes what cleans up); the crank axis rises: check cam drive and deck height after",
         ),
         from: None,
         to: None,
