@@ -43,7 +43,7 @@ fn a_step_of_the_main_line_is_the_difference_of_two_offsets_that_are_shown() {
             input(step, &format!("offset of main {main}, {direction}")).expect("the offset stands there")
         };
         let apart = |direction: &str| offset(main + 1, direction) - offset(main, direction);
-        let expected = (apart("up") * apart("up") + apart("aside") * apart("aside")).sqrt();
+        let expected = (apart("up") * apart("up") + apart("sideways") * apart("sideways")).sqrt();
         assert!((value(step) - expected).abs() < 1e-12, "{}: {} {expected}", step.id, value(step));
         assert!(step.working.formula.contains("Δup"), "{}", step.working.formula);
     }
