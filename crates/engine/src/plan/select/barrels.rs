@@ -1,11 +1,11 @@
 //! Shims under separate barrels: which way each goes, and by how much, so that quench and ratio of every cylinder come inside.
 
-use super::deck::{most_spread, planned_space, spread_uncertainty, uncertainty};
+use super::deck::{left_apart, most_spread, planned_space, spread_uncertainty, uncertainty};
 use super::{Desk, missing, placement};
 use crate::cautions;
 use crate::features::Face;
 use crate::findings::{Allowed, Widened, barrel_words, shim_for_ratio, shim_under};
-use crate::plan::{OrderLine, Outcome, Placement, Selection, Undecided, Widen};
+use crate::plan::{OrderLine, Outcome, Placement, Selection, Widen};
 use crate::quantity::{Dimension, Phrase};
 use mechanics::compression::Space;
 
@@ -294,17 +294,7 @@ fn sum_up(heads: &[Together], changes: &[f64]) -> Phrase {
 /// Said where they lie farther apart than allowed: no shim brings them together.
 fn too_far_apart(desk: &mut Desk<'_>, apart: f64) -> Phrase {
     let Some(most) = most_spread(desk) else { return Phrase::new() };
-    let words = Phrase::words("the compression ratios then lie ")
-        .value(apart, Dimension::Ratio, 2)
-        .say(" apart, allowed ")
-        .value(most, Dimension::Ratio, 2);
-    desk.undecided.push(Undecided {
-        text: Phrase::words("Engine, spread of compression: a person must decide. If nothing is changed, ")
-            .join(words.clone())
-            .say("; no shims bring them together inside the other limits: do as the finding on their spread says, or accept it"),
-        settles: vec!["compression_spread/1".to_owned()],
-    });
-    Phrase::words("; but ").join(words)
+    left_apart(desk, apart, most, "no shims bring them together inside the other limits")
 }
 
 /// Shims of a thickness that is known, one line for each thickness.

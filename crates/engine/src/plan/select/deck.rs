@@ -218,6 +218,11 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     let Some((apart, most)) = spread(desk, choice).filter(|(apart, most)| apart > most) else {
         return Phrase::new();
     };
+    left_apart(desk, apart, most, "no gasket of the list and no cut brings them together")
+}
+
+/// Leaves ratios that lie `apart` where `most` is allowed to a person, and says so behind what is chosen.
+pub(super) fn left_apart(desk: &mut Desk<'_>, apart: f64, most: f64, why: &str) -> Phrase {
     let words = Phrase::words("the compression ratios then lie ")
         .value(apart, Dimension::Ratio, 2)
         .say(" apart, allowed ")
@@ -225,7 +230,7 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     desk.undecided.push(Undecided {
         text: Phrase::words("Engine, spread of compression: a person must decide. If nothing is changed, ")
             .join(words.clone())
-            .say("; no gasket of the list and no cut brings them together: do as the finding on their spread says, or accept it"),
+            .say(format!("; {why}: do as the finding on their spread says, or accept it")),
         settles: vec!["compression_spread/1".to_owned()],
     });
     Phrase::words("; but ").join(words)
