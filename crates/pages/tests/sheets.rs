@@ -22,7 +22,7 @@ impl Shop {
         let plan = plan(&engine, &assessment);
         let proposed = engine::document::proposed(&text);
         let given = pages::given_words(&engine.document, &proposed);
-        Self { engine, assessment, plan, proposed, given, text }
+        Self { engine, assessment, plan, text, proposed, given }
     }
 
     fn example(name: &str) -> Self {

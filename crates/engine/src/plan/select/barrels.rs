@@ -374,11 +374,11 @@ fn conflict(desk: &Desk<'_>, seat: &Seat) -> Option<Phrase> {
     let give_quench = Widened::of(desk.bench, "quench")?.end(!thicker, (for_quench - for_ratio).abs())?;
     let signed = |change: f64| if change.abs() < NO_CHANGE { Phrase::words("as it is") } else { way(change) };
     Some(
-        Phrase::words(format!("Cylinder {}: its quench asks for a shim ", seat.cylinder))
+        Phrase::words(format!("Cylinder {}: the limit of its quench is met with a shim ", seat.cylinder))
             .join(signed(for_quench))
-            .say(", its ratio for one ")
+            .say(", that of its ratio with one ")
             .join(signed(for_ratio))
-            .say(". Another piston or chamber, or one of these gives: ")
+            .say(": no shim keeps both. Another piston or chamber, or one of these gives: ")
             .join(give_ratio)
             .say("; or ")
             .join(give_quench),
