@@ -359,7 +359,7 @@ fn no_shim_is_named_where_none_helps() {
     let words = relax[0].print(UnitSystem::Metric);
     assert!(
         words.starts_with(
-            "Cylinder 1: its quench asks for a shim thicker by 0.100 mm, its ratio for one thinner by "
+            "Cylinder 1: the limit of its quench is met with a shim thicker by 0.100 mm, that of its ratio with one thinner by "
         ),
         "{words}"
     );
