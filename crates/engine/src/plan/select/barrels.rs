@@ -1,6 +1,6 @@
 //! Shims under separate barrels: which way each goes, and by how much, so that quench and ratio of every cylinder come inside.
 
-use super::deck::{left_apart, most_spread, planned_space, spread_uncertainty, uncertainty};
+use super::deck::{kept_words, left_apart, most_spread, planned_space, spread_uncertainty, uncertainty};
 use super::{Desk, missing, placement};
 use crate::cautions;
 use crate::features::Face;
@@ -149,15 +149,6 @@ fn choose(desk: &Desk<'_>, heads: &[Together]) -> Option<Chosen> {
         let proof = "everything fits as it stands".to_owned();
         return Some(Chosen { changes: none, proof, together: true });
     }
-    let kept = |share: f64| match share {
-        s if s > 0.9 => "everything off its limits by the whole of its uncertainty",
-        s if s > 0.7 => {
-            "everything off its limits by three quarters of its uncertainty, and more cannot be had"
-        }
-        s if s > 0.4 => "everything off its limits by half of its uncertainty, and more cannot be had",
-        s if s > 0.1 => "everything off its limits by a quarter of its uncertainty, and more cannot be had",
-        _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
-    };
     let found = |most: Option<f64>| {
         SHARES.iter().find_map(|share| {
             let most = most.map(|most| most - share * guard);
@@ -165,7 +156,7 @@ fn choose(desk: &Desk<'_>, heads: &[Together]) -> Option<Chosen> {
         })
     };
     if let Some((changes, share)) = found(most) {
-        return Some(Chosen { changes, proof: kept(share).to_owned(), together: true });
+        return Some(Chosen { changes, proof: kept_words(share).to_owned(), together: true });
     }
     // Where nothing brings the ratios together, nothing is changed for it.
     if fits {
@@ -175,7 +166,11 @@ fn choose(desk: &Desk<'_>, heads: &[Together]) -> Option<Chosen> {
             together: false,
         });
     }
-    found(None).map(|(changes, share)| Chosen { changes, proof: kept(share).to_owned(), together: false })
+    found(None).map(|(changes, share)| Chosen {
+        changes,
+        proof: kept_words(share).to_owned(),
+        together: false,
+    })
 }
 
 /// How far the ratios of all cylinders lie apart with these changes.

@@ -290,6 +290,19 @@ enum Settled {
     Kept(Kept),
 }
 
+/// How far everything is kept off its limits, in words, by the share of its uncertainty.
+pub(super) fn kept_words(share: f64) -> &'static str {
+    match share {
+        s if s > 0.9 => "everything off its limits by the whole of its uncertainty",
+        s if s > 0.7 => {
+            "everything off its limits by three quarters of its uncertainty, and more cannot be had"
+        }
+        s if s > 0.4 => "everything off its limits by half of its uncertainty, and more cannot be had",
+        s if s > 0.1 => "everything off its limits by a quarter of its uncertainty, and more cannot be had",
+        _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
+    }
+}
+
 impl Settled {
     /// What is proved.
     fn proof(self, gaskets: usize) -> String {
@@ -297,20 +310,10 @@ impl Settled {
             Self::Stays => return "proved: everything fits as it stands".to_owned(),
             Self::Kept(Kept { share, .. }) => share,
         };
-        let kept = match share {
-            s if s > 0.9 => "everything off its limits by the whole of its uncertainty",
-            s if s > 0.7 => {
-                "everything off its limits by three quarters of its uncertainty, and more cannot be had"
-            }
-            s if s > 0.4 => "everything off its limits by half of its uncertainty, and more cannot be had",
-            s if s > 0.1 => {
-                "everything off its limits by a quarter of its uncertainty, and more cannot be had"
-            }
-            _ => "nothing keeps everything off its limits by as much as a quarter of its uncertainty",
-        };
         format!(
-            "proved: the best of {} for each bank, at any cut; {kept}",
-            counted(gaskets, "gasket", "gaskets")
+            "proved: the best of {} for each bank, at any cut; {}",
+            counted(gaskets, "gasket", "gaskets"),
+            kept_words(share)
         )
     }
 }
