@@ -1,31 +1,13 @@
 //! A step of the ducts allocates nothing: a global allocator counts.
-#![allow(unsafe_code)]
 
+mod counting;
+
+use counting::allocations;
 use gas_exchange::ducts::{
     DuctEnd, DuctSpec, Ducts, EndFlux, IdealTube, Side, Station, exact_riemann::Primitive,
 };
 use gas_exchange::gas::{Composition, DuctGas};
-use std::alloc::{GlobalAlloc, Layout, System};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
-struct Counting;
-static COUNT: AtomicUsize = AtomicUsize::new(0);
-
-// SAFETY: everything is handed on to the system's allocator.
-unsafe impl GlobalAlloc for Counting {
-    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
-        COUNT.fetch_add(1, Ordering::Relaxed);
-        unsafe { System.alloc(layout) }
-    }
-    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
-        unsafe { System.dealloc(pointer, layout) }
-    }
-}
-
-#[global_allocator]
-static ALLOCATOR: Counting = Counting;
-
-/// One test only in this file: another thread's allocations would be counted too.
 #[test]
 fn steps_allocate_nothing() {
     let spec = DuctSpec {
@@ -45,7 +27,7 @@ fn steps_allocate_nothing() {
         velocity: 0.0,
         pressure: if i < 50 { 1.0 } else { 0.1 },
     });
-    let before = COUNT.load(Ordering::Relaxed);
+    let before = allocations();
     assert!(before > 0, "the allocator does not count");
     for _ in 0..200 {
         let dt = ducts.step_limit(0.8);
@@ -57,5 +39,5 @@ fn steps_allocate_nothing() {
         ducts.update(dt).expect("the step holds");
         tube.step(tube.step_limit(0.8)).expect("the step holds");
     }
-    assert_eq!(COUNT.load(Ordering::Relaxed) - before, 0);
+    assert_eq!(allocations() - before, 0);
 }
