@@ -12,6 +12,10 @@ pub mod workbench;
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+/// An assessment makes tens of thousands of short texts; this allocator hands them out in half the time of the system's.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Runs the program with its arguments, the first of which is its own name.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     commands::run(arguments)

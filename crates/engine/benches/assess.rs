@@ -11,6 +11,10 @@ use mechanics::metrology::monte_carlo::monte_carlo;
 use mechanics::metrology::{Shape, Source, SourceKind, Sources, Uncertain};
 use std::hint::black_box;
 
+/// The allocator of the program.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const FOUR: [&str; 2] = [
     include_str!("../../../examples/hill-climb-four.toml"),
     include_str!("../../../examples/hill-climb-four.readings.csv"),
