@@ -44,6 +44,23 @@ fn row_after_row(mut document: Document) -> Document {
     document
 }
 
+/// Barrels stand on a crankcase: each has its walls and its shim, and no wall of a block runs up between them.
+#[test]
+fn separate_barrels_are_drawn_on_a_crankcase() {
+    let block = layout(Arrangement::Inline, 2, None);
+    let mut barrels = block.clone();
+    barrels.block.cylinders = Some(engine::document::Cylinders::SeparateBarrels);
+    barrels.block.barrel_shim = mm(0.5);
+    let drawn = |document: &Document| engine_section(document, &SectionOptions::default());
+    assert_ne!(drawn(&block), drawn(&barrels));
+    golden("section_barrels.svg", &drawn(&barrels));
+    let mut all = layouts();
+    for document in &mut all {
+        document.block.cylinders = barrels.block.cylinders;
+        check_svg(&drawn(document), 400_000);
+    }
+}
+
 #[test]
 fn each_cylinder_stands_at_top_dead_centre_when_it_fires() {
     // Even firing, orders of common practice (no source): 720/n apart, each at its top.

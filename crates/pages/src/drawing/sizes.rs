@@ -84,6 +84,8 @@ pub struct Sizes {
     pub top_ring: Size,
     /// Second ring width.
     pub second_ring: Size,
+    /// Shim under each barrel; None where the cylinders are one casting.
+    pub barrel_shim: Option<Size>,
     /// Height of the crown above (dome) or below (dish, negative) its edge.
     pub crown: f64,
 }
@@ -166,6 +168,10 @@ impl Sizes {
             bucket: pick(nominal(document.cams.bucket.as_ref()), 0.38 * b, LOOSE),
             top_ring: pick(usable(document.rings.top_width), 0.014 * b, LOOSE),
             second_ring: pick(usable(document.rings.second_width), 0.016 * b, LOOSE),
+            barrel_shim: document.block.is_of_separate_barrels().then(|| {
+                let shim = document.block.barrel_shim.map(|l| l.0 * 1000.0);
+                shim.filter(|mm| (0.0..0.2 * b).contains(mm)).map_or(Size::drawn(0.004 * b), Size::given)
+            }),
             crown: if crown.is_finite() { crown.clamp(-0.12 * b, 0.16 * b) } else { 0.0 },
             main_journal,
             pin_journal,

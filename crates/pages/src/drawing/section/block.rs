@@ -1,5 +1,6 @@
 //! The block cut along a bank: bore walls, bulkheads, main saddles, caps, shells.
 
+use super::barrels;
 use super::frame::{Pencil, boxed, chamfered};
 use crate::drawing::hand::{SKETCH, THIN_COVER};
 use crate::drawing::places::{CylinderPlace, Places};
@@ -51,11 +52,14 @@ pub fn behind(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usize) 
     }
 }
 
-/// The cut block of one bank, hatched.
+/// The cut block of one bank, hatched; of separate barrels the crankcase that they stand on, and they on it.
 pub fn cut_block(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usize) {
     let faces = faces(places, sizes);
     let cylinders = places.of_bank(bank);
-    let walls = walls(&cylinders, faces, sizes);
+    let walls = match sizes.barrel_shim {
+        Some(_) => barrels::between(&cylinders, faces, sizes),
+        None => walls(&cylinders, faces, sizes),
+    };
     let half = sizes.main_width.mm / 2.0;
     let mut free: Vec<f64> = places.mains.clone();
     let given = sizes.block_given();
@@ -82,8 +86,15 @@ pub fn cut_block(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usiz
             }
         });
         let mut rings = vec![column(*wall, foot, sizes)];
-        rings.extend(jacket(*wall, end, sizes));
+        if sizes.barrel_shim.is_none() {
+            rings.extend(jacket(*wall, end, sizes));
+        }
         pencil.cut(&rings, given, false);
+    }
+    if sizes.barrel_shim.is_some() {
+        for cylinder in &cylinders {
+            barrels::draw(pencil, sizes, cylinder.x, barrels::reach_along(places, sizes));
+        }
     }
     // Bulkheads that stand below a bore (flat engines) end under the skirt.
     let top = sizes.bore_bottom().min(below_skirt(sizes));
@@ -109,7 +120,8 @@ fn below_skirt(sizes: &Sizes) -> f64 {
 
 /// A wall from the deck to the end of the bore, and the bulkhead below it down to the main saddle.
 fn column(wall: (f64, f64), foot: Option<(f64, f64)>, sizes: &Sizes) -> Vec<Point> {
-    let (deck, bottom, saddle) = (sizes.deck.mm, sizes.bore_bottom(), sizes.main_housing.mm / 2.0);
+    let (deck, bottom, saddle) =
+        (barrels::casting_top(sizes), sizes.bore_bottom(), sizes.main_housing.mm / 2.0);
     let flare = (0.07 * sizes.bore.mm).min((bottom - saddle - 2.0).max(0.5) / 2.0);
     let under_bore = foot.is_some_and(|f| f.0 < wall.0 - 2.0 || f.1 > wall.1 + 2.0);
     let shoulder = if under_bore { (bottom - flare).min(below_skirt(sizes)) } else { bottom - flare };
@@ -167,6 +179,12 @@ pub fn mains(pencil: &mut Pencil, places: &Places, sizes: &Sizes) {
 pub fn gasket(pencil: &mut Pencil, places: &Places, sizes: &Sizes, bank: usize) {
     let (front, rear) = faces(places, sizes);
     let ring = sizes.fire_ring.mm / 2.0;
+    if sizes.barrel_shim.is_some() {
+        for cylinder in places.of_bank(bank) {
+            barrels::gasket(pencil, sizes, cylinder.x);
+        }
+        return;
+    }
     let mut from = front;
     for cylinder in places.of_bank(bank) {
         pencil.solid((from, cylinder.x - ring), (sizes.deck.mm, sizes.head_face()), sizes.gasket.given);

@@ -1,5 +1,6 @@
 //! The cut across the engine, seen from the front: both banks at their angle, crank at the chosen angle.
 
+use super::barrels::{self, case_beside, casting_top};
 use super::block::rail;
 use super::crank::COUNTERWEIGHT_HALF_DEG;
 use super::frame::{Frame, Pencil, arc, boxed};
@@ -133,6 +134,12 @@ impl Front<'_> {
                 (jacket_low, deck - 0.12 * s.bore.mm),
             );
             let column = boxed_between(side * bore, side * outer, (low, deck));
+            if s.barrel_shim.is_some() {
+                let low = bottom.max(middle.min(casting_top(s) - 0.04 * s.bore.mm));
+                let low = if inner { low } else { bottom };
+                pencil.cut(&[case_beside(s, side, outer, low)], given, false);
+                continue;
+            }
             if inner && low > bottom + 1.0 {
                 pencil.cut(
                     &[boxed_between(side * bore, side * (bore + wall * 1.2), (bottom, low))],
@@ -141,6 +148,9 @@ impl Front<'_> {
                 );
             }
             pencil.cut(&[column, jacket], given, false);
+        }
+        if s.barrel_shim.is_some() {
+            barrels::draw(pencil, s, 0.0, barrels::reach(s).min(outer));
         }
         pencil.thin((-bore, bottom), (bore, bottom));
         self.head(pencil, lean);
@@ -154,8 +164,12 @@ impl Front<'_> {
         let outer = self.half_bank();
         let half = b / 2.0;
         let known = s.bore.given && self.plan.given;
-        pencil.solid((-outer, -s.fire_ring.mm / 2.0), (s.deck.mm, base), s.gasket.given);
-        pencil.solid((s.fire_ring.mm / 2.0, outer), (s.deck.mm, base), s.gasket.given);
+        if s.barrel_shim.is_some() {
+            barrels::gasket(pencil, s, 0.0);
+        } else {
+            pencil.solid((-outer, -s.fire_ring.mm / 2.0), (s.deck.mm, base), s.gasket.given);
+            pencil.solid((s.fire_ring.mm / 2.0, outer), (s.deck.mm, base), s.gasket.given);
+        }
         let peak = if self.plan.follower == Follower::Rocker { levels.roof } else { levels.roof * 1.9 };
         let ring = vec![
             (-outer, base),

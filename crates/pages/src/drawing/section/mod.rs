@@ -3,6 +3,7 @@
 
 pub mod anchors;
 mod balloons;
+mod barrels;
 mod block;
 mod crank;
 mod frame;
