@@ -163,10 +163,7 @@ fn pressure_volume(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot 
 fn logarithmic(power: &PowerView, trace: &PowerTrace, index: usize) -> Plot {
     let mut plot = pressure_volume(power, trace, index);
     plot.title = format!("The same on logarithmic axes, cylinder {}", index + 1);
-    for axis in [&mut plot.x, &mut plot.y] {
-        axis.label = format!("log\u{2081}\u{2080} of the {} in {}", axis.label, axis.unit);
-        axis.unit = String::new();
-    }
+    plot.logarithmic = true;
     for point in plot.lines.iter_mut().flat_map(|line| &mut line.points) {
         *point = (log10(point.0), log10(point.1));
     }

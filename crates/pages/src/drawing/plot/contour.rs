@@ -51,7 +51,17 @@ pub fn contour(plot: &Contour) -> String {
     // What is too broad for its place is left out: it would not be to scale.
     let drawn = broadest > 0.0 && broadest < plot.width / 3.0;
     let taken = if drawn { broadest + 24.0 } else { 0.0 };
-    let frame = Frame { left: 76.0, right: plot.width - 20.0 - taken, top, bottom, x0, x1, y0, y1 };
+    let frame = Frame {
+        left: 76.0,
+        right: plot.width - 20.0 - taken,
+        top,
+        bottom,
+        x0,
+        x1,
+        y0,
+        y1,
+        logarithmic: false,
+    };
     let place = |row: usize, column: usize| -> Point {
         let at = |list: &[f64], n: usize| list.get(n).copied().unwrap_or(f64::NAN);
         (frame.x(at(&plot.xs, column)), frame.y(at(&plot.ys, row)))
@@ -136,12 +146,14 @@ pub(super) fn iso_lines(
 }
 
 /// Room that a figure asks for on each side of its line, px.
-const ROOM: f64 = 13.0;
+const ROOM: f64 = 16.0;
+/// Where its lines crowd more than this everywhere, only every fifth level has a figure, px.
+const CROWDED: f64 = 8.0;
 /// A line shorter than this has no figure of its own where its level has one elsewhere, px.
 const SHORT: f64 = 40.0;
 
 /// Where each line has its figure: where its neighbours leave room and no other figure stands. Where lines crowd they have none, save
-/// that each level has one.
+/// one of a level that has none elsewhere.
 fn figures(levels: &[(i64, Vec<Vec<Point>>)], written: &[Written]) -> Vec<(Point, i64)> {
     let far = |taken: &[(Point, i64)], p: &Point| {
         let clear = |w: &Written| {
@@ -190,7 +202,8 @@ fn figures(levels: &[(i64, Vec<Vec<Point>>)], written: &[Written]) -> Vec<(Point
             }
         }
         if taken.len() == before
-            && let Some((_, at)) = best
+            && let Some((room, at)) = best
+            && (room >= CROWDED || n % 5 == 0)
         {
             taken.push((at, *n));
         }

@@ -4,6 +4,7 @@ use super::super::hand::{GRID, INK, SMALL, SOFT, type_of};
 use super::super::svg::{Align, Svg};
 use super::Axis;
 use engine::quantity::format_fixed;
+use mechanics::math::{log10, powf, powi};
 
 /// Paper and values.
 pub(super) struct Frame {
@@ -15,6 +16,8 @@ pub(super) struct Frame {
     pub x1: f64,
     pub y0: f64,
     pub y1: f64,
+    /// Places are the decimal logarithms of the values, which are written.
+    pub logarithmic: bool,
 }
 
 impl Frame {
@@ -41,34 +44,58 @@ pub(super) fn shown(value: f64, step: f64) -> String {
     format_fixed(value, decimals(step)).replace('-', "\u{2212}")
 }
 
+/// The value at a place of an axis, written to the place of `step`; on a logarithmic one to three digits.
+pub(super) fn written(logarithmic: bool, place: f64, step: f64) -> String {
+    if !logarithmic {
+        return shown(place, step);
+    }
+    let digits = powi(10.0, place.floor() as i32 - 2);
+    shown((powf(10.0, place) / digits).round() * digits, digits)
+}
+
+/// What stands at a tick: 1, 2 and 5 of a decade as they are.
+fn tick(logarithmic: bool, place: f64, step: f64) -> String {
+    if !logarithmic {
+        return shown(place, step);
+    }
+    let decade = powi(10.0, (place + 1e-9).floor() as i32);
+    shown((powf(10.0, place) / decade).round() * decade, decade)
+}
+
 /// "crank speed, rev/min"
 pub(super) fn name(axis: &Axis) -> String {
     if axis.unit.is_empty() { axis.label.clone() } else { format!("{}, {}", axis.label, axis.unit) }
+}
+
+/// Where an axis has its figures: every step; on a logarithmic one at 1, 2 and 5 of each decade.
+fn places(logarithmic: bool, (from, to): (f64, f64), step: f64) -> Vec<f64> {
+    if logarithmic {
+        let decades = from.floor() as i32..=to.floor() as i32;
+        let all = decades.flat_map(|decade| [1.0, 2.0, 5.0].map(|m| f64::from(decade) + log10(m)));
+        return all.filter(|place| (from - 1e-9..=to + 1e-9).contains(place)).collect();
+    }
+    let first = (from / step - 1e-9).ceil() * step;
+    let count = ((to - first) / step + 1e-9).floor().max(0.0) as usize;
+    (0..=count.min(60)).map(|i| first + step * i as f64).collect()
 }
 
 /// Grid, ticks, figures and names.
 pub(super) fn axes(svg: &mut Svg, (along, up): (&Axis, &Axis), frame: &Frame, (x_step, y_step): (f64, f64)) {
     let thin = format!("stroke=\"{GRID}\" stroke-width=\"0.7\"");
     let style = type_of(SMALL, SOFT, false);
-    let first = (frame.y0 / y_step - 1e-9).ceil() * y_step;
-    let count = ((frame.y1 - first) / y_step + 1e-9).floor().max(0.0) as usize;
-    for i in 0..=count.min(40) {
-        let value = first + y_step * i as f64;
+    for value in places(frame.logarithmic, (frame.y0, frame.y1), y_step) {
         let y = frame.y(value);
         svg.line((frame.left, y), (frame.right, y), &thin);
-        svg.text((frame.left - 8.0, y + 4.5), Align::End, &style, &shown(value, y_step));
+        svg.text((frame.left - 8.0, y + 4.5), Align::End, &style, &tick(frame.logarithmic, value, y_step));
     }
-    let first = (frame.x0 / x_step - 1e-9).ceil() * x_step;
-    let count = ((frame.x1 - first) / x_step + 1e-9).floor().max(0.0) as usize;
-    for i in 0..=count.min(60) {
-        let value = first + x_step * i as f64;
+    for value in places(frame.logarithmic, (frame.x0, frame.x1), x_step) {
         let x = frame.x(value);
         svg.line(
             (x, frame.bottom),
             (x, frame.bottom + 5.0),
             &format!("stroke=\"{INK}\" stroke-width=\"0.9\""),
         );
-        svg.text((x, frame.bottom + 20.0), Align::Middle, &style, &shown(value, x_step));
+        svg.text((x, frame.bottom + 20.0), Align::Middle, &style, &tick(frame.logarithmic, value, x_step));
     }
     svg.polyline(
         &[(frame.left, frame.top), (frame.left, frame.bottom), (frame.right, frame.bottom)],

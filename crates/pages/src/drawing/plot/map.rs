@@ -69,6 +69,7 @@ pub fn map_plot(plot: &MapPlot) -> String {
         x1: (x1 * 1.02 / x_step).ceil() * x_step,
         y0: 1.0,
         y1: 1.0 + ((y1 - 1.0) * 1.02 / y_step).ceil().max(1.0) * y_step,
+        logarithmic: false,
     };
     let mut svg = Svg::new();
     axes(&mut svg, (&plot.x, &plot.y), &frame, (x_step, y_step));

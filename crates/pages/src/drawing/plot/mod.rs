@@ -11,7 +11,7 @@ pub use map::{MapPlot, Reached, SpeedLine, map_plot};
 use super::hand::{ACCENT, ALLOWED, INK, PAPER, SMALL, halo, round_step, span, text_width};
 use super::svg::{Align, Point, Svg, number};
 use engine::quantity::format_fixed;
-use frame::{Frame, axes, shown};
+use frame::{Frame, axes, shown, written};
 
 /// One line.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -133,6 +133,8 @@ pub struct Plot {
     pub targets: Vec<Target>,
     /// Lines run back and forth (a closed loop): values are read at the points, not over x.
     pub loops: bool,
+    /// Places along both axes are the decimal logarithms of the values, which are written.
+    pub logarithmic: bool,
     /// Decimals of the values that are read off; by the range of the axis when None.
     pub decimals: Option<usize>,
     /// Width at which it is shown, px.
@@ -161,6 +163,7 @@ pub fn plot(plot: &Plot) -> String {
     let x_step = plot.x.step.unwrap_or_else(|| round_step((x1 - x0) / 7.0));
     let (y0, y1) = ((low / y_step).floor() * y_step, (high / y_step).ceil() * y_step);
     let y1 = if y1 > y0 { y1 } else { y0 + y_step };
+    let (y0, y1) = if plot.logarithmic { (low - 0.03, high + 0.03) } else { (y0, y1) };
     let labels = plot.lines.iter().map(|l| text_width(&l.label, SMALL)).fold(0.0, f64::max);
     let frame = Frame {
         left: 76.0,
@@ -171,6 +174,7 @@ pub fn plot(plot: &Plot) -> String {
         x1,
         y0,
         y1,
+        logarithmic: plot.logarithmic,
     };
     let mut svg = Svg::new();
     for (a, b) in &plot.bands {
@@ -351,9 +355,9 @@ fn points_to_read(svg: &mut Svg, plot: &Plot, frame: &Frame, (x_step, y_step): (
             let text = format!(
                 "{} {} {}, {} {}",
                 line.label,
-                shown(p.0, x_step / 10.0),
+                written(plot.logarithmic, p.0, x_step / 10.0),
                 plot.x.unit,
-                shown(p.1, y_step / 100.0),
+                written(plot.logarithmic, p.1, y_step / 100.0),
                 plot.y.unit
             );
             svg.circle(
@@ -385,7 +389,7 @@ pub fn plot_values(plot: &Plot, most: usize) -> (Vec<String>, Vec<Vec<String>>) 
     let every = longest.points.len().div_ceil(most.max(1)).max(1);
     let loops = is_loop(longest);
     let rows = longest.points.iter().enumerate().step_by(every).map(|(at, p)| {
-        let mut row = vec![shown(p.0, step(x))];
+        let mut row = vec![written(plot.logarithmic, p.0, step(x))];
         row.extend(plot.lines.iter().map(|line| {
             let here = |q: &&(f64, f64)| (q.0 - p.0).abs() < (x.1 - x.0).max(1e-9) * 1e-6;
             let same = line.points.get(at).filter(here);
@@ -405,7 +409,10 @@ fn is_loop(line: &Line) -> bool {
 
 /// A value as it is read off: to the decimals of the plot, else to the place of a step.
 fn read(plot: &Plot, value: f64, step: f64) -> String {
-    plot.decimals.map_or_else(|| shown(value, step), |d| format_fixed(value, d).replace('-', "\u{2212}"))
+    plot.decimals.map_or_else(
+        || written(plot.logarithmic, value, step),
+        |d| format_fixed(value, d).replace('-', "\u{2212}"),
+    )
 }
 
 /// Invisible columns that carry the values at their middle in `data-value`, for the page's script.
