@@ -101,7 +101,7 @@ pub fn document_page(
         &Page {
             title: "Document",
             current: Current::Other,
-            sheet: format!("Document, version {based_on}"),
+            sheet: format!("no. 14, Document: version {based_on}"),
             state: view.state(),
             scripts: &["form.js"],
             body,

@@ -26,7 +26,7 @@ pub fn version_page(view: &View, version: &Version, text: &str, versions: &[Vers
             pre.version-text tabindex="0" role="region" aria-label=(format!("Text of version {}", version.number)) { "\n" (text) }
         }
     };
-    framed(view, &page(format!("Document, version {}", version.number), view, body))
+    framed(view, &page(&format!("Document: version {}", version.number), view, body))
 }
 
 /// What changed from one version to another, line by line.
@@ -49,15 +49,15 @@ pub fn changes_page(
             } @else { (differences(before.number, after.number, old, new)) }
         }
     };
-    let title = format!("Document, version {} to {}", before.number, after.number);
-    framed(view, &page(title, view, body))
+    let title = format!("Document: version {} to {}", before.number, after.number);
+    framed(view, &page(&title, view, body))
 }
 
-fn page<'a>(title: String, view: &View, body: Markup) -> Page<'a> {
+fn page<'a>(title: &str, view: &View, body: Markup) -> Page<'a> {
     Page {
         title: "Versions of the document",
         current: Current::Other,
-        sheet: title,
+        sheet: format!("no. 14, {title}"),
         state: view.state(),
         scripts: &[],
         body,

@@ -144,7 +144,9 @@ fn list(view: &View, groups: &Groups) -> Markup {
         (measure_next(view))
         (counted(view, "Stale: cut or changed since", &groups.stale))
         (counted(view, "Not yet measured, or no limit known", &groups.unknown))
-        (counted(view, "Good", &groups.good))
+        div.no-print { (counted(view, "Good", &groups.good)) }
+        // Hundreds of them would fill sheets of paper.
+        @if !groups.good.is_empty() { p.paper-only.small { "The " (groups.good.len()) " that are good stand on their sheets." } }
     }
 }
 
@@ -258,8 +260,7 @@ pub(crate) fn followers(view: &View, finding: &Finding) -> Markup {
 /// Findings that are counted, with a disclosure for each sheet.
 fn counted(view: &View, title: &str, findings: &[&Finding]) -> Markup {
     html! {
-        // Closed on paper, so a heading alone would stand there: the count is in the sum above.
-        @if !findings.is_empty() { section.no-print {
+        @if !findings.is_empty() { section {
             h2 { (title) " " span.count { (findings.len()) } }
             @for sheet in Sheet::ALL {
                 @let here: Vec<&Finding> = findings.iter().copied().filter(|f| f.sheet == sheet && !is_power(f.code)).collect();

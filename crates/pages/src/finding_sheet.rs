@@ -4,6 +4,7 @@ use crate::engine_sheet::followers;
 use crate::figures;
 use crate::frame::{Current, Page, View, framed};
 use crate::plan_sheet::missing;
+use crate::sheet_numbers::{numbered, numbered_power};
 use crate::words::{
     caution, days, finding_value, input_value, limit, money, plain, prose, sentence, verdict, verdict_line,
 };
@@ -34,7 +35,11 @@ pub fn finding_page(view: &View, id: &str) -> Option<String> {
         &Page {
             title: &title,
             current: if power { Current::Power } else { Current::Reading(finding.sheet) },
-            sheet: format!("{}, working", if power { "Power" } else { finding.sheet.title() }),
+            sheet: if power {
+                numbered_power("working")
+            } else {
+                format!("{}: working", numbered(finding.sheet))
+            },
             state: view.state(),
             scripts: &["plot.js"],
             body,
@@ -179,7 +184,7 @@ fn limit_words(view: &View, finding: &Finding, used: &LimitUsed) -> Markup {
     let dimension = finding.value.map_or(Dimension::Length, |v| v.dimension);
     html! {
         dl {
-            dt { "limit" } dd { (finding.question) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
+            dt { "allowed" } dd { (finding.question) ": " (limit(used, finding.value.as_ref(), finding, view.units())) }
             @if let Some(target) = used.target { dt { "aimed at" } dd { (plain(target, dimension, view.units())) } }
             dt { "from" } dd { (used.origin_words()) }
             dt { "rule" } dd { @if used.guard_band { "between firms: good only where the uncertainty too lies inside the limit (guard band, ISO 14253-1)" } @else { "in the house: by the chance that the true size is outside (JCGM 106)" } }

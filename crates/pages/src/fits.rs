@@ -84,7 +84,7 @@ fn drawn_fits(view: &View, names: &[&str], rows: &[&&Finding]) -> Markup {
     }
     html! {
         @if !first.is_empty() { div.fit-drawings { @for drawing in first { (drawing) } } }
-        @if !others.is_empty() { details { summary { "Draw " (count(others.len(), "further fit", "further fits")) } div.fit-drawings { @for drawing in others { (drawing) } } } }
+        @if !others.is_empty() { p.paper-only.small { (count(others.len(), "further fit is", "further fits are")) " drawn on this page of the program." } details.no-print { summary { "Draw " (count(others.len(), "further fit", "further fits")) } div.fit-drawings { @for drawing in others { (drawing) } } } }
     }
 }
 
@@ -108,11 +108,11 @@ fn row(view: &View, finding: &Finding) -> Markup {
         tr.stop-row[finding.verdict == Verdict::Bad] {
             th scope="row" { a href=(view.finding_at(&finding.id)) { (sentence(&finding.subject.label)) } }
             td { (finding.question) }
-            td.n.is { (finding_value(finding, units).unwrap_or_default()) }
-            td.n.allowed { @if let Some(l) = &finding.limit { (limit(l, finding.value.as_ref(), finding, units)) } }
-            td { (verdict(finding)) }
+            td.n.is data-label="value" { (finding_value(finding, units).unwrap_or_default()) }
+            td.n.allowed data-label="allowed" { @if let Some(l) = &finding.limit { (limit(l, finding.value.as_ref(), finding, units)) } }
+            td data-label="verdict" { (verdict(finding)) }
             td { (figures::gauge(finding, view)) }
-            td { (first_action(finding, units).unwrap_or_default()) }
+            td data-label="what to do" { (first_action(finding, units).unwrap_or_default()) }
         }
     }
 }

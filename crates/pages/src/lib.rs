@@ -19,6 +19,7 @@ mod plan_sheet;
 mod power;
 mod reading_sheet;
 mod readings_sheet;
+mod sheet_numbers;
 mod shelf;
 mod words;
 

@@ -55,7 +55,7 @@ pub fn readings_page(view: &View, chain: &str, problems: &[Diagnostic], filter: 
         &Page {
             title: "Readings",
             current: Current::Other,
-            sheet: "Readings".to_owned(),
+            sheet: "no. 15, Readings".to_owned(),
             state: view.state(),
             scripts: &["form.js"],
             body,

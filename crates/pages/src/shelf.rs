@@ -244,11 +244,11 @@ fn copies(form: &NewEngine, engines: &[ShelfEntry], errors: &BTreeMap<String, St
 /// A page for what went wrong: what, and where to go on.
 pub fn error_page(status: u16, title: &str, what: &[String], links: &[(String, String)]) -> String {
     let body = html! {
-        div.page {
+        div.page data-status=(status) {
             h1 { (title) }
             @for line in what { p { (crate::words::full_stop(line)) } }
             @if !links.is_empty() { p.actions { @for (href, label) in links { a.button href=(href) { (label) } } } }
-            p.quiet.small { "Answer " (status) ". Nothing was changed." }
+            p.quiet.small { "Nothing was changed." }
         }
     };
     unbound(title, "", &[], &body)

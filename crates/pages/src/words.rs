@@ -128,7 +128,21 @@ pub(crate) fn verdict(finding: &Finding) -> Markup {
 pub(crate) fn verdict_line(finding: &Finding, units: UnitSystem) -> Markup {
     html! {
         (verdict(finding))
-        @if let Some(value) = finding_value(finding, units) { " " span.value-of { (value) } }
+        @if let Some(value) = finding_value(finding, units) {
+            " " span.value-of { (value) }
+            @if let Some(allowed) = allowed(finding, units) { ", " span.value-of.quiet { (allowed) } }
+        }
+    }
+}
+
+/// What is allowed, as it stands behind a value: "at most 0.010 mm", "allowed 0.046 to 0.060 mm". None where no limit is known.
+fn allowed(finding: &Finding, units: UnitSystem) -> Option<String> {
+    let used = finding.limit.as_ref()?;
+    let words = limit(used, finding.value.as_ref(), finding, units);
+    match (used.min, used.max) {
+        _ if words.is_empty() => None,
+        (Some(_), Some(_)) if !is_probability(finding) => Some(format!("allowed {words}")),
+        _ => Some(words),
     }
 }
 

@@ -694,6 +694,28 @@ fn the_log_is_folded_by_sheet_and_narrowed_by_part_place_and_state() {
     assert!(rows(&log("", "", "back")) >= back.min(1));
 }
 
+/// What a bore must not exceed stands beside what was read, on the drawing's list too.
+#[test]
+fn the_engine_sheet_says_what_is_allowed() {
+    let html = pages::engine_page(&Shop::example("hill-climb-four").view(), 0.0);
+    let item = html
+        .split("<li class=\"finding")
+        .skip(1)
+        .find(|item| item.contains("Bore 2, taper"))
+        .expect("listed");
+    assert!(
+        item.contains("0.021 \u{b1} 0.002 mm</span>, <span class=\"value-of quiet\">at most 0.010 mm"),
+        "{item}"
+    );
+}
+
+/// A place that was read before a cut says why it is asked for again.
+#[test]
+fn a_row_that_a_cut_made_stale_names_the_cut() {
+    let html = pages::sheet_page(&Shop::example("hill-climb-four").view(), Sheet::Head);
+    assert!(html.contains("7 readings to go, read before the seat cut"));
+}
+
 #[test]
 fn limits_are_folded_by_part_and_each_has_a_part() {
     let shop = Shop::example("hill-climb-four");

@@ -53,7 +53,7 @@ fn words_of(finding: &Finding, units: UnitSystem) -> String {
     let (min, max) = finding.limit.as_ref().map_or((None, None), |l| (l.min, l.max));
     let limits = match (min, max) {
         (Some(a), Some(b)) => format!("allowed {} to {}", bound(a), bound(b)),
-        (Some(a), None) => format!("least {}", bound(a)),
+        (Some(a), None) => format!("at least {}", bound(a)),
         (None, Some(b)) => format!("at most {}", bound(b)),
         (None, None) => "no limit known".to_owned(),
     };

@@ -96,11 +96,11 @@ impl Figures {
         format!("{} {}", self.number(si), self.unit()).trim_end().to_owned()
     }
 
-    /// The range in words: "allowed 0.046 to 0.062", "least 2.80", "at most 0.010".
+    /// The range in words: "allowed 0.046 to 0.062", "at least 2.80", "at most 0.010".
     pub fn range(self, allowed: Allowed) -> String {
         match (allowed.min, allowed.max) {
             (Some(a), Some(b)) => format!("allowed {} to {}", self.number(a), self.number(b)),
-            (Some(a), None) => format!("least {}", self.number(a)),
+            (Some(a), None) => format!("at least {}", self.number(a)),
             (None, Some(b)) => format!("at most {}", self.number(b)),
             (None, None) => "no limit given".to_owned(),
         }

@@ -64,14 +64,21 @@ pub fn parts_index(view: &View) -> String {
             }
         }
     };
-    framed(view, &page("Specification", view, body))
+    framed(view, &page(SPECIFICATION, view, body))
 }
+
+/// Title of the page that lists all sections.
+const SPECIFICATION: &str = "Specification";
 
 fn page<'a>(title: &'a str, view: &View, body: Markup) -> Page<'a> {
     Page {
         title,
         current: Current::Spec,
-        sheet: title.to_owned(),
+        sheet: if title == SPECIFICATION {
+            "no. 2, Spec".to_owned()
+        } else {
+            format!("no. 2, Spec: {title}")
+        },
         state: view.state(),
         scripts: &["form.js"],
         body,

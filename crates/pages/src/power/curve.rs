@@ -201,6 +201,16 @@ fn columns<'a>(units: Shown, run: &'a PowerRun) -> Columns<'a> {
     all
 }
 
+/// Long words of a head may be parted, so that their columns are as narrow as their figures.
+fn breakable(name: &str) -> String {
+    let parted = [
+        ("turbocharger", "turbo\u{ad}charger"),
+        ("consumption", "consump\u{ad}tion"),
+        ("volumetric efficiency", "volu\u{ad}metric effi\u{ad}ciency"),
+    ];
+    parted.iter().fold(name.to_owned(), |name, (word, parts)| name.replace(word, parts))
+}
+
 /// Each speed, and below it in words what it is flagged for. Units stand in the head, so that the table is narrow enough for a
 /// tablet; where it is not, it scrolls in its own box and the speed stays.
 pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
@@ -214,7 +224,7 @@ pub(super) fn table(power: &PowerView, run: &PowerRun) -> Markup {
             table.figures aria-label="Each speed" {
                 thead { tr {
                     th.n scope="col" { "speed" span.unit { "rev/min" } }
-                    @for (name, unit, _) in &columns { th.n scope="col" { (name) span.unit { (unit) } } }
+                    @for (name, unit, _) in &columns { th.n scope="col" { (breakable(name)) span.unit { (unit) } } }
                 } }
                 tbody { @for (point, flagged) in &points {
                     tr.has-flags[!flagged.is_empty()] {

@@ -17,6 +17,7 @@ pub use studies::{StudyForm, studies_page};
 use crate::drawing::{self, Axis, Line, Marker, Plot, plot_values};
 use crate::finding_sheet::{cause, working};
 use crate::frame::{Current, Page, View, drawn, framed};
+use crate::sheet_numbers::numbered_power;
 use crate::words::{count, first_action, full_stop, path_query, prose, sentence, verdict_line, when};
 use engine::findings::Finding;
 use engine::power::{CamSweep, Change, Effect, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
@@ -233,7 +234,7 @@ fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
         &Page {
             title,
             current: Current::Power,
-            sheet: "no. 12, Power".to_owned(),
+            sheet: numbered_power(if title == "Power" { "" } else { title }),
             state: power.view.state(),
             scripts: &["plot.js", "power.js"],
             body,

@@ -1,12 +1,13 @@
 //! What stands in the fields.
 
 use crate::frame::View;
+use engine::document::OperationKind;
 use engine::features::{Feature, Table};
 use engine::quantity::{
     Dimension, Unit, UnitSystem, display_unit, find_unit, format_fixed, has_exponent, parse_quantity,
     units_of,
 };
-use engine::readings::{Reading, is_stale};
+use engine::readings::{Reading, is_stale, moves, operations_since};
 use serde::Serialize;
 use std::collections::{HashMap, HashSet};
 
@@ -168,6 +169,12 @@ impl Places<'_> {
     pub(super) fn is_to_read(&self, view: &View, feature: &Feature) -> bool {
         let standing = self.standing(&feature.path);
         standing.is_empty() || is_stale_place(view, feature, &standing)
+    }
+
+    /// What moved a place since it was last read; none where nothing did, or nothing was read.
+    pub(super) fn moved_by(&self, view: &View, feature: &Feature) -> Option<OperationKind> {
+        let last = *self.standing(&feature.path).last()?;
+        operations_since(last, &view.engine.operations).find(|o| moves(o, feature)).map(|o| o.kind)
     }
 
     /// What the field of a place shows.

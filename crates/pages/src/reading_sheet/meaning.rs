@@ -3,8 +3,9 @@
 use super::cells::{Place, Places};
 use crate::engine_sheet::slip_question;
 use crate::figures;
-use crate::frame::View;
+use crate::frame::{View, operation_words};
 use crate::words::{count, finding_value, first_action, prose, sentence, verdict};
+use engine::document::OperationKind;
 use engine::features::Table;
 use engine::findings::{Finding, Verdict};
 use engine::readings::Slip;
@@ -113,7 +114,10 @@ pub(super) fn row_meaning(
 ) -> Markup {
     let features: Vec<_> =
         table.cells[row].iter().flatten().map(|&i| &view.engine.catalogue.features[i]).collect();
-    let to_go = features.iter().filter(|f| places.is_to_read(view, f)).count();
+    let to_read: Vec<_> = features.iter().filter(|f| places.is_to_read(view, f)).collect();
+    let to_go = to_read.len();
+    let moved: Vec<_> = to_read.iter().map(|f| places.moved_by(view, f)).collect();
+    let before = moved.first().copied().flatten().filter(|kind| moved.iter().all(|m| *m == Some(*kind)));
     let slips: Vec<&Slip> = view
         .assessment
         .slips
@@ -141,7 +145,7 @@ pub(super) fn row_meaning(
         } @else if !good.is_empty() { p.more { "good: " (titles(&good, None)) } }
         // A row that no finding is about by itself counts in the line below its table, which says so.
         @if optional(table) && to_go == features.len() && unknown.is_none() { p.quiet { "optional" } }
-        @else { (still_to_go(view, to_go, features.len(), unknown.filter(|_| open.is_empty() && good.is_empty()))) }
+        @else { (still_to_go(view, (to_go, features.len()), before, unknown.filter(|_| open.is_empty() && good.is_empty()))) }
     }
 }
 
@@ -150,15 +154,37 @@ pub(super) fn optional(table: &Table) -> bool {
     table.hint.starts_with("Optional") || table.hint.contains("Leave empty")
 }
 
-fn still_to_go(view: &View, to_go: usize, all: usize, unknown: Option<&Finding>) -> Markup {
+fn still_to_go(
+    view: &View,
+    (to_go, all): (usize, usize),
+    before: Option<OperationKind>,
+    unknown: Option<&Finding>,
+) -> Markup {
+    // What was read is there, and no answer any more: the reason stands beside the count.
+    let words = before.map_or_else(
+        || format!("{} to go", count(to_go, "reading", "readings")),
+        |kind| format!("{} to go, read before {}", count(to_go, "reading", "readings"), done_words(kind)),
+    );
     html! {
-        @if to_go > 0 && to_go == all && unknown.is_none() { p.quiet { (count(to_go, "reading", "readings")) " to go" } }
+        @if to_go > 0 && to_go == all && unknown.is_none() { p.quiet { (words) } }
         @else if to_go > 0 {
-            p { @if unknown.is_some() { b.word { "unknown" } " " } span.quiet { (count(to_go, "reading", "readings")) " to go" } }
+            p { @if unknown.is_some() { b.word { "unknown" } " " } span.quiet { (words) } }
         }
         @else if let Some(finding) = unknown {
             p { a href=(view.finding_at(&finding.id)) { b.word { "unknown" } " " (finding.question) } " " span.quiet { (prose(&finding.why, view.units())) } }
         }
+    }
+}
+
+/// What was done, as it stands in a sentence: "honing", "the seat cut".
+fn done_words(kind: OperationKind) -> String {
+    use OperationKind as O;
+    let words = operation_words(kind);
+    match kind {
+        O::Bore | O::Hone | O::AlignHone | O::CapSeat | O::RingFile | O::Sleeve | O::Handled => {
+            words.to_owned()
+        }
+        _ => format!("the {words}"),
     }
 }
 

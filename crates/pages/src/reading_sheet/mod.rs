@@ -8,6 +8,7 @@ mod operation;
 mod unstated;
 
 use crate::frame::{Current, Page, View, field_id, framed, tabs};
+use crate::sheet_numbers::numbered;
 use bar::{bar, head, head_of, last_operation};
 pub use cells::Cell;
 use cells::Place;
@@ -82,7 +83,6 @@ fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
         .catalogue
         .tables_of(sheet)
         .partition(|table| unstated::waits_for_a_limit(view, table, &places));
-    let number = Sheet::ALL.iter().position(|s| *s == sheet).map_or(0, |i| i + 3);
     let body = html! {
         div.readings-sheet data-engine=(view.id) data-sheet=(sheet.id()) data-last=(last_number(view)) data-at=(view.at("")) data-who=(view.who) {
             (head(view, sheet, &tables, refused))
@@ -97,7 +97,7 @@ fn page(view: &View, sheet: Sheet, refused: Option<&OperationForm>) -> String {
         &Page {
             title: sheet.title(),
             current: Current::Reading(sheet),
-            sheet: format!("no. {number}, {}", sheet.title()),
+            sheet: numbered(sheet),
             state,
             scripts: &["queue.js", "sheet.js", "plot.js"],
             body,
