@@ -136,7 +136,7 @@ fn what_is_placed_too_early_is_said() {
     let (_folder, data) = folders();
     let said = out(&run(&["plan", FOUR], &data));
     assert!(said.contains("bore 3: NOT BEFORE THIS IS SETTLED: bore 3, least wall after boring."), "{said}");
-    assert!(said.contains("Surely needed: 37.50 EUR"), "{said}");
+    assert!(said.contains("Surely needed: 6.50 EUR"), "{said}");
     // Both rings of a cylinder are held: each is named, not their cylinder twice.
     assert!(
         said.contains("top ring 2 and second ring 2: NOT BEFORE THIS IS SETTLED: bore 2, taper."),

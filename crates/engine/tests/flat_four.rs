@@ -302,8 +302,10 @@ fn a_worn_round_pin_gets_its_shell() {
     let job = bench.job();
     assert_eq!(job.finding("rod_clearance/1").verdict, Verdict::Bad);
     assert!(job.actions("rod_clearance/1")[0].1.starts_with("Fit both shells of grade thick"));
-    assert_eq!(job.finding("pin_size/1").follows.as_deref(), Some("rod_clearance/1"));
-    assert!(job.order("grade thick").is_some_and(OrderLine::is_sure), "{:?}", job.orders());
+    // The worn pin is the cause; it is proved first, and its shells wait for that.
+    assert_eq!(job.finding("rod_clearance/1").follows.as_deref(), Some("pin_size/1"));
+    let order = job.order("grade thick").expect("its shells");
+    assert!(order.only_if.is_some_and(|only_if| only_if.contains("passes its test")), "{order:?}");
 }
 
 /// Deck and chamber so that no gasket and no cut keep compression and quench together: the nearest gasket is no sure order.

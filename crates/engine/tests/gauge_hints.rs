@@ -77,7 +77,7 @@ fn can_read(family: &str) -> &'static [K] {
         "head.chamber" => &[K::Burette],
         "block.hardness" => &[K::HardnessTester],
         "block.bore_surface" | "face.roughness" => &[K::RoughnessTester],
-        "rod.small_end_mass" | "rod.big_end_mass" | "piston.mass" | "pin.mass" => &[K::Scale],
+        "rod.small_end_mass" | "rod.big_end_mass" | "piston.mass" | "pin.mass" => &[K::Balance],
         "head.port_flow" | "fuel.injector_flow" => &[K::FlowBench],
         other => panic!("{other}: say here what can read it"),
     }
@@ -96,7 +96,7 @@ fn every_gauge() -> String {
         "caliper",
         "height_gauge",
         "burette",
-        "scale",
+        "balance",
         "spring_tester",
         "hardness_tester",
         "roughness_tester",
@@ -109,7 +109,7 @@ fn every_gauge() -> String {
     let mut add = |name: &str, kind: &str, range: &str| {
         let step = match kind {
             "burette" => "0.001 cm3",
-            "scale" => "0.001 g",
+            "balance" => "0.001 g",
             "spring_tester" => "0.001 N",
             "hardness_tester" => "1 HB",
             "flow_bench" => "0.1 L/min",
@@ -239,7 +239,7 @@ fn each_place_is_settled_by_gauges_that_can_read_it() {
                 );
             }
             let of_length = feature.dimension == Dimension::Length;
-            assert_eq!(feature.settles.contains(&K::Scale), feature.dimension == Dimension::Mass);
+            assert_eq!(feature.settles.contains(&K::Balance), feature.dimension == Dimension::Mass);
             assert!(of_length || !feature.settles.contains(&K::Micrometer), "{}", feature.path);
         }
     }
@@ -287,7 +287,7 @@ fn a_wrong_kind_and_a_range_that_leaves_the_size_out_are_said() {
     );
     // A bore has no use for a balance, and none for a micrometer that spans from the outside.
     assert!(
-        said("bores", "every_scale")
-            .contains("every_scale (balance) does not read this; every_bore_gauge_large")
+        said("bores", "every_balance")
+            .contains("every_balance (balance) does not read this; every_bore_gauge_large")
     );
 }

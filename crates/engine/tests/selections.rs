@@ -357,10 +357,10 @@ mod waits {
 
     #[test]
     fn jobs_on_the_block_follow_each_other() {
-        // Cap 0.5, hone 2 and rings 0.1 are shorter than the 5 days of the shells; with a hone of 20 days they are not. The thin wall
+        // Cap 0.5, hone 2 and rings 0.1 are shorter than the 3 days of the shim; with a hone of 20 days they are not. The thin wall
         // of bore 3 holds the hone, so that nobody is sure of it: with a wall that is allowed it is sure, and the ring of bore 4 after it.
         let [sure, _] = said(&job(FOUR, &[]));
-        assert!(sure.starts_with("the longest wait 5 days (") && sure.ends_with(" arrives)"), "{sure}");
+        assert!(sure.starts_with("the longest wait 3 days (") && sure.ends_with(" arrives)"), "{sure}");
         let slow = ("hone = { price = \"45.00\", days = 2,", "hone = { price = \"45.00\", days = 20,");
         let [held, with_sleeve] = said(&job(FOUR, &[slow]));
         assert_eq!(held, sure, "a hone that is held is not surely needed");

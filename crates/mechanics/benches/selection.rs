@@ -81,6 +81,7 @@ fn shells_9_mains(criterion: &mut Criterion) {
             housing: 60_510.0 * UM,
             journal: (56_485.0 + f64::from(random.random_range(-9..10))) * UM,
             window: um(46.0, 53.0, 62.0),
+            fitted: None,
         })
         .collect();
     let grade = |wall: f64, on_hand: u32| Grade {

@@ -155,8 +155,13 @@ fn pin_fits_come_before_weight() {
 }
 
 fn rod_bearings(pins: [f64; 4]) -> Vec<Bearing> {
-    pins.map(|pin| Bearing { housing: 49.510 * MM, journal: pin * MM, window: mm(0.046, 0.052, 0.060) })
-        .to_vec()
+    pins.map(|pin| Bearing {
+        housing: 49.510 * MM,
+        journal: pin * MM,
+        window: mm(0.046, 0.052, 0.060),
+        fitted: None,
+    })
+    .to_vec()
 }
 
 fn grade(wall: f64, uppers: u32, lowers: u32) -> Grade {

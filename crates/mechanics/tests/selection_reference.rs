@@ -94,6 +94,7 @@ fn shells_by_grade() {
                 housing: 49_510.0 * UM,
                 journal: (46_485 + random.below(31) - 15) as f64 * UM,
                 window,
+                fitted: None,
             })
             .collect();
         let mut draw = |bound| u32::try_from(random.below(bound)).unwrap();

@@ -334,7 +334,7 @@ pub(crate) const fn operation_words(kind: OperationKind) -> &'static str {
         O::CapSeat => "seating a cap again",
         O::NewShells => "new shells",
         O::RingFile => "ring filing",
-        O::LashShim => "lash shim change",
+        O::LashShim => "lash set again (shim or screw)",
         O::SpringShim => "spring shim change",
         O::BarrelShim => "barrel shim change",
         O::ChamberRelief => "chamber relief",

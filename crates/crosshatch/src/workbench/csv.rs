@@ -7,7 +7,7 @@ use super::entries::{self, READING};
 use super::error::{Error, Result};
 use super::slot::Loaded;
 use super::words::celsius;
-use engine::document::{ReadingEntry, read_csv, write_csv};
+use engine::document::{Document, OperationEntry, ReadingEntry, read_csv, write_csv};
 use engine::readings::{Operation, Reading};
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
@@ -33,7 +33,7 @@ impl Workbench {
         let slot = self.slot(id)?;
         let mut bench = slot.bench();
         let loaded = slot.loaded(&mut bench, self.store(), id)?;
-        let rows = read_csv(text, file, &loaded.assessed.engine.document).map_err(Error::Document)?;
+        let rows = read_csv(text, file, &with_recorded(&loaded.assessed)).map_err(Error::Document)?;
         let drafts = drafts(loaded, &rows, self.who());
         let (added, known) = (drafts.len(), rows.len() - drafts.len());
         if added > 0 {
@@ -43,6 +43,19 @@ impl Workbench {
         let assessed = Arc::clone(&slot.loaded(&mut bench, self.store(), id)?.assessed);
         Ok(CsvTaken { added, known, assessed })
     }
+}
+
+/// The document with the operations that were recorded on the pages: a row may stand after one of them.
+fn with_recorded(assessed: &Assessed) -> Document {
+    let mut document = assessed.engine.document.clone();
+    let done = assessed.engine.recorded_operations().iter().filter(|o| !o.withdrawn);
+    document.operations.extend(done.map(|o| OperationEntry {
+        name: o.name.clone(),
+        kind: Some(o.kind),
+        only: o.only.clone(),
+        ..OperationEntry::default()
+    }));
+    document
 }
 
 /// Entries for the rows that are new.

@@ -141,8 +141,13 @@ fn operation(
     if kind.is_none() {
         wrong.insert("kind".to_owned(), format!("\"{}\" is no operation that is known here", input.kind));
     }
-    let mut only: Vec<String> =
-        input.only.split([',', ';']).map(str::trim).filter(|o| !o.is_empty()).map(str::to_owned).collect();
+    let mut only: Vec<String> = input
+        .only
+        .split([',', ';'])
+        .map(str::trim)
+        .filter(|o| !o.is_empty())
+        .map(|name| as_on_sheets(engine, name))
+        .collect();
     for name in &only {
         let known = |f: &engine::features::Feature| {
             f.instance == *name || f.part == *name || f.path.starts_with(&format!("{name}."))
@@ -153,6 +158,13 @@ fn operation(
                 format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
             );
         }
+    }
+    // Mains and crank pins carry the same numbers.
+    let of_journal = matches!(kind, Some(OperationKind::Regrind | OperationKind::Polish));
+    if let Some(number) = only.iter().find(|o| of_journal && o.bytes().all(|b| b.is_ascii_digit())) {
+        let problem =
+            format!("{number} alone may be a main or a crank pin: write main.{number} or pin.{number}");
+        wrong.insert("only".to_owned(), problem);
     }
     if kind == Some(OperationKind::NewPart) && !wrong.contains_key("only") {
         match new_parts(engine, &only, input.sheet) {
@@ -208,6 +220,33 @@ fn operation(
         who: who.to_owned(),
         when: now(),
     })
+}
+
+/// A name as the sheets show it, "6 intake" or "main.4", as the places have it.
+fn as_on_sheets(engine: &engine::Engine, name: &str) -> String {
+    let catalogue = &engine.catalogue;
+    let known = |n: &str| {
+        let below = format!("{n}.");
+        catalogue.features.iter().any(|f| f.instance == n || f.part == n || f.path.starts_with(&below))
+    };
+    if known(name) {
+        return name.to_owned();
+    }
+    let of_crank = format!("crank.{}", name.trim_start_matches("crank ").replace(' ', "."));
+    if known(&of_crank) {
+        return of_crank;
+    }
+    // A row of a sheet, where all that is read in it is of one place.
+    let rows = catalogue.tables.iter().flat_map(|t| t.rows.iter().zip(&t.cells));
+    let instances: std::collections::BTreeSet<&str> = rows
+        .filter(|(row, _)| row.as_str() == name)
+        .flat_map(|(_, cells)| cells.iter().flatten())
+        .map(|place| catalogue.features[*place].instance.as_str())
+        .collect();
+    match instances.iter().collect::<Vec<_>>().as_slice() {
+        [one] => (**one).to_owned(),
+        _ => name.to_owned(),
+    }
 }
 
 /// The parts that are new, each by its name.

@@ -121,6 +121,10 @@ pub struct Crank {
     pub main_journal: Option<Target>,
     /// Crank pin diameter.
     pub pin_journal: Option<Target>,
+    /// Main journals that were ground to another size: the range of each, by its number.
+    pub ground_mains: BTreeMap<String, Target>,
+    /// Crank pins that were ground to another size: the range of each, by its number.
+    pub ground_pins: BTreeMap<String, Target>,
     /// Web thickness along the axis.
     pub web_thickness: Option<Length>,
     /// Web width across.

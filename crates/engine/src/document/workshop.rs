@@ -35,7 +35,8 @@ pub enum InstrumentKind {
     /// Burette.
     Burette,
     /// Balance.
-    Scale,
+    #[serde(alias = "scale")]
+    Balance,
     /// Spring tester.
     SpringTester,
     /// Hardness tester.
@@ -130,7 +131,7 @@ pub enum OperationKind {
     NewShells,
     /// File ring gaps.
     RingFile,
-    /// Change a lash shim.
+    /// Set the lash again: another shim, or the screw.
     LashShim,
     /// Change a spring shim.
     SpringShim,

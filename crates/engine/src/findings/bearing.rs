@@ -4,7 +4,7 @@ use super::about::About;
 use super::answer::Answer;
 use super::bench::{Bench, from_target};
 use super::crank::{is_worn, journal_size, prove_journal};
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::regrind::{grind_words, prove_crank};
 use crate::document::{OperationKind, Shells};
@@ -103,11 +103,20 @@ impl Kind {
         (1..=self.count(bench)).filter(move |number| self.journal(bench, *number).1 == journal)
     }
 
-    /// Housing of the prediction, m. Where the fitted bore was read with known shells, that bore counts, so the growth by crush is in it.
+    /// Housing of the prediction, m. Where the fitted bore, or the clearance by strip, was read with known shells, that counts, so the growth
+    /// by crush is in it.
     pub fn housing_size(self, bench: Bench<'_>, number: u32) -> Option<f64> {
         let fitted = bench.size(&format!("{}_bearing.{number}.fitted_bore", self.word()));
-        match (fitted, self.fitted_walls(bench, number)) {
-            (Some(bore), Some(walls)) => Some(bore.value.value() + walls),
+        let by_strip = || {
+            let strip = bench.size(&format!("{}_bearing.{number}.clearance", self.word()));
+            // One that is asked about tells nothing yet.
+            let strip = strip.filter(|strip| strip.doubts.is_empty())?.value.value();
+            let (which, journal) = self.journal(bench, number);
+            Some(strip + journal_size(bench, which, journal)?.value())
+        };
+        let bore = fitted.map(|bore| bore.value.value()).or_else(by_strip);
+        match (bore, self.fitted_walls(bench, number)) {
+            (Some(bore), Some(walls)) => Some(bore + walls),
             _ => bench.size(&self.housing(number)).map(|s| s.value.value()),
         }
     }
@@ -359,7 +368,7 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
     let shells = kind.shells(bench);
     let aim =
         limit.target.or(limit.min.zip(limit.max).map(|(a, b)| f64::midpoint(a, b))).unwrap_or(value.value);
-    let fitted: f64 = [0, 1].iter().filter_map(|h| fitted_wall(shells, number, *h)).map(|w| w.0).sum();
+    let fitted = kind.fitted_walls(bench, number).unwrap_or(0.0);
     let best = shells
         .grades
         .iter()
@@ -411,11 +420,6 @@ fn off(clearance: f64, fitted: f64, wall: f64, aim: f64) -> f64 {
     (clearance + fitted - 2.0 * wall - aim).abs()
 }
 
-fn fitted_wall(shells: &Shells, number: u32, half: usize) -> Option<Length> {
-    let grades = shells.fitted.get(&number.to_string())?;
-    shells.grades.get(grades.get(half).or(grades.first())?).copied()
-}
-
 /// Crush height of a pair, where somebody states a limit for it or has read it.
 fn crush(bench: Bench<'_>, kind: Kind, number: u32) -> Option<Finding> {
     let path = format!("{}_shell.{number}.crush", kind.word());
@@ -432,7 +436,10 @@ fn crush(bench: Bench<'_>, kind: Kind, number: u32) -> Option<Finding> {
         question: "crush height",
         path,
         dimension: Dimension::Length,
-        to_do: "Too little lets the shell turn, too much bows it in: another pair, or the housing is out of size",
+        to_do: ToDo {
+            too_small: "Too little crush lets the shell turn: another pair, or the housing is too large",
+            too_large: "Too much crush bows the shell in: another pair, or the housing is too small",
+        },
     };
     Some(question.finding(bench))
 }

@@ -5,7 +5,7 @@ use super::answer::Answer;
 use super::bench::Bench;
 use super::bore;
 use super::core_shift::{self, CoreShift, core_shift, map_again};
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::wall_cut::{WallCut, wall_cut};
 use crate::document::OperationKind;
@@ -441,7 +441,7 @@ fn roughness(bench: Bench<'_>, face: &Face, deck: bool) -> Option<Finding> {
             question: "roughness Rz",
             path,
             dimension: Dimension::Roughness,
-            to_do: "Skim with a fresh cutter, or ask the gasket maker what it bears",
+            to_do: ToDo::either("Skim with a fresh cutter, or ask the gasket maker what it bears"),
         };
         question.finding(bench)
     })

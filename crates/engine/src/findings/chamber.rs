@@ -6,7 +6,7 @@ use super::barrel;
 use super::bench::Bench;
 use super::bore;
 use super::common_practice::CHAMBER_TOLERANCE;
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, LimitUsed, Measured, Verdict};
 use super::piston::piston_in;
 use crate::document::OperationKind;
@@ -100,7 +100,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
                     question: "diameter",
                     path: format!("head.restrictor.{}", head.name),
                     dimension: Dimension::Length,
-                    to_do: "Fit the restrictor that the limit asks for",
+                    to_do: ToDo::either("Fit the restrictor that the limit asks for"),
                 }
                 .finding(bench),
             );
@@ -281,6 +281,11 @@ fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
     answer.value(value, false);
     let mut finding = answer.finish();
     let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
+    let first = if read_once(&finding) {
+        "; read it a second time first: a bubble of air under the plate reads as a smaller chamber"
+    } else {
+        ""
+    };
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain)
         && limit.min.is_some_and(|m| value.value < m + value.expanded)
         && let Some(relief) = limit
@@ -293,13 +298,18 @@ fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {
                 ActionKind::Cut,
                 Phrase::words("Relieve ")
                     .value(relief, Dimension::Volume, 2)
-                    .say(" around the plug, not by sinking a valve"),
+                    .say(format!(" around the plug, not by sinking a valve{first}")),
             )
             .gives(Phrase::words("chamber ").value(value.value + relief, Dimension::Volume, 2))
             .supplied(bench.job(OperationKind::ChamberRelief)),
         );
     }
     finding
+}
+
+/// Does a place behind it rest on a single reading?
+fn read_once(finding: &Finding) -> bool {
+    finding.working.inputs.iter().any(|input| input.feature.is_some() && input.readings.len() == 1)
 }
 
 /// All chambers: what is to be done with a large one hangs on the others of its head.

@@ -4,12 +4,13 @@ use super::about::About;
 use super::answer::Answer;
 use super::bearing::Kind;
 use super::bench::{Bench, from_target};
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::regrind::{grind, grind_words, prove_crank};
-use crate::document::OperationKind;
+use crate::document::{OperationKind, Target};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
+use crate::readings::{Operation, moves};
 use mechanics::metrology::Uncertain;
 use mechanics::metrology::form::taper;
 
@@ -20,7 +21,7 @@ pub const ABOUT: &[About] = &[
         asks: "Is the journal, mean of its readings, inside its range?",
         matters: "Oil clearance follows from it; a worn journal may still run with a thicker shell.",
         computed: "Mean of two places and two directions, corrected to 20 °C.",
-        to_do: "Below its least size: test for cracks and hardness first. Choose the shell by the clearance finding where the crank maker allows the size; grind when no grade fits.",
+        to_do: "Below its least size: test for cracks and hardness first. Choose the shell by the clearance finding where the crank maker allows the size; grind when no grade fits. A journal that was ground is judged by its new range, which is stated under Spec.",
         source: "ISO 1; JCGM 100",
     },
     About {
@@ -52,7 +53,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the crank room along its axis?",
         matters: "Too little burns the thrust faces, too much lets the clutch push the crank about.",
         computed: "As read, assembled.",
-        to_do: "Change the thrust shells.",
+        to_do: "Too little: dirt, a burr or halves out of line come first, then thinner thrust shells. Too much: new thrust shells, thicker ones where the face of the crank is worn.",
         source: "definition; limits common practice, no source",
     },
 ];
@@ -98,7 +99,9 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
                 question: "run-out",
                 path: format!("crank.run_out.{main}"),
                 dimension: Dimension::Length,
-                to_do: "Have the crank straightened or ground by a specialist shop; check for cracks first",
+                to_do: ToDo::either(
+                    "Have the crank straightened or ground by a specialist shop; check for cracks first",
+                ),
             }
             .finding(bench),
         );
@@ -113,7 +116,10 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
             question: "end float",
             path: "crank.end_float".into(),
             dimension: Dimension::Length,
-            to_do: "Change the thrust shells",
+            to_do: ToDo {
+                too_small: "Look for dirt or a burr behind the thrust shells, and whether their halves stand in line; then thinner thrust shells, or have their faces dressed",
+                too_large: "Read the thrust face of the crank and the thrust shells: worn shells are replaced; where the face is worn, thicker thrust shells, or the face is ground",
+            },
         }
         .finding(bench),
     );
@@ -127,10 +133,14 @@ fn journal(bench: Bench<'_>, kind: Kind, number: u32) -> [Finding; 3] {
         Kind::Main => ("main_size", "main_taper", "main_round"),
         Kind::Rod => ("pin_size", "pin_taper", "pin_round"),
     };
-    let (field, target) = match kind {
+    let (field, drawn) = match kind {
         Kind::Main => ("crank.main_journal", crank.main_journal.as_ref()),
         Kind::Rod => ("crank.pin_journal", crank.pin_journal.as_ref()),
     };
+    let new_range = ground_range(bench, kind, number);
+    // The drawing says nothing of a journal that was ground.
+    let asks_for_range = new_range.is_none() && was_ground(bench, kind, number);
+    let target = new_range.or(drawn).filter(|_| !asks_for_range);
     let instance = number.to_string();
     let start = |code, question| {
         Answer::new(bench, code, Sheet::Crank, label.clone(), &instance, question).part("crank")
@@ -139,6 +149,9 @@ fn journal(bench: Bench<'_>, kind: Kind, number: u32) -> [Finding; 3] {
     let mut size = start(size_code, "journal size")
         .allowed(from_target(field, target))
         .formula("mean of 2 places × 2 directions", "ISO 1, JCGM 100");
+    if asks_for_range {
+        size.lacks(&format!("crank.{}.{number}, the range of this journal as ground", ground_field(kind)));
+    }
     let values = size.read_all(&paths(which, number));
     size.value(values.as_ref().and_then(|v| Uncertain::mean(&v.iter().collect::<Vec<_>>())), false);
     let size = size_actions(size.finish(), bench, kind, number);
@@ -172,12 +185,36 @@ pub(super) fn prove_journal(journal: &str) -> Action {
     Action::new(ActionKind::Hold, Phrase::words(text))
 }
 
+/// Where the document states the range of a journal that was ground.
+const fn ground_field(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Main => "ground_mains",
+        Kind::Rod => "ground_pins",
+    }
+}
+
+/// The range of a journal that was ground, as stated.
+fn ground_range(bench: Bench<'_>, kind: Kind, number: u32) -> Option<&Target> {
+    let crank = &bench.document().crank;
+    let ranges = if kind == Kind::Main { &crank.ground_mains } else { &crank.ground_pins };
+    ranges.get(&number.to_string())
+}
+
+/// Is a grind of this journal recorded?
+fn was_ground(bench: Bench<'_>, kind: Kind, number: u32) -> bool {
+    let path = format!("crank.{}.{number}.front.vertical", kind.journal_word());
+    let place = bench.engine.catalogue.feature(&path);
+    let grinds = |o: &&Operation| o.kind == OperationKind::Regrind;
+    place.is_some_and(|place| bench.engine.operations.iter().filter(grinds).any(|o| moves(o, place)))
+}
+
 /// Has this journal worn below its least size?
-pub(super) fn is_worn(bench: Bench<'_>, which: &str, number: u32) -> bool {
-    let target = match which {
-        "main" => bench.document().crank.main_journal.as_ref(),
-        _ => bench.document().crank.pin_journal.as_ref(),
-    };
+pub(crate) fn is_worn(bench: Bench<'_>, which: &str, number: u32) -> bool {
+    let kind = if which == "main" { Kind::Main } else { Kind::Rod };
+    let crank = &bench.document().crank;
+    let drawn = if kind == Kind::Main { crank.main_journal.as_ref() } else { crank.pin_journal.as_ref() };
+    let drawn = drawn.filter(|_| !was_ground(bench, kind, number));
+    let target = ground_range(bench, kind, number).or(drawn);
     let least = target.and_then(|t| t.min).map(|m| m.0);
     least.zip(journal_size(bench, which, number)).is_some_and(|(least, size)| size.value() < least)
 }

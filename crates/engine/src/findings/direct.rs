@@ -25,7 +25,32 @@ pub struct Direct<'a> {
     /// What is measured.
     pub dimension: Dimension,
     /// What to do when it is bad.
-    pub to_do: &'static str,
+    pub to_do: ToDo,
+}
+
+/// What to do, by the side on which a value is out.
+#[derive(Clone, Copy, Debug)]
+pub struct ToDo {
+    /// Below the least.
+    pub too_small: &'static str,
+    /// Above the most.
+    pub too_large: &'static str,
+}
+
+impl ToDo {
+    /// The same on either side.
+    pub const fn either(words: &'static str) -> Self {
+        Self { too_small: words, too_large: words }
+    }
+
+    /// What it says of a bad finding; nothing of any other.
+    pub fn action(self, finding: &Finding) -> Option<Action> {
+        let (value, limit) = finding.value.zip(finding.limit.as_ref())?;
+        let small = limit.min.is_some_and(|min| value.value < min);
+        let words = if small { self.too_small } else { self.too_large };
+        let says = finding.verdict == Verdict::Bad && !words.is_empty();
+        says.then(|| Action::new(ActionKind::Refit, Phrase::words(words)))
+    }
 }
 
 impl Direct<'_> {
@@ -38,9 +63,7 @@ impl Direct<'_> {
         let value = answer.read(&self.path);
         answer.value(value, false);
         let mut finding = answer.finish();
-        if finding.verdict == Verdict::Bad && !self.to_do.is_empty() {
-            finding.actions.push(Action::new(ActionKind::Refit, Phrase::words(self.to_do)));
-        }
+        finding.actions.extend(self.to_do.action(&finding));
         finding
     }
 }

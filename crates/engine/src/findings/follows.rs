@@ -7,6 +7,11 @@ use crate::document::Document;
 /// Codes and instances of the findings that this one could follow from, nearest first. Common practice, no source.
 fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)> {
     let here = finding.subject.instance.clone();
+    let housing = |codes: &[&'static str]| codes.iter().map(|code| (*code, here.clone())).collect::<Vec<_>>();
+    let large = || {
+        let of_limit = finding.value.zip(finding.limit.as_ref());
+        of_limit.is_some_and(|(value, limit)| limit.max.is_some_and(|most| value.value > most))
+    };
     let cylinder = || here.split('.').next().unwrap_or_default().to_owned();
     match finding.code {
         "main_step" => {
@@ -14,14 +19,19 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
             vec![("main_line", here.clone()), ("main_line", next)]
         }
         "main_housing_size" | "main_housing_round" => vec![("main_line", here)],
-        "main_clearance" | "main_agreement" => {
-            MAIN_HOUSING.iter().map(|code| (*code, here.clone())).collect()
+        "main_agreement" => housing(MAIN_HOUSING),
+        "rod_agreement" => housing(BIG_END),
+        // A worn journal makes the clearance too large: the journal is proved first, and then decides which shells are right.
+        "main_clearance" => {
+            housing(MAIN_HOUSING).into_iter().chain(large().then(|| ("main_size", here.clone()))).collect()
         }
-        "rod_clearance" | "rod_agreement" => BIG_END.iter().map(|code| (*code, here.clone())).collect(),
-        "main_size" => vec![("main_clearance", here)],
-        "pin_size" => {
-            let rods = (1..).zip(document.throw_of_cylinder()).filter(|(_, throw)| throw.to_string() == here);
-            rods.map(|(rod, _): (u32, u32)| ("rod_clearance", rod.to_string())).collect()
+        "rod_clearance" => {
+            let throw = here
+                .parse()
+                .ok()
+                .and_then(|rod: usize| document.throw_of_cylinder().get(rod.checked_sub(1)?).copied());
+            let pin = throw.filter(|_| large()).map(|pin| ("pin_size", pin.to_string()));
+            housing(BIG_END).into_iter().chain(pin).collect()
         }
         "core_shift" => vec![("wall", here)],
         "ring_butting" => vec![("top_ring_gap", format!("{here}.top"))],
@@ -53,15 +63,9 @@ pub(super) fn link(all: &mut [Finding], document: &Document) {
         let causes = causes(finding, document).into_iter().map(|(code, at)| format!("{code}/{at}"));
         causes.filter(|id| bad.contains(id)).collect::<Vec<_>>()
     };
-    // A rod bearing that waits for its big end, or for another rod, is not what a worn pin follows from.
-    let of_rod =
-        |f: &&Finding| f.code == "rod_clearance" && (f.follows.is_some() || !open_causes(f).is_empty());
-    let waiting: Vec<String> = all.iter().filter(of_rod).map(|f| f.id.clone()).collect();
     let open =
         |f: &&mut Finding| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain) && f.follows.is_none();
     for finding in all.iter_mut().filter(open) {
-        let mut causes = open_causes(finding);
-        causes.retain(|id| finding.code != "pin_size" || !waiting.contains(id));
-        finding.follows = causes.into_iter().next();
+        finding.follows = open_causes(finding).into_iter().next();
     }
 }

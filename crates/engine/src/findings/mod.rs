@@ -50,6 +50,7 @@ pub use common_cause::{CommonCause, common_cause};
 pub(crate) use common_practice::boosted;
 pub use common_practice::{CHAMBER_TOLERANCE, GAP_TOLERANCE, Range, range as usual_range};
 pub use core_shift::{CoreShift, core_shift};
+pub(crate) use crank::is_worn;
 pub use crank::journal_size;
 pub use digits::{LimitFigures, exact_figure, limit_figures, usual_decimals};
 pub use model::{

@@ -5,7 +5,7 @@ use super::answer::{Answer, SLIP, about, percent};
 use super::bench::Bench;
 use super::bore;
 use super::common_practice::GAP_TOLERANCE;
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Input, LimitUsed, Measured, Verdict};
 use crate::document::{Document, Material, OperationKind};
 use crate::features::{HEIGHTS, Sheet};
@@ -54,7 +54,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the ring room in its groove?",
         matters: "Too little sticks, too much lets it flutter and the groove leak.",
         computed: "As read.",
-        to_do: "Look for dirt or a raised edge in the groove; try another ring.",
+        to_do: "Too tight: look for dirt or a raised edge in the groove, try another ring. Too loose: another ring, or another piston where the groove is worn.",
         source: "piston or ring maker",
     },
 ];
@@ -170,7 +170,10 @@ fn rings(bench: Bench<'_>, cylinder: u32) -> Vec<Finding> {
                 question: "side clearance",
                 path: format!("ring.{cylinder}.{ending}.side_clearance"),
                 dimension: Dimension::Length,
-                to_do: "Look for dirt or a raised edge in the groove; try another ring",
+                to_do: ToDo {
+                    too_small: "Look for dirt or a raised edge in the groove; try another ring",
+                    too_large: "Read the axial height of the ring: a worn ring is another ring, a worn groove another piston",
+                },
             }
             .finding(bench),
         );

@@ -4,7 +4,7 @@ use super::about::About;
 use super::answer::Answer;
 use super::bench::{Bench, from_target};
 use super::common_practice::FACE_TOLERANCE;
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::piston::pin_in;
 use crate::document::OperationKind;
@@ -43,7 +43,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the piston pin the right room in the small end?",
         matters: "Too little seizes, too much knocks.",
         computed: "Bush bore less pin diameter, both at 20 °C.",
-        to_do: "Try another pin; then hone or replace the bush. A pressed pin has none: another pin or rod.",
+        to_do: "Try another pin; then hone a bush that is too tight, replace one that is too loose. A pressed pin has none: another pin or rod.",
         source: "definition",
     },
     About {
@@ -114,8 +114,10 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
     if small.verdict == Verdict::Bad {
         let to_do = if bench.document().pins.pressed == Some(true) {
             "Interference outside its range: another pin or another rod. The small end is heated to fit a pressed pin (burns), and pressing one out can spoil the piston: use the piston maker's support"
+        } else if is_below(&small) {
+            "Too tight: try another pin, then hone the bush"
         } else {
-            "Try another pin, then hone or replace the bush"
+            "Too loose: try another pin, then replace the bush and hone it to the pin"
         };
         small.actions.push(Action::new(ActionKind::Place, Phrase::words(to_do)));
     }
@@ -132,17 +134,31 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         to_do,
     };
     all.push(length_action(
-        direct("rod_length", "rod_length", "centre distance", "length", "").finding(bench),
+        direct("rod_length", "rod_length", "centre distance", "length", ToDo::either("")).finding(bench),
         bench,
     ));
     all.push(side_action(
-        direct("rod_side_clearance", "rod_side_clearance", "side clearance", "side_clearance", "")
-            .finding(bench),
+        direct(
+            "rod_side_clearance",
+            "rod_side_clearance",
+            "side clearance",
+            "side_clearance",
+            ToDo::either(""),
+        )
+        .finding(bench),
     ));
     if document.rods.bolt_stretch.is_some() || document.limits.rod_bolt_stretch.is_some() {
         all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
     }
     all
+}
+
+/// Is the value below the least of its limit?
+fn is_below(finding: &Finding) -> bool {
+    finding
+        .value
+        .zip(finding.limit.as_ref())
+        .is_some_and(|(value, limit)| limit.min.is_some_and(|m| value.value < m))
 }
 
 /// A rod out of length is not used. Common practice, no source.
@@ -152,7 +168,11 @@ fn length_action(mut finding: Finding, bench: Bench<'_>) -> Finding {
         return finding;
     }
     let (kind, words, other) = if limit.min.is_some_and(|min| value.value < min) {
-        (ActionKind::Hold, "Do not use it: a short rod has been bent", "Another rod")
+        (
+            ActionKind::Hold,
+            "Do not use it: a short rod has been bent, or its big end was sized off its centre",
+            "Another rod",
+        )
     } else {
         let words = "Do not use it yet: no rod grows, so it is not of this set, or the reading is wrong; lay it beside the others and read them all again the same way";
         (ActionKind::Measure, words, "Another rod, if it reads the same again")

@@ -3,7 +3,7 @@
 use super::about::About;
 use super::answer::Answer;
 use super::bench::Bench;
-use super::direct::Direct;
+use super::direct::{Direct, ToDo};
 use super::model::{Action, ActionKind, Finding, Verdict};
 use super::spring;
 use crate::cautions;
@@ -26,7 +26,7 @@ pub const ABOUT: &[About] = &[
         asks: "Has the stem the right room in its guide?",
         matters: "Heat leaves the valve through it, oil enters through it.",
         computed: "Guide less stem, both at 20 °C.",
-        to_do: "Ream or hone the guide, or replace it; cut the seat again after it.",
+        to_do: "Too tight: ream or hone the guide. Too loose: another valve where the stem is worn, another guide where that is. Cut the seat again after it.",
         source: "definition",
     },
     About {
@@ -122,7 +122,10 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
         if intake { "guide_intake" } else { "guide_exhaust" },
         "stem in guide",
         ("guide", "stem"),
-        "Read the stem again first; then ream or hone the guide, or have it replaced by a shop that has the press (the head is heated: burns), and cut the seat again after it",
+        ToDo {
+            too_small: "Read the stem again first; then ream or hone the guide, and cut the seat again after it",
+            too_large: "Read the stem again first: a worn stem is another valve; a worn guide is replaced by a shop that has the press (the head is heated: burns), and the seat cut again after it",
+        },
     ));
     all.push(
         direct(
@@ -131,7 +134,10 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "seat width",
             "seat_width",
             Dimension::Length,
-            "Too wide: narrow the seat with the top and throat cutters; too narrow: widen it with the seat cutter",
+            ToDo {
+                too_small: "Too narrow: widen the seat with the seat cutter",
+                too_large: "Too wide: narrow the seat with the top and throat cutters",
+            },
         )
         .finding(bench),
     );
@@ -142,7 +148,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "seat run-out",
             "seat_run_out",
             Dimension::Length,
-            "Cut the seat again on a pilot that fits the guide",
+            ToDo::either("Cut the seat again on a pilot that fits the guide"),
         )
         .finding(bench),
     );
@@ -153,7 +159,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "piston to valve, cold",
             "to_piston",
             Dimension::Length,
-            "Do not turn the engine: change the cam timing or the gasket, or deepen the pocket as far as the crown bears it",
+            ToDo::either("Do not turn the engine: change the cam timing or the gasket, or deepen the pocket as far as the crown bears it"),
         )
         .finding(bench),
     );
@@ -165,7 +171,7 @@ fn valve(bench: Bench<'_>, name: &ValveName) -> Vec<Finding> {
             "bucket_clearance",
             "bucket in its bore",
             ("bucket_bore", "bucket"),
-            "Try another bucket",
+            ToDo::either("Try another bucket"),
         )),
         Some(LashAdjustment::RockerScrew) if bench.document().limits.pushrod.is_some() => {
             all.push(pushrod(bench, name));
@@ -188,7 +194,7 @@ fn lash(bench: Bench<'_>, name: &ValveName) -> Finding {
         let action = |text| Action::new(ActionKind::Place, Phrase::words(text));
         finding.actions.push(match bench.document().cams.lash_adjustment {
             Some(LashAdjustment::RockerScrew) => {
-                action("Set the screw again, cold, lobe away").caution(cautions::ROCKER)
+                action("Set the screw again, cold, lobe away; record it on the valve sheet (lash set again), so that the lash as it was no longer counts, and read it").caution(cautions::ROCKER)
             }
             Some(LashAdjustment::BucketShim | LashAdjustment::FingerShim) => {
                 action("Change the shim: see lash shims in the plan").caution(cautions::CAM_CAPS)
@@ -210,7 +216,7 @@ fn pair(
     limit: &'static str,
     question: &str,
     ends: (&str, &str),
-    to_do: &'static str,
+    to_do: ToDo,
 ) -> Finding {
     let instance = name.path();
     let mut answer =
@@ -221,9 +227,7 @@ fn pair(
     let shaft = answer.read(&format!("head.{instance}.{}", ends.1));
     answer.value(hole.zip(shaft).map(|(h, s)| &h - &s), false);
     let mut finding = answer.finish();
-    if finding.verdict == Verdict::Bad {
-        finding.actions.push(Action::new(ActionKind::Refit, Phrase::words(to_do)));
-    }
+    finding.actions.extend(to_do.action(&finding));
     finding
 }
 
@@ -238,7 +242,7 @@ fn pushrod(bench: Bench<'_>, name: &ValveName) -> Finding {
         question: "pushrod length",
         path: format!("head.{instance}.pushrod"),
         dimension: Dimension::Length,
-        to_do: "",
+        to_do: ToDo::either(""),
     }
     .finding(bench);
     if let (Verdict::Bad, Some(length)) = (finding.verdict, bench.document().cams.pushrod) {
@@ -275,12 +279,11 @@ fn cam_journals(bench: Bench<'_>) -> Vec<Finding> {
             let journal = answer.read(&format!("cam.{instance}.journal"));
             answer.value(bore.zip(journal).map(|(b, j)| &b - &j), false);
             let mut finding = answer.finish();
-            if finding.verdict == Verdict::Bad {
-                finding.actions.push(Action::new(
-                    ActionKind::Refit,
-                    Phrase::words("Caps off, clean, torque again and read again; if it stays: another shaft, or have the cam bores bored in line to the next size, or another head"),
-                ));
-            }
+            let to_do = ToDo {
+                too_small: "Caps off, clean, torque again and read again; if it stays: have the cam bores bored in line to size",
+                too_large: "Caps off, clean, torque again and read again; if it stays: another shaft or another head",
+            };
+            finding.actions.extend(to_do.action(&finding));
             finding
         })
         .collect()

@@ -11,7 +11,7 @@ use crate::findings::{
     HONE_TOLERANCE, LimitUsed, Measured, Verdict, bore_extremes, grind_words, hone_of, is_of_rejected,
     journal_size, off_height, outgrown, undersize, with_plate,
 };
-use crate::quantity::{Dimension, Phrase, UnitSystem};
+use crate::quantity::{Dimension, Length, Phrase, UnitSystem};
 use crate::readings::opens_again;
 
 /// Order in which cuts are made, so that none is undone by a later one. Common practice, no source.
@@ -207,9 +207,9 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         caution: caution(sketch.operation, &engine.document.block),
         opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
-        only_if: sketch.only_if.or_else(|| {
-            assessment.rests_on_a_confirmed_slip(sketch.finding).then_some("a second reading says the same")
-        }),
+        only_if: sketch
+            .only_if
+            .or_else(|| assessment.rests_on_a_confirmed_slip(sketch.finding).then_some(READ_TWICE)),
     }
 }
 
@@ -366,13 +366,13 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
         }
         "deck_lean" | "deck_flatness" => {
             let cut = start(K::DeckSkim, label, skim_words(value));
-            Some(Sketch { stock_left: engine.document.block.deck_stock.map(|s| s.0 - value.value), ..cut })
+            Some(within_stock(cut, value.value, engine.document.block.deck_stock))
         }
-        "head_flatness" => Some(start(
-            K::HeadSkim,
-            label,
-            Phrase::words("Skim by ").length(value.value).say(" and a clean-up cut"),
-        )),
+        "head_flatness" => {
+            let text = Phrase::words("Skim by ").length(value.value).say(" and a clean-up cut");
+            let cut = start(K::HeadSkim, label, text);
+            Some(within_stock(cut, value.value, engine.document.head.face_stock))
+        }
         // A chamber that is too large is not opened further.
         "chamber" | "compression_ratio" if relieves(finding) => relief(
             finding,
@@ -458,7 +458,8 @@ fn align_hone(finding: &Finding) -> Option<Sketch<'_>> {
 
 /// A journal that is ground, to the next undersize where its shells are on the list; not before the crank is proved sound.
 fn regrind<'a>(bench: Bench<'_>, kind: BearingKind, journal: u32, finding: &'a Finding) -> Sketch<'a> {
-    let text = grind_words(bench, kind, journal, "Grind");
+    let text = grind_words(bench, kind, journal, "Grind")
+        .say("; when it is ground, record that and state its new range under Spec, crank");
     let to = undersize(bench, kind, journal).map(|under| under.size);
     let from =
         journal_size(bench, kind.journal_word(), journal).map(|size| size.value()).filter(|_| to.is_some());
@@ -470,6 +471,19 @@ fn skim_words(value: Measured) -> Phrase {
     let words = Phrase::words("Skim parallel to the main tunnel, to the low corner: takes ");
     words.length(value.value).say(" off the high one")
 }
+
+/// What a skim leaves of the stock of its face; one that goes deeper waits for whoever stated the stock.
+fn within_stock(mut cut: Sketch<'_>, depth: f64, stock: Option<Length>) -> Sketch<'_> {
+    cut.stock_left = stock.map(|stock| stock.0 - depth);
+    if let Some(stock) = stock.filter(|stock| depth > stock.0) {
+        cut.text = cut.text.say("; that is deeper than the ").length(stock.0).say(" that its face may lose: ask the maker of the part whether it may, else it is welded up and faced, or replaced");
+        cut.only_if = Some(STOCK_MOVES);
+    }
+    cut
+}
+
+/// What a skim deeper than the stock of its face waits for.
+pub(super) const STOCK_MOVES: &str = "the maker of the part allows so deep a cut";
 
 fn below(finding: &Finding, value: Measured) -> bool {
     finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
@@ -503,6 +517,9 @@ fn work(finding: &Finding) -> Option<&Action> {
 fn relieves(finding: &Finding) -> bool {
     work(finding).is_some_and(|a| a.caution == Some(cautions::CHAMBER_RELIEF))
 }
+
+/// What a cut that cannot be undone waits for where it rests on one reading.
+const READ_TWICE: &str = "a second reading says the same";
 
 fn relief<'a>(finding: &Finding, mut cut: Sketch<'a>) -> Option<Sketch<'a>> {
     let action = work(finding)?;

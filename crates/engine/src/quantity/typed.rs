@@ -34,6 +34,13 @@ fn bare_amount<Q: Quantity>(text: &str, error: QuantityError) -> Result<Q, Quant
     }
 }
 
+/// What a person writes there, for the schema.
+fn described(dimension: Dimension) -> String {
+    let word = dimension.word().replace('_', " ");
+    let article = if word.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
+    format!("{article} {word} with its unit, such as {}", dimension.example())
+}
+
 macro_rules! quantities {
     ($($(#[$doc:meta])* $name:ident),+ $(,)?) => {$(
         $(#[$doc])*
@@ -68,7 +75,7 @@ macro_rules! quantities {
                 json_schema!({
                     "type": "string",
                     "x-quantity": Dimension::$name.word(),
-                    "description": format!("A {} with its unit, such as {}", Dimension::$name.word().replace('_', " "), Dimension::$name.example()),
+                    "description": described(Dimension::$name),
                 })
             }
             fn inline_schema() -> bool { false }

@@ -123,7 +123,17 @@ fn touches(operation: &Operation, feature: &Feature) -> bool {
             && (only.trim_end_matches(|c: char| c.is_ascii_lowercase()) == feature.instance
                 || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only))
     };
-    operation.only.is_empty() || operation.only.iter().any(|only| below(only) || of_port(only))
+    // The valves of a cylinder: `intake.6a` of cylinder 6.
+    let of_valve = |only: &String| {
+        feature.family.starts_with("valve.")
+            && only.bytes().all(|b| b.is_ascii_digit())
+            && feature
+                .instance
+                .rsplit_once('.')
+                .is_some_and(|(_, valve)| valve.trim_end_matches(|c: char| c.is_ascii_lowercase()) == only)
+    };
+    operation.only.is_empty()
+        || operation.only.iter().any(|only| below(only) || of_port(only) || of_valve(only))
 }
 
 /// Has an operation since the reading moved what it read?

@@ -42,7 +42,7 @@ impl InstrumentKind {
             Self::Caliper => "caliper",
             Self::HeightGauge => "height gauge",
             Self::Burette => "burette",
-            Self::Scale => "balance",
+            Self::Balance => "balance",
             Self::SpringTester => "spring tester",
             Self::HardnessTester => "hardness tester",
             Self::RoughnessTester => "roughness tester",
@@ -62,7 +62,7 @@ impl InstrumentKind {
     pub const fn reads(self) -> Option<Dimension> {
         Some(match self {
             Self::Burette => Dimension::Volume,
-            Self::Scale => Dimension::Mass,
+            Self::Balance => Dimension::Mass,
             Self::SpringTester => Dimension::Force,
             Self::HardnessTester => Dimension::Hardness,
             Self::RoughnessTester => Dimension::Roughness,

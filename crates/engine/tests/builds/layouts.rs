@@ -385,7 +385,7 @@ pub const GAUGES: &[Gauge] = &[
     Gauge { permissible: 0.02, ..gauge("C1", "caliper", "mm", 0.01, 0.0, 0.01) },
     gauge("Y1", "depth_gauge", "mm", 0.01, 0.0, 0.015),
     gauge("V1", "burette", "cm3", 0.05, 0.0, 0.05),
-    gauge("W1", "scale", "g", 0.1, 0.03, 0.05),
+    gauge("W1", "balance", "g", 0.1, 0.03, 0.05),
     Gauge { permissible: 3.0, ..gauge("S1", "spring_tester", "N", 1.0, 0.0, 1.0) },
     gauge("E1", "hardness_tester", "HB", 1.0, 0.0, 4.0),
     Gauge { scale: 0.02, ..gauge("R1", "roughness_tester", "um", 0.01, 0.0, 0.03) },

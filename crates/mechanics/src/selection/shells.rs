@@ -23,6 +23,21 @@ pub struct Bearing {
     pub journal: f64,
     /// Allowed clearance and target, m.
     pub window: Window,
+    /// The pair that is in, where its clearance was read and not reckoned from the walls of its grades.
+    pub fitted: Option<Fitted>,
+}
+
+/// The pair that is in a bearing, as it was read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fitted {
+    /// Grade of the upper shell, by its index.
+    pub upper: usize,
+    /// Grade of the lower shell.
+    pub lower: usize,
+    /// Clearance as read, m; the walls of the grades do not tell it better.
+    pub clearance: f64,
+    /// Is that clearance proved to be inside? Then it does not count as near a limit, whatever the guard.
+    pub proved: bool,
 }
 
 /// A grade of shell.
@@ -106,6 +121,8 @@ struct Case<'a> {
     walls: Vec<i64>,
     /// Housing less journal, nm.
     spaces: Vec<i64>,
+    /// The pair that is in each bearing with its clearance in nm, where that was read.
+    fitted: Vec<Option<(Fitted, i64)>>,
     windows: Vec<NanoWindow>,
     guard: i64,
 }
@@ -121,23 +138,37 @@ impl<'a> Case<'a> {
         let spaces = bearings.iter().enumerate().map(|(index, bearing)| {
             Ok(nano("housing", index, bearing.housing)? - nano("journal", index, bearing.journal)?)
         });
+        let fitted = bearings.iter().enumerate().map(|(index, bearing)| {
+            let read = |fitted: Fitted| Ok((fitted, nano("clearance", index, fitted.clearance)?));
+            bearing.fitted.map(read).transpose()
+        });
         let walls = grades.iter().enumerate().map(|(index, grade)| nano("wall of grade", index, grade.wall));
         Ok(Self {
             grades,
             walls: walls.collect::<Result<_, _>>()?,
             spaces: spaces.collect::<Result<_, SelectionError>>()?,
+            fitted: fitted.collect::<Result<_, SelectionError>>()?,
             windows,
             guard: nano("guard", 0, guard)?.max(0),
         })
     }
 
-    fn clearance(&self, bearing: usize, upper: usize, lower: usize) -> i64 {
-        self.spaces[bearing] - self.walls[upper] - self.walls[lower]
+    /// What was read of this very pair in this bearing.
+    fn as_read(&self, bearing: usize, upper: usize, lower: usize) -> Option<(Fitted, i64)> {
+        self.fitted[bearing].filter(|(fitted, _)| (fitted.upper, fitted.lower) == (upper, lower))
     }
 
-    fn cost(&self, window: &NanoWindow, clearance: i64, mixed: bool) -> Objectives<7> {
+    fn clearance(&self, bearing: usize, upper: usize, lower: usize) -> i64 {
+        let reckoned = self.spaces[bearing] - self.walls[upper] - self.walls[lower];
+        self.as_read(bearing, upper, lower).map_or(reckoned, |(_, read)| read)
+    }
+
+    fn cost(&self, window: &NanoWindow, bearing: usize, upper: usize, lower: usize) -> Objectives<7> {
+        let clearance = self.clearance(bearing, upper, lower);
+        let mixed = upper != lower;
         let excess = window.excess(clearance);
-        let on_limit = excess == 0 && window.widened(-self.guard).excess(clearance) > 0;
+        let proved = self.as_read(bearing, upper, lower).is_some_and(|(fitted, _)| fitted.proved);
+        let on_limit = excess == 0 && !proved && window.widened(-self.guard).excess(clearance) > 0;
         Objectives([
             i64::from(excess > 0),
             excess,
@@ -152,7 +183,7 @@ impl<'a> Case<'a> {
     fn problem(&self, windows: &[NanoWindow]) -> Problem<7> {
         let grades = self.grades.len();
         let choice = |bearing: usize, upper: usize, lower: usize| Choice {
-            cost: self.cost(&windows[bearing], self.clearance(bearing, upper, lower), upper != lower),
+            cost: self.cost(&windows[bearing], bearing, upper, lower),
             uses: vec![2 * upper, 2 * lower + 1],
         };
         Problem {

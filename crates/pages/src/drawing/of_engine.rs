@@ -499,8 +499,12 @@ fn mean(inputs: &[&Input]) -> Option<Value> {
 /// A fit drawn from its finding: sizes of the working on dimension lines. None for findings that are no fit.
 pub fn fit_of(finding: &Finding, units: UnitSystem, width: f64) -> Option<String> {
     let (outer_label, inner_label) = names(finding.code)?;
-    let lengths: Vec<&Input> =
-        finding.working.inputs.iter().filter(|i| i.value.dimension == Dimension::Length).collect();
+    // A clearance that was read as such, by a strip, is no size of either side.
+    let is_size = |i: &&Input| {
+        let of_clearance = i.feature.as_deref().is_some_and(|path| path.ends_with(".clearance"));
+        i.value.dimension == Dimension::Length && !of_clearance
+    };
+    let lengths: Vec<&Input> = finding.working.inputs.iter().filter(is_size).collect();
     let shells: Vec<&Input> = lengths.iter().copied().filter(|i| is_shell(i)).collect();
     let outer: Vec<&Input> = lengths.iter().copied().filter(|i| !is_shell(i) && is_outer(i)).collect();
     let inner: Vec<&Input> = lengths.iter().copied().filter(|i| !is_shell(i) && !is_outer(i)).collect();

@@ -79,10 +79,11 @@ fn new_names(form: &[(String, String)], errors: &mut BTreeMap<String, String>) -
     for (name, key) in form {
         let key = key.trim();
         if let Some(entry) = name.strip_suffix("key").filter(|entry| entry.ends_with("+."))
-            && (key.contains('.') || key == "+")
+            && (key.contains(['.', ',', ';']) || key == "+")
         {
-            let problem =
-                format!("\"{key}\": a point cannot stand in a name; write a comma or a word for it");
+            let problem = format!(
+                "\"{key}\": point, comma and semicolon cannot stand in a name; write a word or a space for them"
+            );
             errors.insert(name.clone(), problem);
             wrong.push(entry.to_owned());
         }
@@ -529,8 +530,8 @@ mod tests {
         );
         check(
             "instruments",
-            &[("+.key", "W1"), ("+.kind", "scale"), ("+.resolution", "0.1")],
-            &[("W1.kind", Some("\"scale\"")), ("W1.resolution", Some("\"0.1 g\""))],
+            &[("+.key", "W1"), ("+.kind", "balance"), ("+.resolution", "0.1")],
+            &[("W1.kind", Some("\"balance\"")), ("W1.resolution", Some("\"0.1 g\""))],
         );
         // Its own unit goes before that of its kind.
         check(

@@ -161,7 +161,9 @@ mod tests {
         let crank = filled("crank", crank, &values, &BTreeSet::new());
         assert_eq!(crank.given, 2);
         assert_eq!(crank.places, crank.given + crank.missing.len());
-        assert!(crank.missing_words().starts_with("pin journal, web thickness, web width, fillet and "));
+        assert!(
+            crank.missing_words().starts_with("pin journal, ground mains, ground pins, web thickness and ")
+        );
         let (gauges, _) = shape_at(["instruments"]).expect("instruments");
         let starter = new_document("F4".parse().expect("a layout"), "Four", UnitSystem::Metric);
         let document = parse_document(&starter, "test").document.expect("a document");

@@ -529,7 +529,9 @@ fn name_of_new(what: &str) -> (&'static str, &'static str, &'static Shape) {
     let operations = || shape_at(["operations", "1", "kind"]).map_or(&Shape::Text, |(shape, _)| shape);
     match what {
         "fitted" => ("Journal", "Its number, counted from the front.", &Shape::Text),
-        "grades" => ("Grade", "Its name on the box, without a point: std, thick, 0,25 under.", &Shape::Text),
+        "grades" => {
+            ("Grade", "Its name on the box, without point or comma: std, thick, under 25.", &Shape::Text)
+        }
         "jobs" => ("Job", "", operations()),
         "parts" => {
             ("Part", "As the plan names it: sleeve, ring set, valve spring, pushrod, injector.", &Shape::Text)

@@ -211,7 +211,7 @@ fn kind_word(instrument: &Instrument) -> &'static str {
         K::Caliper => "caliper",
         K::HeightGauge => "height gauge",
         K::Burette => "burette",
-        K::Scale => "balance",
+        K::Balance => "balance",
         K::SpringTester => "spring tester",
         K::HardnessTester => "hardness tester",
         K::RoughnessTester => "roughness tester",

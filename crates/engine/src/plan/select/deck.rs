@@ -50,17 +50,28 @@ fn skimmed(desk: &Desk<'_>, bank: usize) -> bool {
     desk.cuts.iter().any(|c| c.operation == OperationKind::DeckSkim && c.part == part)
 }
 
-/// What the skim of the cutting list takes off over this cylinder: its deck height, between the corners, less the low corner.
+/// How far a deck that is skimmed is out of flat, m: where its corners do not tell more, all of it counts as taken off over each cylinder.
+fn out_of_flat(desk: &Desk<'_>, bank: usize) -> f64 {
+    let part = deck_label(desk.bench.document(), bank);
+    let asks =
+        |f: &&Finding| f.code == "deck_flatness" && f.verdict == Verdict::Bad && f.subject.label == part;
+    let depth = desk.assessment.findings.iter().find(asks).and_then(|f| f.value).map_or(0.0, |v| v.value);
+    if skimmed(desk, bank) { depth } else { 0.0 }
+}
+
+/// What the skim of the cutting list takes off over this cylinder: its deck height, between the corners, less the low corner; or what the
+/// deck is out of flat, where that is more.
 fn planned_skim(desk: &Desk<'_>, cylinder: u32) -> f64 {
     let document = desk.bench.document();
     let bank = document.bank_of(cylinder);
-    let Some(corners) = skimmed_corners(desk, bank) else { return 0.0 };
+    let flat = out_of_flat(desk, bank);
+    let Some(corners) = skimmed_corners(desk, bank) else { return flat };
     let numbers = &document.banks()[bank];
     let place = numbers.iter().position(|c| *c == cylinder).unwrap_or(0) as f64;
     // Bores stand evenly between the ends.
     let along = (place + 0.5) / numbers.len().max(1) as f64;
     let (front, rear) = (f64::midpoint(corners[0], corners[1]), f64::midpoint(corners[2], corners[3]));
-    front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)
+    (front + (rear - front) * along - corners.iter().copied().fold(f64::INFINITY, f64::min)).max(flat)
 }
 
 /// Heights of the corners of a deck that the cutting list skims: front in, front out, rear in, rear out.
@@ -75,10 +86,11 @@ fn skimmed_corners(desk: &Desk<'_>, bank: usize) -> Option<[f64; 4]> {
 
 /// What the skim of the cutting list takes off the high corner of a deck; it counts against the stock.
 fn greatest_skim(desk: &Desk<'_>, bank: usize) -> f64 {
-    skimmed_corners(desk, bank).map_or(0.0, |corners| {
+    let leans = skimmed_corners(desk, bank).map_or(0.0, |corners| {
         corners.iter().copied().fold(f64::NEG_INFINITY, f64::max)
             - corners.iter().copied().fold(f64::INFINITY, f64::min)
-    })
+    });
+    leans.max(out_of_flat(desk, bank))
 }
 
 /// Chosen gaskets and cuts.
@@ -221,12 +233,23 @@ fn too_far_apart(desk: &mut Desk<'_>, choice: &[BankChoice]) -> Phrase {
     left_apart(desk, apart, most, "no gasket of the list and no cut brings them together")
 }
 
+/// The chamber or the rod from which it follows that the ratios lie apart.
+fn cause_of_spread<'a>(desk: &Desk<'a>) -> Option<&'a Finding> {
+    let next = |f: &&'a Finding| desk.assessment.finding(f.follows.as_deref()?);
+    let mut chain = std::iter::successors(desk.assessment.finding("compression_spread/1"), next).take(4);
+    chain.find(|f| matches!(f.code, "chamber" | "rod_length"))
+}
+
 /// Leaves ratios that lie `apart` where `most` is allowed to a person, and says so behind what is chosen.
 pub(super) fn left_apart(desk: &mut Desk<'_>, apart: f64, most: f64, why: &str) -> Phrase {
     let words = Phrase::words("the compression ratios then lie ")
         .value(apart, Dimension::Ratio, 2)
         .say(" apart, allowed ")
         .value(most, Dimension::Ratio, 2);
+    // Where the cause is known it is settled, and nothing is accepted before.
+    if let Some(cause) = cause_of_spread(desk) {
+        return Phrase::words("; but ").join(words).say(format!(": settle {} first", cause.title()));
+    }
     desk.undecided.push(Undecided {
         text: Phrase::words("Engine, spread of compression: a person must decide. If nothing is changed, ")
             .join(words.clone())
@@ -351,7 +374,7 @@ fn asked(desk: &Desk<'_>) -> Option<Asked> {
             cylinders,
             gaskets: gaskets(desk, bank),
             least_cut: 0.0,
-            stock: document.block.deck_stock.map_or(0.0, |s| s.0) - greatest_skim(desk, bank),
+            stock: (document.block.deck_stock.map_or(0.0, |s| s.0) - greatest_skim(desk, bank)).max(0.0),
             on_machine: skimmed(desk, bank),
         });
     }
@@ -408,8 +431,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             ""
         })
     };
-    let summary =
-        summary.join(too_far_apart(desk, &choice)).say(first_to_settle(desk, stays && relax.is_empty()));
+    let summary = summary
+        .join(too_far_apart(desk, &choice))
+        .say(first_to_settle(desk, stays && relax.is_empty()))
+        .say(head_first(desk));
     let settles = if relax.is_empty() { settles(desk, &choice) } else { Vec::new() };
     let only_if = (!relax.is_empty()).then_some(ONLY_IF_MOVED);
     order(desk, &choice, &banks, for_spread, only_if);
@@ -439,6 +464,16 @@ fn first_to_settle(desk: &Desk<'_>, nothing_to_do: bool) -> String {
         return String::new();
     }
     format!("; all of this waits, cuts and limits alike: first settle {}", phrase_list(&titles))
+}
+
+/// A head that is skimmed has smaller chambers then: how much smaller is read, not reckoned.
+fn head_first(desk: &Desk<'_>) -> &'static str {
+    let skimmed = desk.cuts.iter().any(|c| c.operation == OperationKind::HeadSkim);
+    if skimmed {
+        "; reckoned with the chambers as they are: the skim of the head makes them smaller, so read them again after it and look here again before anything is bought or cut"
+    } else {
+        ""
+    }
 }
 
 /// Which limit moves decides how deep a deck is cut: before that nobody is told a depth.

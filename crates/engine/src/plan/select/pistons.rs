@@ -170,17 +170,8 @@ impl Parts {
             w if w < bush => ("pin_in_piston", "every pin".to_owned()),
             _ => ("pin_in_rod", "every pin".to_owned()),
         };
-        let stated = [
-            ("piston_clearance", true),
-            ("pin_in_piston", self.limit.pin_in_piston.is_some()),
-            ("pin_in_rod", self.limit.pin_in_bush.is_some()),
-        ];
-        // A limit of pins that were not tried does not have to give.
-        let tried = |(name, is): &(&'static str, bool)| *is && (all_read || *name == "piston_clearance");
-        let limits: Vec<&'static str> =
-            stated.iter().filter(|stated| tried(stated)).map(|(name, _)| *name).collect();
         let tried = Tried {
-            outcome: outcome(desk, &solution, &names, &limits),
+            outcome: outcome(desk, &solution, &names, &[]),
             outside: (solution.objectives.0[0], solution.objectives.0[1]),
             rods_and_pins: all_read,
         };
@@ -190,6 +181,18 @@ impl Parts {
             solution.choice
         };
         Some((sets, tried))
+    }
+
+    /// Everything where it is now.
+    fn standing(&self) -> Vec<CylinderSet> {
+        let set = |(cylinder, &piston): (usize, &usize)| CylinderSet {
+            piston,
+            pin: None,
+            rod: None,
+            clearance: self.bores[cylinder] - self.gauge[piston],
+            mass: 0.0,
+        };
+        self.stands.iter().enumerate().map(set).collect()
     }
 
     /// The sets of a choice in which pins and rods are kept.
@@ -294,9 +297,17 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         return Some(selection(desk, &parts, &held, Outcome::Best { proved: true, proof: proof.to_owned() }));
     }
     let (sets, tried) = parts.free(desk)?;
-    let (fits, weights) = (tried.outside, parts.too_far(&sets));
-    let better = tried.rods_and_pins && (fits.0, fits.1, weights) < (outside, excess, over);
+    let (outside_free, weights) = (tried.outside, parts.too_far(&sets));
+    let better = tried.rods_and_pins && (outside_free.0, outside_free.1, weights) < (outside, excess, over);
     let chosen = if better { &sets } else { &held };
+    // What brings no fit and no weight inside is not worth taking the engine apart for: then everything stays.
+    let standing = parts.standing();
+    let open = |sets: &[CylinderSet]| {
+        (fits(desk, &parts, sets).iter().filter(|fit| fit.is_outside()).count(), parts.too_far(sets) > 0)
+    };
+    let (now, then) = (open(&standing), open(chosen));
+    let nothing_gained = then.0 >= now.0 && then.1 >= now.1;
+    let chosen = if nothing_gained { &standing } else { chosen };
     let (mut relax, mut widen) = match tried.outcome {
         Outcome::Best { .. } if better && weights == 0 => {
             let best = match tried.outcome {
@@ -305,9 +316,10 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
             };
             return Some(selection(desk, &parts, chosen, best));
         }
-        Outcome::Relax { relax, widen } => (relax, widen),
-        _ => (Vec::new(), Widen::AsSaid),
+        Outcome::Relax { relax, widen } if !nothing_gained && !relax.is_empty() => (relax, widen),
+        _ => (to_widen(desk, &parts, chosen), Widen::Each),
     };
+    relax.extend(pistons_to_buy(&parts, chosen));
     if outside > 0 && !tried.rods_and_pins && tried.outside.0 == 0 {
         widen = Widen::AsSaid;
         relax.push(Phrase::words(
@@ -358,6 +370,8 @@ fn inside(desk: &Desk<'_>, parts: &Parts) -> Option<(Vec<CylinderSet>, Outcome)>
 struct Fit {
     /// "clearance in bore 2".
     words: String,
+    /// Name of its limit.
+    limit: &'static str,
     value: Uncertain,
     window: Window,
     /// Places behind it, by their label: the one that adds more to the uncertainty.
@@ -365,6 +379,11 @@ struct Fit {
 }
 
 impl Fit {
+    /// Is it outside? Sizes are compared to the nanometre.
+    fn is_outside(&self) -> bool {
+        self.outside() > 1e-9
+    }
+
     /// By how much it is outside its range, m; 0 inside it.
     fn outside(&self) -> f64 {
         (self.window.min - self.value.value()).max(self.value.value() - self.window.max).max(0.0)
@@ -384,7 +403,7 @@ impl Fit {
         let from = most.map_or_else(String::new, |source| format!(", most of it {}", source.name));
         let more = if of_readings { ", or take the mean of more readings" } else { "" };
         Phrase::words("U is ")
-            .at_least(self.value.expanded(), Dimension::Length, 4, desk.bench.engine.units())
+            .value(self.value.expanded(), Dimension::Length, 5)
             .say(format!("{from}: read {} with a finer gauge{more}", self.read))
     }
 }
@@ -399,10 +418,15 @@ fn fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Fit> {
         let label = desk.bench.engine.catalogue.feature(&path).map(|f| f.label.clone());
         Some((desk.bench.size(&path)?.value.clone(), label?))
     };
-    let made = |words: String, window: Option<Window>, hole: Size, shaft: Size| -> Option<Fit> {
+    let made = |words: String, limit: &'static str, hole: Size, shaft: Size| -> Option<Fit> {
         let ((hole, of_hole), (shaft, of_shaft)) = (hole?, shaft?);
         let read = if hole.standard() > shaft.standard() { of_hole } else { of_shaft };
-        Some(Fit { words, value: &hole - &shaft, window: window?, read })
+        let window = match limit {
+            "piston_clearance" => Some(parts.limit.clearance),
+            "pin_in_piston" => parts.limit.pin_in_piston,
+            _ => parts.limit.pin_in_bush,
+        };
+        Some(Fit { words, limit, value: &hole - &shaft, window: window?, read })
     };
     let mut all = Vec::new();
     for (cylinder, set) in (1..).zip(sets) {
@@ -416,19 +440,19 @@ fn fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Fit> {
         let diameter = || size(format!("pin.{pin}.diameter"));
         all.extend(made(
             format!("piston {piston} in bore {cylinder}, clearance"),
-            Some(parts.limit.clearance),
+            "piston_clearance",
             bore,
             size(format!("piston.{piston}.gauge")),
         ));
         all.extend(made(
             format!("pin {pin} in piston {piston}"),
-            parts.limit.pin_in_piston,
+            "pin_in_piston",
             size(format!("piston.{piston}.pin_bore")),
             diameter(),
         ));
         all.extend(made(
             format!("pin {pin} in rod {rod}"),
-            parts.limit.pin_in_bush,
+            "pin_in_rod",
             size(format!("rod.{rod}.small_end")),
             diameter(),
         ));
@@ -436,13 +460,42 @@ fn fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Fit> {
     all
 }
 
+/// Which ends of which limits have to give for this choice, each as far as it must.
+fn to_widen(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Vec<Phrase> {
+    let all = fits(desk, parts, sets);
+    let worst = |limit: &str, upper: bool| {
+        let by = |fit: &Fit| {
+            if upper { fit.value.value() - fit.window.max } else { fit.window.min - fit.value.value() }
+        };
+        all.iter().filter(|fit| fit.limit == limit && fit.is_outside()).map(by).fold(0.0, f64::max)
+    };
+    let ends = ["piston_clearance", "pin_in_piston", "pin_in_rod"]
+        .into_iter()
+        .flat_map(|limit| [(limit, false), (limit, true)]);
+    ends.filter_map(|(limit, upper)| {
+        let by = worst(limit, upper);
+        Widened::of(desk.bench, limit).filter(|_| by > 0.0)?.end(upper, by)
+    })
+    .collect()
+}
+
+/// Pistons that fit their bores where these do not: what to buy instead of widening a limit.
+fn pistons_to_buy(parts: &Parts, sets: &[CylinderSet]) -> Vec<Phrase> {
+    let window = parts.limit.clearance;
+    let outside = |set: &CylinderSet| !(window.min - 1e-9..=window.max + 1e-9).contains(&set.clearance);
+    let one = |(cylinder, set): (u32, &CylinderSet)| {
+        let size = parts.gauge[set.piston] + set.clearance - window.target;
+        Phrase::words(format!("instead of that, in bore {cylinder}: a piston of "))
+            .value(size, Dimension::Length, 3)
+            .say(" at the maker's gauge point, or the bore honed to its piston where it is the smaller one")
+    };
+    (1..).zip(sets).filter(|(_, set)| outside(set)).map(one).collect()
+}
+
 /// What to read finer first, where all that is outside a limit is so by less than its U; none where something is surely outside.
 fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option<Vec<Phrase>> {
-    // Sizes are compared to the nanometre.
-    const ROUNDING: f64 = 1e-9;
-    let units = desk.bench.engine.units();
     let all = fits(desk, parts, sets);
-    let outside: Vec<&Fit> = all.iter().filter(|fit| fit.outside() > ROUNDING).collect();
+    let outside: Vec<&Fit> = all.iter().filter(|fit| fit.is_outside()).collect();
     if outside.iter().any(|fit| fit.outside() > fit.value.expanded()) {
         return None;
     }
@@ -450,7 +503,7 @@ fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option
         .iter()
         .map(|fit| {
             Phrase::words(format!("{}: outside by ", fit.words))
-                .at_least(fit.outside(), Dimension::Length, 4, units)
+                .value(fit.outside(), Dimension::Length, 5)
                 .say(" only, ")
                 .join(fit.cure(desk))
         })
@@ -463,9 +516,9 @@ fn doubtful_fits(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet]) -> Option
         }
         ask.push(
             Phrase::words("masses: too far apart by ")
-                .at_least(by, Dimension::Mass, 2, units)
+                .value(by, Dimension::Mass, 2)
                 .say(" only, U is ")
-                .at_least(expanded, Dimension::Mass, 2, units)
+                .value(expanded, Dimension::Mass, 2)
                 .say(": weigh them on a finer balance"),
         );
     }

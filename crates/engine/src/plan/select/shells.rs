@@ -3,11 +3,13 @@
 use super::{Desk, missing, outcome, placement, window};
 use crate::cautions;
 use crate::document::OperationKind;
-use crate::findings::{BearingKind, Bench, CRANK_IS_SOUND, Undersize, Verdict, journal_size, undersize};
+use crate::findings::{
+    ActionKind, BearingKind, Bench, CRANK_IS_SOUND, Undersize, Verdict, is_worn, journal_size, undersize,
+};
 use crate::plan::{OrderLine, Placement, Selection};
 use crate::quantity::{Dimension, Length, Phrase, counted, phrase_list};
 use mechanics::selection::Limits;
-use mechanics::selection::shells::{Bearing, Grade, ShellChoice, choose};
+use mechanics::selection::shells::{Bearing, Fitted, Grade, ShellChoice, choose};
 use std::collections::BTreeMap;
 
 const fn words(kind: BearingKind) -> (&'static str, &'static str) {
@@ -15,6 +17,16 @@ const fn words(kind: BearingKind) -> (&'static str, &'static str) {
         BearingKind::Main => ("main_shells", "Main shells to journals"),
         BearingKind::Rod => ("rod_shells", "Rod shells to pins"),
     }
+}
+
+/// The condition under which shells are fitted to a journal below its least size.
+const JOURNAL_PASSES: &str =
+    "the journal passes its test for cracks and hardness, and the crank maker allows its size";
+
+/// Does this bearing run on a journal below its least size?
+fn on_worn_journal(bench: Bench<'_>, kind: BearingKind, number: u32) -> bool {
+    let (which, journal) = kind.journal(bench, number);
+    is_worn(bench, which, journal)
 }
 
 /// Bearings by their numbers.
@@ -100,7 +112,13 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
         if size.is_none() {
             unread.push(format!("crank.{which}.{journal}.front.vertical"));
         }
-        bearings.extend(housing.zip(size).map(|(housing, journal)| Bearing { housing, journal, window }));
+        let fitted = fitted(desk, kind, number, &names);
+        bearings.extend(housing.zip(size).map(|(housing, journal)| Bearing {
+            housing,
+            journal,
+            window,
+            fitted,
+        }));
     }
     if !unread.is_empty() {
         return Some(missing(code, title, unread));
@@ -163,6 +181,23 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
         settles: Vec::new(),
     };
     Some(selection.settling(&[kind.limit()]))
+}
+
+/// The pair that is in a bearing with its clearance as the finding has it; none where its grades are not on the list or nothing is known.
+fn fitted(desk: &Desk<'_>, kind: BearingKind, number: u32, names: &[(&String, &Length)]) -> Option<Fitted> {
+    let finding = desk.assessment.finding(&format!("{}/{number}", kind.limit()))?;
+    // What is asked about tells nothing yet.
+    if finding.actions.iter().any(|a| a.kind == ActionKind::Ask) {
+        return None;
+    }
+    let grades = kind.fitted_grades(desk.bench, number)?;
+    let index = |half: usize| names.iter().position(|(name, _)| **name == grades[half]);
+    Some(Fitted {
+        upper: index(0)?,
+        lower: index(1)?,
+        clearance: finding.value?.value,
+        proved: finding.verdict == Verdict::Good,
+    })
 }
 
 /// Halves on hand, by grade.
@@ -241,7 +276,13 @@ fn order_undersizes(
     let supply = desk.bench.document().shop.shell_pair.clone().unwrap_or_default();
     for (grade, (under, journals)) in wanted {
         let pairs: usize = journals.iter().map(|j| kind.bearings_on(desk.bench, j.journal).count()).sum();
-        let quantity = (pairs as u32).saturating_sub(stock.get(&grade).copied().unwrap_or(0) / 2);
+        // A pair of that grade that is in one of them stays in it.
+        let numbers = journals.iter().flat_map(|j| kind.bearings_on(desk.bench, j.journal));
+        let is_in =
+            |number: &u32| kind.fitted_grades(desk.bench, *number) == Some([grade.clone(), grade.clone()]);
+        let there = numbers.filter(is_in).count() as u32;
+        let on_hand = stock.get(&grade).copied().unwrap_or(0) / 2 + there;
+        let quantity = (pairs as u32).saturating_sub(on_hand);
         if quantity == 0 {
             continue;
         }
@@ -355,7 +396,11 @@ fn place(
     let stays =
         kind.fitted_grades(desk.bench, number).is_some_and(|now| now == [upper.0.clone(), lower.0.clone()]);
     let label = format!("{} {number}", kind.word());
-    let from = Phrase::words(if stays { "as it stands" } else { "change" });
+    let from = Phrase::words(match stays {
+        true => "as it stands",
+        false if on_worn_journal(desk.bench, kind, number) => "change, if its journal passes its test",
+        false => "change",
+    });
     placement(
         what,
         label,
@@ -376,8 +421,12 @@ fn order(
     kind: BearingKind,
 ) {
     let supply = desk.bench.document().shop.shell_pair.clone().unwrap_or_default();
-    let settles =
-        placements.iter().filter(|p| !p.stays).map(|p| format!("{}/{}", kind.limit(), p.instance)).collect();
+    let changed = || placements.iter().filter(|p| !p.stays);
+    let settles = changed().map(|p| format!("{}/{}", kind.limit(), p.instance)).collect();
+    // A journal below its least size is proved first: shells for a crank that is scrap are money lost.
+    let is_of_worn =
+        |p: &Placement| p.instance.parse().is_ok_and(|number| on_worn_journal(desk.bench, kind, number));
+    let only_if = changed().all(is_of_worn).then_some(JOURNAL_PASSES);
     desk.orders.push(OrderLine {
         item: Phrase::words(format!("{word} shell pair, grade {} ", grade.0)).value(
             grade.1.0,
@@ -389,7 +438,7 @@ fn order(
         price: supply.price.map(|p| p.0),
         days: supply.days,
         settles,
-        only_if: None,
+        only_if,
         held_by: Vec::new(),
     });
 }
