@@ -93,7 +93,7 @@ fn write_all(engine: &Engine, text: &str, folder: &Path) -> std::io::Result<()> 
         id: name.to_owned(),
         name: name.to_owned(),
         invented: true,
-        layout: "inline 4, 2,093 cm\u{b3}".to_owned(),
+        layout: "inline 4, 2093 cm\u{b3}".to_owned(),
         words: words.to_owned(),
         changed: String::new(),
     };

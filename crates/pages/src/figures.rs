@@ -3,7 +3,7 @@
 use crate::drawing::of_engine::{Titled, fit_of, kinematics_plots, sheet_drawings};
 use crate::drawing::{self, Anchor, GaugeFigure, Region, SectionOptions, engine_section, gauge_figure};
 use crate::frame::{View, drawn, field_id};
-use crate::words::{input_value, is_probability, sentence, signed};
+use crate::words::{grouped, input_value, is_probability, sentence, signed};
 use engine::features::Sheet;
 use engine::findings::Finding;
 use engine::quantity::{UnitSystem, format_fixed, format_value, format_with_uncertainty};
@@ -153,16 +153,7 @@ fn four_digits(value: f64, decimals: usize) -> String {
     let step = powi(10.0, places - 3);
     let supported = usize::try_from(3 - places).unwrap_or(0);
     let text = format_fixed((value / step).round() * step, decimals.min(supported));
-    let (sign, digits) = text.strip_prefix('-').map_or(("", text.as_str()), |digits| ("-", digits));
-    let (before, behind) = digits.split_once('.').map_or((digits, None), |(a, b)| (a, Some(b)));
-    let parted = match before.len() {
-        4.. => format!("{},{}", &before[..before.len() - 3], &before[before.len() - 3..]),
-        _ => before.to_owned(),
-    };
-    match behind {
-        Some(behind) => format!("{sign}{parted}.{behind}"),
-        None => format!("{sign}{parted}"),
-    }
+    grouped(&text)
 }
 
 fn titled(drawings: Vec<Titled>, class: &str) -> Markup {
@@ -186,10 +177,10 @@ mod tests {
 
     #[test]
     fn a_figure_of_the_motion_has_four_digits() {
-        assert_eq!(four_digits(-23_843.2, 0), "-23,840");
+        assert_eq!(four_digits(-23_843.2, 0), "\u{2212}23,840");
         assert_eq!(four_digits(23.774, 2), "23.77");
         assert_eq!(four_digits(122.18, 2), "122.2", "no zero that was not computed");
-        assert_eq!(four_digits(9_871.4, 0), "9,871");
+        assert_eq!(four_digits(9_871.4, 0), "9871");
         assert_eq!(four_digits(0.0, 2), "0.00");
     }
 }

@@ -15,7 +15,7 @@ pub struct ShelfEntry {
     pub name: String,
     /// A made-up example.
     pub invented: bool,
-    /// "inline 4, 2,089 cm³".
+    /// "inline 4, 2089 cm³".
     pub layout: String,
     /// How it stands: "5 stop the build".
     pub words: String,

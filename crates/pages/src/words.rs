@@ -50,6 +50,23 @@ pub(crate) fn signed(text: &str) -> String {
     out
 }
 
+/// A number as it is printed: thousands are parted by a comma from 10,000 on ("8200", "135,600"), and a hyphen in front is a minus.
+pub(crate) fn grouped(number: &str) -> String {
+    let (sign, digits) = match number.strip_prefix(['-', '\u{2212}']) {
+        Some(digits) => ("\u{2212}", digits),
+        None => ("", number),
+    };
+    let whole = digits.bytes().take_while(u8::is_ascii_digit).count();
+    let parted: String = digits[..whole]
+        .char_indices()
+        .flat_map(|(i, digit)| {
+            let comma = whole >= 5 && i > 0 && (whole - i).is_multiple_of(3);
+            comma.then_some(',').into_iter().chain([digit])
+        })
+        .collect();
+    format!("{sign}{parted}{}", &digits[whole..])
+}
+
 /// Is this finding a probability?
 pub(crate) fn is_probability(finding: &Finding) -> bool {
     let ratio = finding.value.is_some_and(|v| v.dimension == Dimension::Ratio);
@@ -229,6 +246,15 @@ mod tests {
         assert_eq!(signed("-0.08 ± 0.09 mm"), "\u{2212}0.08 ± 0.09 mm");
         assert_eq!(signed("from -0.02 to 0.02"), "from \u{2212}0.02 to 0.02");
         assert_eq!(signed("5W-50, two-point, 2026-03-06, 1e-6/K"), "5W-50, two-point, 2026-03-06, 1e-6/K");
+    }
+
+    #[test]
+    fn thousands_are_parted_from_ten_thousand_on() {
+        assert_eq!(grouped("8200"), "8200");
+        assert_eq!(grouped("135600"), "135,600");
+        assert_eq!(grouped("-23840.5"), "\u{2212}23,840.5");
+        assert_eq!(grouped("1234567 rev/min"), "1,234,567 rev/min");
+        assert_eq!(grouped("-0.003"), "\u{2212}0.003");
     }
 
     #[test]

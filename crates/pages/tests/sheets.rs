@@ -694,6 +694,17 @@ fn the_log_is_folded_by_sheet_and_narrowed_by_part_place_and_state() {
     assert!(rows(&log("", "", "back")) >= back.min(1));
 }
 
+/// On paper the boxes to fill in are a table: name, what is allowed, where it comes from.
+#[test]
+fn limits_are_printed_as_a_table() {
+    let shop = Shop::example("hill-climb-four");
+    let (values, none) = (pages::part_values(&shop.text, "limits"), BTreeMap::new());
+    let html = pages::parts_page(&shop.view(), "limits", &values, &values, &none, 1).expect("limits");
+    let row =
+        html.split("<tr>").find(|row| row.contains(">Taper of a bore over its length<")).expect("a row");
+    assert!(row.contains("at most 0.010 mm") && row.contains("builder: machining order"), "{row}");
+}
+
 /// What a bore must not exceed stands beside what was read, on the drawing's list too.
 #[test]
 fn the_engine_sheet_says_what_is_allowed() {

@@ -4,7 +4,7 @@ use engine::document::{Arrangement, Document};
 use engine::quantity::{Dimension, UnitSystem, format_value};
 use mechanics::compression::{displacement, swept_volume};
 
-/// "inline 4, 2,093 cm³".
+/// "inline 4, 2093 cm³".
 pub fn layout_words(document: &Document) -> String {
     let layout = &document.layout;
     let arrangement = match layout.arrangement {
@@ -33,16 +33,10 @@ pub(super) fn celsius(kelvin: f64, decimals: usize) -> String {
 
 fn volume(cubic_metres: f64, units: UnitSystem) -> String {
     match units {
-        UnitSystem::Metric => thousands(&format_value(cubic_metres, Dimension::Volume, units, 0)),
+        UnitSystem::Metric => format_value(cubic_metres, Dimension::Volume, units, 0),
         // Cubic inches, as the trade speaks of capacity where it reads in inches.
         UnitSystem::Inch => format!("{:.1} in³", cubic_metres / 0.0254_f64 / 0.0254 / 0.0254),
     }
-}
-
-/// "2093 cm³" as "2,093 cm³".
-fn thousands(text: &str) -> String {
-    let digits = text.bytes().take_while(u8::is_ascii_digit).count();
-    if digits > 3 { format!("{},{}", &text[..digits - 3], &text[digits - 3..]) } else { text.to_owned() }
 }
 
 #[cfg(test)]
@@ -51,8 +45,7 @@ mod tests {
 
     #[test]
     fn capacity_is_written_as_the_trade_does() {
-        assert_eq!(thousands("2093 cm³"), "2,093 cm³");
-        assert_eq!(thousands("499 cm³"), "499 cm³");
+        assert_eq!(volume(2093.2e-6, UnitSystem::Metric), "2093 cm³");
         // 4.108 in by 3.415 in, eight cylinders, 362.1 in³.
         let one = swept_volume(4.108 * 0.0254, 3.415 * 0.0254).value;
         assert_eq!(volume(8.0 * one, UnitSystem::Inch), "362.1 in³");

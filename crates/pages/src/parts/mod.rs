@@ -3,6 +3,7 @@
 mod edits;
 mod filled;
 mod form;
+mod limits_on_paper;
 mod stand_in;
 mod values;
 
@@ -15,6 +16,7 @@ pub use filled::given_words;
 use filled::{document_values, filled, sections};
 use form::Form;
 pub use form::given_name;
+use limits_on_paper::limits_on_paper;
 use maud::{Markup, html};
 use std::cell::Cell;
 use std::collections::BTreeMap;
@@ -160,6 +162,7 @@ pub fn parts_form(
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
             @if !errors.is_empty() { (form.summary()) }
             @if !asked.fields.is_empty() { (form.questions()) }
+            @if section == "limits" { (limits_on_paper(&field.shape, values, &stand_ins)) }
             form.form method="post" action=(view.at(&format!("parts/{section}"))) {
                 input type="hidden" name="_token" value=(view.token);
                 input type="hidden" name="based_on" value=(based_on);

@@ -1,8 +1,9 @@
 //! Torque and power over speed, and the table of the points.
 
-use super::units::{Shown, hundreds, minus, rev, rpm};
+use super::units::{Shown, hundreds, rev, rpm};
 use super::{PowerView, ShownRun};
 use crate::drawing::{Axis, Line, Marker, Plot, Target};
+use crate::words::grouped;
 use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
@@ -149,9 +150,10 @@ const STATIONS: [&str; 3] = ["after compressor", "after intercooler", "before tu
 type Columns<'a> = Vec<(&'static str, String, Box<dyn Fn(&PowerPoint) -> Option<String> + 'a>)>;
 
 fn columns<'a>(units: Shown, run: &'a PowerRun) -> Columns<'a> {
-    let percent = |share: f64| minus(&format_fixed(share * 100.0, 0));
-    let number =
-        move |si: f64, dimension, decimals| Some(minus(&format_fixed(units.number(si, dimension), decimals)));
+    let percent = |share: f64| grouped(&format_fixed(share * 100.0, 0));
+    let number = move |si: f64, dimension, decimals| {
+        Some(grouped(&format_fixed(units.number(si, dimension), decimals)))
+    };
     let unit = |dimension| units.symbol(dimension).to_owned();
     let per_cent = || "%".to_owned();
     let leanest = |p: &PowerPoint| p.cylinders.iter().map(|c| c.trapped_lambda).fold(f64::NAN, f64::max);

@@ -1,10 +1,10 @@
 //! Inside one cycle: pressure and volume, flow through the valves, waves in the ducts, the compressor map.
 
 use super::curve::{HEIGHT, WIDTH};
-use super::units::{degrees, hundreds, minus, rev};
+use super::units::{degrees, hundreds, rev};
 use super::{PowerView, ShownRun, caution, figure, page, plot_box, stale, table_under, values_table};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
-use crate::words::sentence;
+use crate::words::{grouped, sentence};
 use engine::features::Side;
 use engine::power::{Flag, PowerPoint, PowerRun, PowerTrace, ValveFlow};
 use engine::quantity::{Dimension, format_fixed};
@@ -301,7 +301,7 @@ fn contour_table(contour: &Contour) -> Markup {
         .flatten()
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(*v), b.max(*v)));
     let decimals = if range.1 - range.0 < 10.0 { 2 } else { 0 };
-    let place = |v: f64| minus(&format_fixed(v, usize::from(v.abs() < 10.0)));
+    let place = |v: f64| grouped(&format_fixed(v, usize::from(v.abs() < 10.0)));
     let head: Vec<String> = std::iter::once(format!(
         "{} in {}, across: {} in {}",
         contour.y.label, contour.y.unit, contour.x.label, contour.x.unit
@@ -314,7 +314,7 @@ fn contour_table(contour: &Contour) -> Markup {
             let value = |c: &usize| contour.values.get(*r).and_then(|row| row.get(*c)).copied().flatten();
             let cells = columns
                 .iter()
-                .map(|c| value(c).map_or_else(String::new, |v| minus(&format_fixed(v, decimals))));
+                .map(|c| value(c).map_or_else(String::new, |v| grouped(&format_fixed(v, decimals))));
             std::iter::once(place(contour.ys[*r])).chain(cells).collect()
         })
         .collect();

@@ -1,13 +1,13 @@
 //! Figures of a run in the reader's units.
 
 use super::PowerView;
-use crate::words::{field_words, path_query, sentence};
+use crate::words::{field_words, grouped, path_query, sentence};
 use engine::power::{Change, SpecInput, pressure_decimals};
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
 
 /// Crank speed in rev/min from rad/s, as it is written.
 pub(super) fn rev(speed: f64) -> String {
-    format_fixed(rpm(speed), 0)
+    grouped(&format_fixed(rpm(speed), 0))
 }
 
 /// Crank speed in rev/min from rad/s.
@@ -17,7 +17,7 @@ pub(super) fn rpm(speed: f64) -> f64 {
 
 /// Speed of a turbocharger in rev/min from rad/s, to the hundred.
 pub(super) fn hundreds(speed: f64) -> String {
-    format_fixed((rpm(speed) / 100.0).round() * 100.0, 0)
+    grouped(&format_fixed((rpm(speed) / 100.0).round() * 100.0, 0))
 }
 
 /// An input in the reader's words: boost can be read as over the air outside, so it is named for what it is; a part stands after
@@ -32,14 +32,6 @@ pub(super) fn input_label(label: &str) -> String {
         ("behind the", "after the"),
     ];
     words.into_iter().fold(label.to_owned(), |label, (stored, shown)| label.replacen(stored, shown, 1))
-}
-
-/// A number with a true minus sign.
-pub(super) fn minus(text: &str) -> String {
-    match text.strip_prefix('-') {
-        Some(rest) => format!("\u{2212}{rest}"),
-        None => text.to_owned(),
-    }
 }
 
 /// Degrees from radians.
@@ -103,13 +95,13 @@ impl Shown {
 
     /// "437 N·m"
     pub fn value(self, si: f64, dimension: Dimension, decimals: usize) -> String {
-        let number = minus(&format_fixed(self.number(si, dimension), decimals));
+        let number = grouped(&format_fixed(self.number(si, dimension), decimals));
         with_unit(&number, self.symbol(dimension))
     }
 
     /// A computed gas pressure, the number alone.
     pub fn pressure_number(self, si: f64) -> String {
-        minus(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units)))
+        grouped(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units)))
     }
 
     /// A computed gas pressure with its unit.
@@ -119,7 +111,7 @@ impl Shown {
 
     /// A computed mean effective pressure, the number alone: ten times a gas pressure, one place less.
     pub fn mean_pressure_number(self, si: f64) -> String {
-        minus(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units) - 1))
+        grouped(&format_fixed(self.number(si, Dimension::Pressure), pressure_decimals(self.units) - 1))
     }
 
     /// With as many figures as a person reads, about four.
@@ -130,13 +122,13 @@ impl Shown {
             [1000.0, 100.0, 10.0, 1.0, 0.1, 0.01].iter().take_while(|s| size < **s && size > 0.0).count();
         let text = format_fixed(number, decimals);
         let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-        with_unit(&minus(text), self.symbol(dimension))
+        with_unit(&grouped(text), self.symbol(dimension))
     }
 
     /// Value of an input with its uncertainty.
     pub fn input(self, input: &SpecInput) -> String {
         if input.expanded > 0.0 {
-            minus(&format_with_uncertainty(input.value, input.expanded, input.dimension, self.units))
+            grouped(&format_with_uncertainty(input.value, input.expanded, input.dimension, self.units))
         } else {
             self.about(input.value, input.dimension)
         }

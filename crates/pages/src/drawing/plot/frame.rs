@@ -3,6 +3,7 @@
 use super::super::hand::{GRID, INK, SMALL, SOFT, type_of};
 use super::super::svg::{Align, Svg};
 use super::Axis;
+use crate::words::grouped;
 use engine::quantity::format_fixed;
 use mechanics::math::{log10, powf, powi};
 
@@ -41,7 +42,7 @@ fn decimals(step: f64) -> usize {
 
 /// A value to the place of a step.
 pub(super) fn shown(value: f64, step: f64) -> String {
-    format_fixed(value, decimals(step)).replace('-', "\u{2212}")
+    grouped(&format_fixed(value, decimals(step)))
 }
 
 /// The value at a place of an axis, written to the place of `step`; on a logarithmic one to three digits.
