@@ -147,6 +147,24 @@ fn shims() {
         };
         prop_assert_eq!(Some(found.objectives), brute(&valves));
         prop_assert_eq!(found.objectives.0[0] > 0, found.relaxation.is_some());
+        let without_harm = |valve: usize, size: i64, bought: bool, moved: bool| {
+            let [outside, excess, _, _, squares] = cost_of(valve, size, bought, moved, &valves).0;
+            let now = cost_of(valve, valves[valve].1 * 10, false, false, &valves).0[1];
+            let [bought, moved] = [bought, moved].map(i64::from);
+            (excess <= now).then_some(Objectives([outside, bought, moved, excess, squares]))
+        };
+        let gentle = shims::choose_without_harm(&made, &boxed, series.as_ref()).unwrap();
+        let brute_gentle = best_injection(n, own + n, |valve, column| {
+            if column < own {
+                let size = if column < n { valves[column].1 } else { loose[column - n] } * 10;
+                without_harm(valve, size, false, column != valve)
+            } else if column - own == valve {
+                sizes.iter().filter_map(|&size| without_harm(valve, size, true, true)).min()
+            } else {
+                None
+            }
+        });
+        prop_assert_eq!(Some(gentle.objectives), brute_gentle);
         if let Some(relaxation) = found.relaxation {
             let by = (relaxation.uniform.unwrap() / (10.0 * UM)).round() as i64;
             let widened = |by: i64| {

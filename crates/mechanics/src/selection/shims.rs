@@ -70,6 +70,9 @@ struct Case {
     offers: Vec<Offer>,
 }
 
+/// The cost of an offer for a valve; none where it must not have it.
+type CostRule = fn(&Case, usize, usize) -> Option<Objectives<5>>;
+
 /// Chooses a shim for every valve; exact, always proved. The windows of the relaxation are the valves in order.
 ///
 /// 24 valves with 200 loose shims: see the bench `shims_24_valves_200_box`.
@@ -81,11 +84,32 @@ pub fn choose(
     loose: &[f64],
     on_sale: Option<&Series>,
 ) -> Result<Solution<Vec<ShimChoice>, 5>, SelectionError> {
+    solve(valves, loose, on_sale, |case, valve, offer| case.cost(&case.windows, valve, offer))
+}
+
+/// As [`choose`], where not every valve can be brought inside: no shim leaves a valve outside that was inside or brings one that is outside
+/// farther out, and none is bought or moved only to bring an outside one nearer. Objectives in order: valves outside; shims bought; valves
+/// whose shim changes; how far outside in total, nm; Σ (lash − target)², nm².
+///
+/// # Errors
+/// As [`choose`].
+pub fn choose_without_harm(
+    valves: &[Valve],
+    loose: &[f64],
+    on_sale: Option<&Series>,
+) -> Result<Solution<Vec<ShimChoice>, 5>, SelectionError> {
+    solve(valves, loose, on_sale, Case::cost_without_harm)
+}
+
+fn solve(
+    valves: &[Valve],
+    loose: &[f64],
+    on_sale: Option<&Series>,
+    cost: CostRule,
+) -> Result<Solution<Vec<ShimChoice>, 5>, SelectionError> {
     let case = Case::new(valves, loose, on_sale)?;
     // A valve can always keep its shim, so nothing is ever blocked.
-    let Ok(best) =
-        assign(valves.len(), case.offers.len(), |valve, offer| case.cost(&case.windows, valve, offer))
-    else {
+    let Ok(best) = assign(valves.len(), case.offers.len(), |valve, offer| cost(&case, valve, offer)) else {
         return Err(SelectionError::TooFew { name: "shims", found: case.offers.len(), needed: valves.len() });
     };
     let choice =
@@ -138,6 +162,13 @@ impl Case {
             i64::from(source != ShimSource::Valve(valve)),
             window.squared_deviation(lash),
         ]))
+    }
+
+    fn cost_without_harm(&self, valve: usize, offer: usize) -> Option<Objectives<5>> {
+        let Objectives([outside, excess, bought, moved, squares]) = self.cost(&self.windows, valve, offer)?;
+        // The offer of the same number is the shim that is in it.
+        let now = self.windows[valve].excess(self.stacks[valve] - self.offers[valve].size);
+        (excess <= now).then_some(Objectives([outside, bought, moved, excess, squares]))
     }
 
     fn choice(&self, valve: usize, offer: usize) -> ShimChoice {
