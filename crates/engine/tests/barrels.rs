@@ -182,6 +182,7 @@ fn what_only_a_casting_has_falls_away() {
 fn one_casting_is_the_default() {
     let text = FLAT_FOUR
         .replace("cylinders = \"separate_barrels\"\n", "")
+        .replace("liner_material = \"grey_iron\"\n", "")
         .replace("barrel_shim = \"0.020 in\"\n", "");
     let job = Job::of(&text);
     let walls = job.engine.catalogue.features.iter().filter(|f| f.path.starts_with("block.wall.")).count();

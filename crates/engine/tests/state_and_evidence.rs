@@ -529,3 +529,38 @@ fn an_advice_to_read_again_is_given_only_where_it_can_help() {
     assert_eq!(kind, ActionKind::Measure);
     assert!(words.starts_with("Read it again at the same places, twice each"), "{words}");
 }
+
+/// A light alloy casting with liners: no gauge sees the wall of the casting behind a liner, and its hardness is not that of iron. Both are
+/// asked for only where a wall or a limit is stated. An iron casting with liners keeps its hardness.
+#[test]
+fn a_lined_block_is_asked_for_no_casting_bore() {
+    const IRON: &str = "material = \"grey_iron\"\ntorque_plate";
+    let asked = |block: &str, limits: &str| {
+        let text = ENGINE.replacen(IRON, block, 1).replacen("[limits]\n", &format!("[limits]\n{limits}"), 1);
+        assert!(block == IRON || text != ENGINE);
+        let parsed = parse_document(&text, "test.toml");
+        assert!(!parsed.has_errors(), "{:#?}", parsed.diagnostics);
+        let engine = Engine::new(parsed.document.expect("parses"), Vec::new(), Vec::new());
+        let judged = assess(&engine);
+        ["wall", "hardness"].map(|what| {
+            let start = format!("block.{what}.");
+            let places = engine.catalogue.features.iter().any(|f| f.path.starts_with(&start));
+            let found = judged.findings.iter().any(|f| f.code == what);
+            assert_eq!(places, found, "{what}: sheet and findings ask alike");
+            assert!(what != "wall" || found || judged.findings.iter().all(|f| f.code != "core_shift"));
+            found
+        })
+    };
+    let lined = "material = \"aluminium_casting\"\nliner_material = \"grey_iron\"\ntorque_plate";
+    assert_eq!(asked(IRON, ""), [true, true]);
+    assert_eq!(asked(lined, ""), [false, false]);
+    assert_eq!(asked(&lined.replacen("aluminium", "magnesium", 1), ""), [false, false]);
+    assert_eq!(asked(lined, "wall = { min = \"4.0 mm\" }\n"), [true, false]);
+    assert_eq!(asked(lined, "hardness = { min = \"80 HBW\" }\n"), [false, true]);
+    assert_eq!(asked(&IRON.replacen("torque", "liner_material = \"steel\"\ntorque", 1), ""), [false, true]);
+    assert_eq!(
+        asked(&lined.replacen("liner_material = \"grey_iron\"\n", "", 1), ""),
+        [true, true],
+        "no liner is stated"
+    );
+}

@@ -84,6 +84,11 @@ impl Block {
         self.cylinders == Some(Cylinders::SeparateBarrels)
     }
 
+    /// Is it a casting with liners of a stated material?
+    pub fn is_lined(&self) -> bool {
+        self.liner_material.is_some() && !self.is_of_separate_barrels()
+    }
+
     /// What the bores are made of: the liners where their material is stated, else the casting. Nothing is said of separate barrels by
     /// the material of the crankcase under them.
     pub fn bore_material(&self) -> Option<Material> {

@@ -1,6 +1,6 @@
 //! Names of banks and valves.
 
-use crate::document::{Arrangement, Document, LashAdjustment};
+use crate::document::{Arrangement, Document, LashAdjustment, Material};
 use serde::{Deserialize, Serialize};
 
 /// Intake or exhaust.
@@ -136,6 +136,22 @@ impl Document {
     /// Name of the head of a cylinder, as in paths.
     pub fn head_of(&self, cylinder: u32) -> String {
         name_in(&self.heads(), cylinder)
+    }
+
+    /// Is the wall of the casting round each bore asked for? Not of separate barrels, nor round liners, behind which an ultrasonic gauge
+    /// sees no wall of the casting, unless a wall or a limit for it is stated.
+    pub fn asks_for_walls(&self) -> bool {
+        let stated = self.block.wall.is_some() || self.limits.wall.is_some();
+        !self.block.is_of_separate_barrels() && (!self.block.is_lined() || stated)
+    }
+
+    /// Is the hardness of the casting asked for? Not where no piston runs in it, as of a crankcase under separate barrels or a light
+    /// alloy casting with liners, unless a limit for it is stated.
+    pub fn asks_for_hardness(&self) -> bool {
+        let light =
+            matches!(self.block.material, Some(Material::AluminiumCasting | Material::MagnesiumCasting));
+        let elsewhere = self.block.is_of_separate_barrels() || self.block.is_lined() && light;
+        !elsewhere || self.limits.hardness.is_some()
     }
 
     /// Part that carries the bore of a cylinder: `block`, or `barrel.3`.

@@ -64,8 +64,8 @@ pub const ABOUT: &[About] = &[
 pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let document = bench.document();
     let barrels = document.block.is_of_separate_barrels();
-    let mut all = if barrels { Vec::new() } else { walls(bench) };
-    if !barrels || document.limits.hardness.is_some() {
+    let mut all = if document.asks_for_walls() { walls(bench) } else { Vec::new() };
+    if document.asks_for_hardness() {
         all.push(hardness(bench));
     }
     all.extend(main_line(bench));

@@ -7,11 +7,10 @@ use crate::quantity::{Dimension as D, UnitSystem};
 
 pub(super) fn casting(catalogue: &mut Catalogue, document: &Document, cylinders: &[u32]) {
     let barrels = document.block.is_of_separate_barrels();
-    if !barrels {
+    if document.asks_for_walls() {
         walls(catalogue, document, cylinders);
     }
-    // A crankcase under separate barrels carries no bore: its hardness is read where somebody asks for it.
-    if !barrels || document.limits.hardness.is_some() {
+    if document.asks_for_hardness() {
         hardness(catalogue, document);
     }
     main_line(catalogue, document);
