@@ -5,8 +5,9 @@ use crate::assess::Assessment;
 use crate::document::ValveSide;
 use crate::engine::Engine;
 use crate::features::Sheet;
-use crate::findings::{Answer, Bench, Input, Working, crank_drive, space};
+use crate::findings::{Answer, Bench, Input, Measured, Working, crank_drive, space};
 use crate::quantity::Dimension;
+use mechanics::kinematics::SliderCrank;
 use mechanics::metrology::Uncertain;
 use serde::Serialize;
 use std::f64::consts::{PI, TAU};
@@ -18,7 +19,8 @@ pub struct Figure {
     pub label: String,
     /// Value in SI, or in the unit below where no dimension of ours holds it.
     pub value: f64,
-    /// Expanded uncertainty, k = 2; zero where only nominal sizes go in.
+    /// Expanded uncertainty, k = 2; zero where only nominal sizes go in, and of speeds and accelerations, of which U of the rods that were
+    /// read changes no digit that is shown.
     pub expanded: f64,
     /// Dimension, where it is one of ours.
     pub dimension: Option<Dimension>,
@@ -47,9 +49,33 @@ fn duty_speed(engine: &Engine) -> Option<f64> {
     duty.limiter.or(duty.power_speed).map(|s| s.0)
 }
 
+/// Length of the rods as they were read: the mean of all that were, with its words; none where no rod was.
+fn mean_rod(bench: Bench<'_>) -> Option<(Uncertain, String)> {
+    let of = |c| bench.size(&format!("rod.{c}.length")).map(|size| &size.value);
+    let read: Vec<&Uncertain> = bench.cylinders().filter_map(of).collect();
+    let (count, all) = (read.len(), bench.cylinders().count());
+    let words = match count {
+        _ if count < all => format!("rod length, mean of the {count} that were read of {all}"),
+        1 => "rod length, as read".to_owned(),
+        _ => format!("rod length, mean of all {all} as read"),
+    };
+    Some((Uncertain::mean(&read)?, words))
+}
+
+/// Said of a rod length that nobody has read.
+const NOMINAL_ROD: &str = "rod length, nominal, taken as exact: none was read";
+
+/// The crank drive with rods of this length: as read, else the nominal one.
+fn drive_with(bench: Bench<'_>, rod: Option<&Uncertain>) -> Option<SliderCrank> {
+    let Some(rod) = rod else { return crank_drive(bench) };
+    let document = bench.document();
+    SliderCrank::new(document.layout.stroke?.0 / 2.0, rod.value(), document.pistons.offset_of_drive()).ok()
+}
+
 /// Piston speed and acceleration in steps of two degrees at the speed of the duty; None when stroke, rod or speed is missing.
 pub fn piston_motion(engine: &Engine, assessment: &Assessment) -> Option<PistonMotion> {
-    let drive = crank_drive(Bench { engine, sizes: &assessment.sizes })?;
+    let bench = Bench { engine, sizes: &assessment.sizes };
+    let drive = drive_with(bench, mean_rod(bench).as_ref().map(|(rod, _)| rod))?;
     let speed = duty_speed(engine)?;
     let points = (0..=180)
         .map(|step| {
@@ -84,7 +110,9 @@ fn plain(
 }
 
 fn motion(bench: Bench<'_>) -> Vec<Figure> {
-    let (Some(drive), Some(speed)) = (crank_drive(bench), duty_speed(bench.engine)) else {
+    let read = mean_rod(bench);
+    let drive = drive_with(bench, read.as_ref().map(|(rod, _)| rod));
+    let (Some(drive), Some(speed)) = (drive, duty_speed(bench.engine)) else {
         return Vec::new();
     };
     let omega = speed * TAU;
@@ -133,7 +161,6 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
     let document = bench.document();
     let inputs = [
         ("stroke, nominal, taken as exact", document.layout.stroke.map(|s| s.0), Dimension::Length),
-        ("rod length, nominal, taken as exact", document.rods.length.map(|l| l.0), Dimension::Length),
         (
             "pin offset toward the thrust side, nominal, taken as exact",
             Some(-drive.offset() + 0.0),
@@ -148,8 +175,24 @@ fn motion(bench: Bench<'_>) -> Vec<Figure> {
                 Some(Input::figure((*label).to_owned(), (*value)?, *dimension, ""))
             })
             .collect();
+        figure.working.inputs.insert(1, rod_input(&drive, read.as_ref()));
     }
     all
+}
+
+/// The rod length that went into a figure of all cylinders.
+fn rod_input(drive: &SliderCrank, read: Option<&(Uncertain, String)>) -> Input {
+    let Some((rod, words)) = read else {
+        return Input::figure(NOMINAL_ROD.to_owned(), drive.rod_length(), Dimension::Length, "");
+    };
+    let value = Measured {
+        value: rod.value(),
+        expanded: rod.expanded(),
+        dimension: Dimension::Length,
+        predicted: false,
+    };
+    let from = "the readings of the rods".to_owned();
+    Input { label: words.clone(), value, feature: None, readings: Vec::new(), computed_from: from }
 }
 
 /// Decimals of a value that one degree changes by so much: the last place is not less than half of that.
@@ -164,20 +207,34 @@ fn intake_closing(valve: &ValveSide) -> Option<f64> {
     valve.closing.map(|c| c.0).or(derived)
 }
 
+/// How far from a rod length its effect on a ratio is taken, m: the ratio is so nearly straight in it that any small step will do.
+const BESIDE: f64 = 0.1e-3;
+
 fn effective_compression(bench: Bench<'_>, cylinder: u32) -> Option<Figure> {
     let closing = intake_closing(&bench.document().valves.intake)?;
-    let drive = crank_drive(bench)?;
     let mut answer = Answer::new(bench, "effective_compression", Sheet::Head, String::new(), "", "");
     let (space, inputs, _) = space(bench, &mut answer, cylinder)?;
     let closes = Uncertain::exact(closing);
     let closing_words = "intake closes after bottom dead centre, nominal, taken as exact";
     answer.input(closing_words, &closes, Dimension::Angle);
-    let rod = Uncertain::exact(drive.rod_length());
-    answer.input("rod length, nominal, taken as exact", &rod, Dimension::Length);
+    // The rod of this cylinder where it was read.
+    let read = answer.read_if_there(&format!("rod.{cylinder}.length"));
+    let drive = drive_with(bench, read.as_ref())?;
+    let rod = read.clone().unwrap_or_else(|| Uncertain::exact(drive.rod_length()));
+    if read.is_none() {
+        answer.input("rod length, nominal, taken as exact: not read", &rod, Dimension::Length);
+    }
     let ratio = space.trapped_ratio(&drive, closing).ok()?;
     let per_degree = (ratio.sensitivities[8] * PI / 180.0).abs();
     let [a, b, c, d, e, f, g, h] = inputs.each_ref();
     let value = ratio.propagate([a, b, c, d, e, f, g, h, &closes]);
+    // By the rod, from two lengths beside it.
+    let with = |length: f64| {
+        let drive = drive_with(bench, Some(&Uncertain::exact(length)))?;
+        space.trapped_ratio(&drive, closing).ok().map(|ratio| ratio.value)
+    };
+    let by_rod = (with(rod.value() + BESIDE)? - with(rod.value() - BESIDE)?) / (2.0 * BESIDE);
+    let value = Uncertain::linear(-by_rod * rod.value(), &[(1.0, &value), (by_rod, &rod)]);
     let mut working = answer.finish().working;
     working.formula = "(Vc + A s(θ))/Vc at intake closing, s from the exact slider-crank".into();
     working.source = "geometry; all that is marked as exact adds nothing to the uncertainty; the lift at which the cam card states the duration counts as closed".into();
