@@ -21,7 +21,7 @@ pub const ABOUT: &[About] = &[
         codes: &["piston_clearance"],
         asks: "Is the skirt clearance at the maker's gauge point inside the maker's range?",
         matters: "Too small scuffs, too large rocks and breaks rings.",
-        computed: "Mean bore less skirt diameter, both at 20 °C: piston and bore do not shrink alike. It is compared cold; a sum of free expansions would condemn every good piston.",
+        computed: "Mean bore less skirt diameter, both at 20 °C: piston and bore do not shrink alike. The range of a piston maker is that of the mean bore, so the verdict is by the mean; the working names the tight end beside it, the clearance at the smallest diameter that was read of the bore, and the finding says so where that is below the least. How far a bore may be from its mean is asked by its taper and out-of-round. It is compared cold; a sum of free expansions would condemn every good piston.",
         to_do: "Match pistons to bores as the plan says, or hone.",
         source: "definition; the piston maker's sheet decides",
     },
@@ -111,8 +111,27 @@ fn clearance(bench: Bench<'_>, cylinder: u32) -> Finding {
     let values = answer.read_all(&paths);
     let mean = values.as_ref().and_then(|v| Uncertain::mean(&v.iter().collect::<Vec<_>>()));
     let skirt = answer.read(&format!("piston.{piston}.gauge"));
+    let tight = values.as_ref().zip(skirt.as_ref()).and_then(|(values, skirt)| {
+        let (path, bore) = paths.iter().zip(values).min_by(|a, b| a.1.value().total_cmp(&b.1.value()))?;
+        let place = bench.engine.catalogue.feature(path).map_or(path.as_str(), |f| f.label.as_str());
+        Some((place, bore - skirt))
+    });
+    if let Some((place, clearance)) = &tight {
+        let label = format!("tight end: clearance at the smallest reading of the bore, {place}");
+        answer.computed(&label, clearance, Dimension::Length, "that reading and the skirt");
+    }
     answer.value(mean.zip(skirt).map(|(b, p)| &b - &p), false);
     let mut finding = answer.finish();
+    let least = finding.limit.as_ref().and_then(|l| l.min);
+    if let Some((place, clearance)) = tight.filter(|(_, c)| least.is_some_and(|least| c.value() < least)) {
+        let said = Phrase::words("at the tight end (")
+            .say(place)
+            .say(") the clearance is ")
+            .measured(clearance.value(), clearance.expanded(), Dimension::Length)
+            .say(", below the least, which is that of the mean bore");
+        let why = std::mem::take(&mut finding.why);
+        finding.why = if why.is_empty() { said } else { why.say("; ").join(said) };
+    }
     if matches!(finding.verdict, Verdict::Bad | Verdict::Uncertain) {
         finding
             .actions
