@@ -35,6 +35,7 @@ impl Engine {
         }));
         let mut done = readings::operations_of(&document.operations);
         done.extend(operations);
+        readings::name_new_parts(&mut done, &catalogue);
         Self { document, catalogue, readings: all, operations: done, asked: Vec::new() }
     }
 

@@ -9,5 +9,6 @@ mod state;
 pub use amounts::usual_most;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
-pub use new_part::replaced_part;
+pub(crate) use new_part::name_new_parts;
+pub use new_part::{parts_not_said, replaced_part};
 pub use state::{active_readings, is_stale, moves, opens_again, operations_after, operations_since};

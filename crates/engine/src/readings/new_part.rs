@@ -1,5 +1,7 @@
 //! A part that was replaced: what is read through it in its place is read again, and a bare number does not say which part it was.
 
+use super::Operation;
+use crate::document::OperationKind;
 use crate::features::{Catalogue, Feature, Sheet};
 
 /// Families of places that are read through a part beside its own, by the kind of part. Common practice, no source.
@@ -68,6 +70,32 @@ fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
             _ => true,
         },
     }
+}
+
+/// Names the part of each bare number of a new part that only one part carries; the others stay as they were recorded.
+pub(crate) fn name_new_parts(operations: &mut [Operation], catalogue: &Catalogue) {
+    for operation in operations.iter_mut().filter(|o| o.kind == OperationKind::NewPart) {
+        for only in &mut operation.only {
+            if let Ok(part) = replaced_part(only, None, catalogue) {
+                *only = part;
+            }
+        }
+    }
+}
+
+/// One sentence on each operation that names a new part by a number that several parts carry, as records from before such numbers were
+/// refused may: all that is read at places of that number is taken as moved.
+pub fn parts_not_said(operations: &[Operation], catalogue: &Catalogue) -> Vec<String> {
+    let said = |operation: &Operation, number: &String| {
+        let parts = replaced_part(number, None, catalogue).err()?;
+        let parts = if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) };
+        Some(format!(
+            "The operation \"{}\" does not say which part {number} is new{parts}: all that is read at places of that number is taken as moved. Take it back and record it again with the name of the part.",
+            operation.name
+        ))
+    };
+    let new = operations.iter().filter(|o| o.did(OperationKind::NewPart));
+    new.filter_map(|o| o.only.iter().find_map(|number| said(o, number))).collect()
 }
 
 /// The part that was replaced, by the name that an operation takes: a bare number means the part of that number whose rows the sheet

@@ -57,6 +57,10 @@ fn page(
             assessed.unplaced
         );
     }
+    let recorded = assessed.engine.recorded_operations();
+    for sentence in engine::readings::parts_not_said(recorded, &assessed.engine.catalogue) {
+        chain = format!("{chain} {sentence}");
+    }
     let power = app.power_words(&assessed.id);
     pages::readings_page(&app.view(assessed, &power, notice.as_deref()), &chain, problems, filter)
 }
