@@ -49,6 +49,7 @@ pub fn assess(engine: &Engine) -> Assessment {
     let slips = sizes::slips(engine);
     let sizes = sizes::sizes(engine, &slips);
     let mut findings = findings::all(Bench { engine, sizes: &sizes });
+    findings::settle_by_either_value(&mut findings, engine, &slips);
     ask_again(&mut findings, &slips, engine);
     // Stable: within a verdict the order of the job stays.
     findings.sort_by_key(|f| f.verdict.rank());

@@ -317,10 +317,20 @@ fn measures(view: &View, groups: &[engine::plan::MeasureGroup]) -> Markup {
                 li {
                     b { (sentence(&group.gauge)) " in hand: " }
                     a href=(measure_at(view, group)) { (group.text) }
-                    ". " span.quiet { "Settles " (count(group.settles.len(), "verdict", "verdicts")) "." }
+                    ". " span.quiet { (promise(group)) "." }
                 }
             }
         }
+    }
+}
+
+/// "Settles 3 verdicts, and 2 more together with other lines".
+fn promise(group: &engine::plan::MeasureGroup) -> String {
+    let verdicts = |n| count(n, "verdict", "verdicts");
+    match (group.settles.len(), group.with_others.len()) {
+        (alone, 0) => format!("Settles {}", verdicts(alone)),
+        (0, more) => format!("Settles {} together with other lines", verdicts(more)),
+        (alone, more) => format!("Settles {}, and {more} more together with other lines", verdicts(alone)),
     }
 }
 

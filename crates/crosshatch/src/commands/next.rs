@@ -11,7 +11,10 @@ pub(super) fn run(arguments: &FileArguments, common: &Common) -> Answer {
     let read = read(arguments, common)?;
     let mut table = Table::new(&["gauge", "settles", "what to read"]);
     for group in &read.plan.measure_next {
-        table.row([group.gauge.clone(), group.settles.len().to_string(), group.text.clone()]);
+        let (alone, more) = (group.settles.len(), group.with_others.len());
+        let settles =
+            if more == 0 { alone.to_string() } else { format!("{alone}, with other lines {more} more") };
+        table.row([group.gauge.clone(), settles, group.text.clone()]);
     }
     let list = if table.is_empty() {
         "Nothing: every verdict that readings can settle is settled.\n".to_owned()

@@ -39,6 +39,10 @@ pub(super) fn words(assessment: &Assessment) -> String {
             "NOT PROVED: nothing is known of this engine yet, so not one question can be asked. Write its layout first."
                 .to_owned()
         }
+        Whole::NotProved if tally.open() + tally.follow == 0 => {
+            "NOT PROVED: no question is open, but a reading is asked about and not yet confirmed. Confirm it or correct it."
+                .to_owned()
+        }
         Whole::NotProved => format!(
             "NOT PROVED: nothing stops the build so far, but {} of {} are open. \"crosshatch next\" says what to read.",
             tally.all() - tally.good - tally.marginal,

@@ -4,11 +4,13 @@ use super::bench::{Allowed, Bench, decimals};
 use super::model::{
     Action, ActionKind, Finding, Input, Measured, Shares, Verdict, document_field, stated_in_document,
 };
+use crate::document::InstrumentKind;
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase, counted, phrase_list};
 use crate::sizes::Doubt;
 use mechanics::metrology::decision::{Conformity, Prior, Risk, Window, guard_band, probability_outside};
 use mechanics::metrology::{Source, SourceKind, Uncertain};
+use std::collections::{BTreeMap, HashMap};
 
 /// Chance of being outside above which a size is bad, and below whose complement it is inside (5 %; the shop's rule,
 /// as the guard band's default risk in ISO 14253-1:2017).
@@ -247,6 +249,9 @@ impl<'a> Answer<'a> {
         self.contributions();
         self.judge();
         self.weigh_doubts();
+        if self.finding.verdict == Verdict::Uncertain {
+            self.share_out();
+        }
         self.finding.limit = self.allowed.map(|a| a.used);
         self.finding
     }
@@ -268,6 +273,29 @@ impl<'a> Answer<'a> {
         self.finding.working.shares = shares(&terms, &kinds);
         terms.sort_by(|a, b| b.1.total_cmp(&a.1));
         self.finding.working.contributions = largest(terms);
+    }
+
+    /// Which gauge in which table made the part of the variance that another reading averages.
+    fn share_out(&mut self) {
+        let Some(value) = &self.value else { return };
+        let catalogue = &self.bench.engine.catalogue;
+        let mut line_of = HashMap::new();
+        for path in &self.finding.subject.features {
+            let Some(place) = catalogue.find(path) else { continue };
+            let (feature, Some(size)) = (&catalogue.features[place], &self.bench.sizes.of_feature[place])
+            else {
+                continue;
+            };
+            line_of.extend(size.value.terms().iter().map(|(id, _)| (*id, (feature.gauge, feature.table))));
+        }
+        let mut by_line: BTreeMap<(InstrumentKind, usize), f64> = BTreeMap::new();
+        for (id, coefficient) in value.terms() {
+            let of_reading = self.bench.sizes.sources.get(*id).kind == SourceKind::Reading;
+            if let Some(line) = line_of.get(id).filter(|_| of_reading) {
+                *by_line.entry(*line).or_default() += coefficient * coefficient;
+            }
+        }
+        self.finding.working.shares.by_line = by_line.into_iter().collect();
     }
 
     fn judge(&mut self) {

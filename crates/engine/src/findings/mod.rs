@@ -16,6 +16,7 @@ mod core_shift;
 mod crank;
 mod digits;
 mod direct;
+mod either_value;
 mod flow;
 mod follows;
 mod masses;
@@ -67,6 +68,8 @@ pub use valve::lash_limit;
 pub use widened::Widened;
 
 pub(crate) use answer::Answer;
+pub(crate) use either_value::settle as settle_by_either_value;
+pub(crate) use read_again::{Line, lines_that_settle};
 
 use crate::document::{Document, Origin};
 use crate::quantity::Phrase;

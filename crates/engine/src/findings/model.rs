@@ -1,6 +1,6 @@
 //! A finding: the answer to one question about one place, with its working.
 
-use crate::document::Origin;
+use crate::document::{InstrumentKind, Origin};
 use crate::features::Sheet;
 use crate::quantity::{Dimension, Phrase};
 use mechanics::metrology::SourceKind;
@@ -181,6 +181,8 @@ pub struct Shares {
     pub shared: f64,
     /// The largest of what repeats share: its name, where it comes from, and its part of the whole variance.
     pub largest: Option<(String, SourceKind, f64)>,
+    /// The first by gauge and table in which they stand, SI squared; only where the verdict is uncertain.
+    pub by_line: Vec<((InstrumentKind, usize), f64)>,
 }
 
 /// How the value came about.
@@ -278,6 +280,9 @@ pub struct Finding {
     pub missing: Vec<String>,
     /// Id of the bad finding that this one follows from: mend that one first, and this one goes with it.
     pub follows: Option<String>,
+    /// Number of a reading that is asked about and not yet confirmed, where it gives this verdict as typed and as probably meant.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub either_value: Option<u64>,
 }
 
 impl Finding {
@@ -304,6 +309,7 @@ impl Finding {
             actions: Vec::new(),
             missing: Vec::new(),
             follows: None,
+            either_value: None,
         }
     }
 
@@ -327,16 +333,13 @@ impl Finding {
                 && self.verdict == Verdict::Bad
                 && self.actions.first().is_some_and(|a| a.kind == ActionKind::Measure)
         };
-        if self.stale || again() {
-            Some("read it again first")
-        } else {
-            asked().then_some("in doubt: answer its question first")
-        }
+        if self.stale || again() { Some("read it again first") } else { asked().then_some(IN_DOUBT) }
     }
 
     /// What holds a line of the plan: "bore 3, taper (in doubt: answer its question first)".
     pub fn hold_words(&self) -> String {
-        self.waits_for().map_or_else(|| self.title(), |why| format!("{} ({why})", self.title()))
+        let asked = self.either_value.map(|_| IN_DOUBT);
+        self.waits_for().or(asked).map_or_else(|| self.title(), |why| format!("{} ({why})", self.title()))
     }
 
     /// "bore 2, taper".
@@ -344,6 +347,9 @@ impl Finding {
         format!("{}, {}", self.subject.label, self.question)
     }
 }
+
+/// Said of what waits for an answer.
+const IN_DOUBT: &str = "in doubt: answer its question first";
 
 /// Before the fields of the document among what is missing: "document: layout.stroke".
 const DOCUMENT: &str = "document: ";

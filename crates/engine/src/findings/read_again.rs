@@ -2,6 +2,7 @@
 
 use super::model::{Action, ActionKind, Finding, LimitUsed, Shares, Verdict};
 use super::percent;
+use crate::document::InstrumentKind;
 use crate::quantity::{Dimension, Phrase, UnitSystem};
 use mechanics::metrology::SourceKind;
 
@@ -50,6 +51,49 @@ pub(super) fn is_too_fine(finding: &Finding) -> bool {
     })
 }
 
+/// Which of these lines (a gauge, and the table of its places) can settle a finding that its readings leave uncertain, all other
+/// uncertainties staying as they are: those that can do so alone, else all of them where they can together, else none.
+pub(crate) fn lines_that_settle(finding: &Finding, lines: &[Line]) -> (Vec<Line>, bool) {
+    let all = || (lines.to_vec(), lines.len() == 1);
+    // What is asked about is settled by an answer to that.
+    let asked = finding.actions.iter().any(|a| a.kind == ActionKind::Ask);
+    let Some((value, limit)) = finding.value.zip(finding.limit.as_ref()).filter(|_| !asked) else {
+        return all();
+    };
+    if finding.code == "ring_butting" {
+        return if hot_part(finding) { (Vec::new(), false) } else { all() };
+    }
+    let shares = &finding.working.shares;
+    let spread = Spread::of(shares, value.expanded);
+    if spread.stays(value.value, limit).is_some() || spread.too_fine(value.value, limit).is_some() {
+        return (Vec::new(), false);
+    }
+    if lines.len() < 2 || shares.by_line.is_empty() {
+        return all();
+    }
+    let whole = spread.of_readings + spread.shared;
+    let settles_alone = |line: &&Line| {
+        let of_line = shares.by_line.iter().find(|(known, _)| known == *line).map_or(0.0, |(_, part)| *part);
+        let rest = Spread { of_readings: of_line, shared: whole - of_line, largest: spread.largest };
+        !rest.is_left_open(value.value, limit)
+    };
+    let alone: Vec<Line> = lines.iter().filter(settles_alone).copied().collect();
+    if alone.is_empty() { all() } else { (alone, true) }
+}
+
+/// A gauge, and the table in which its places stand.
+pub(crate) type Line = (InstrumentKind, usize);
+
+/// Is the greater part of the uncertainty of a hot gap that of temperatures and expansions, which no gauge for gap and bore makes smaller?
+fn hot_part(finding: &Finding) -> bool {
+    let variance = |read: bool| -> f64 {
+        let of = finding.working.contributions.iter();
+        let of = of.filter(|(name, _)| matches!(name.as_str(), "bore" | "cold gap") == read);
+        of.map(|(_, u)| u * u).sum()
+    };
+    variance(false) > variance(true)
+}
+
 /// The variance of a value, by what repeats take off it.
 struct Spread<'a> {
     of_readings: f64,
@@ -76,10 +120,14 @@ impl<'a> Spread<'a> {
     /// The largest share of what repeats leave, where that is the greater part and two readings more would not settle the size as it
     /// stands either.
     fn stays(&self, value: f64, limit: &LimitUsed) -> Option<&'a Share> {
+        self.largest.filter(|_| self.is_left_open(value, limit))
+    }
+
+    /// Is what repeats leave the greater part, and would two readings more not settle the size as it stands?
+    fn is_left_open(&self, value: f64, limit: &LimitUsed) -> bool {
         let ends = [limit.min, limit.max].into_iter().flatten();
         let nearest = ends.map(|end| (value - end).abs()).fold(f64::INFINITY, f64::min);
-        let stays = self.shared > self.of_readings && SURE * self.of_mean(3.0) > nearest;
-        self.largest.filter(|_| stays)
+        self.shared > self.of_readings && SURE * self.of_mean(3.0) > nearest
     }
 
     /// The greatest U with which a size could be proved inside, where the limits leave less room than the mean of two such readings needs:

@@ -67,6 +67,8 @@ pub struct Tally {
     pub begun: usize,
     /// Good.
     pub good: usize,
+    /// Those of all these that stand whichever value a reading has that is asked about and not yet confirmed.
+    pub asked: usize,
 }
 
 impl Tally {
@@ -86,6 +88,9 @@ impl Tally {
             let is_read = || finding.working.inputs.iter().any(|input| !input.readings.is_empty());
             if Standing::of(finding) == Standing::Unknown && is_read() {
                 tally.begun += 1;
+            }
+            if finding.either_value.is_some() {
+                tally.asked += 1;
             }
         }
         tally
@@ -115,7 +120,7 @@ impl Tally {
     pub const fn whole(&self) -> Whole {
         if self.stop > 0 {
             Whole::Stops
-        } else if self.all() == 0 || self.open() + self.follow > 0 {
+        } else if self.all() == 0 || self.open() + self.follow + self.asked > 0 {
             Whole::NotProved
         } else {
             Whole::Good
@@ -127,6 +132,9 @@ impl Tally {
         match self.whole() {
             Whole::Stops => counted(self.stop, "stops the build", "stop the build"),
             Whole::NotProved if self.nothing_known() => "not proved: nothing is known yet".to_owned(),
+            Whole::NotProved if self.open() + self.follow == 0 => {
+                "not proved: a reading is asked about".to_owned()
+            }
             Whole::NotProved => {
                 let all = counted(self.all(), "question", "questions");
                 format!("not proved: {} of {all} open", self.open() + self.follow)
@@ -184,5 +192,11 @@ mod tests {
         let stops = Tally { stop: 1, follow: 2, good: 3, ..none };
         assert_eq!(stops.in_full(), "1 stops the build, 2 follow from it, 3 are good");
         assert_eq!(Tally { good: 4, marginal: 1, ..none }.in_short(), "all good");
+        // Both values of a reading that is asked about may be good: the question is open all the same.
+        let asked = Tally { good: 4, asked: 1, ..none };
+        assert_eq!(
+            (asked.whole(), asked.in_short().as_str()),
+            (Whole::NotProved, "not proved: a reading is asked about")
+        );
     }
 }

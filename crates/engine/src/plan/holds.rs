@@ -86,14 +86,22 @@ fn in_doubt(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
             }
         })
         .collect();
-    if waiting.is_empty() {
+    // A verdict that stands by either value of a reading settles what is cut; a choice by sizes may be another one.
+    let choices: Vec<(&Finding, &str)> = assessment
+        .findings
+        .iter()
+        .filter(|f| f.either_value.is_some() && !waiting.iter().any(|(w, _)| w.id == f.id))
+        .map(|f| (f, f.id.as_str()))
+        .chain(waiting.iter().copied())
+        .collect();
+    if choices.is_empty() {
         return;
     }
     // One choice over all places is another one when one of them is read otherwise; else each place stands for itself.
     let behind = |code: &str, instances: &[&str]| {
         let together = matches!(code, "pistons" | "deck_and_gasket" | "barrel_shims" | "lash_shims");
         let codes = codes_of(code);
-        let of_it = waiting.iter().filter(move |(f, _)| codes.contains(&f.code));
+        let of_it = choices.iter().filter(move |(f, _)| codes.contains(&f.code));
         let of_it = of_it.filter(|(f, _)| together || instances.contains(&f.subject.instance.as_str()));
         of_it.map(|(_, id)| (*id).to_owned()).collect::<Vec<String>>()
     };

@@ -5,7 +5,7 @@ use super::MeasureGroup;
 use crate::assess::Assessment;
 use crate::document::{InstrumentKind, inside_sentence};
 use crate::engine::Engine;
-use crate::findings::{Finding, Verdict, rejected};
+use crate::findings::{Finding, Line, Verdict, lines_that_settle, rejected};
 use crate::quantity::{counted, phrase_list};
 use crate::readings::Slip;
 use std::collections::{BTreeMap, BTreeSet};
@@ -34,59 +34,76 @@ fn suspected<'a>(finding: &'a Finding, slips: &[Slip]) -> Option<&'a String> {
     finding.subject.features.iter().find(open)
 }
 
-/// Places of one table that one kind of gauge reads: the stems of a table of stems and guides.
-type Place = (InstrumentKind, usize);
-
 /// Groups by gauge and table, all tables of one gauge together; the gauge that settles the most comes first.
 pub fn measure_next(engine: &Engine, assessment: &Assessment) -> Vec<MeasureGroup> {
     let catalogue = &engine.catalogue;
-    let mut places: BTreeMap<Place, BTreeSet<usize>> = BTreeMap::new();
-    let mut settles: BTreeMap<Place, BTreeSet<&str>> = BTreeMap::new();
+    let mut groups: BTreeMap<Line, Group<'_>> = BTreeMap::new();
     let not_used = rejected(&assessment.findings, catalogue);
     for finding in &assessment.findings {
         let paths = match suspected(finding, &assessment.slips) {
             Some(path) if finding.verdict == Verdict::Uncertain => std::slice::from_ref(path),
             _ => wanted(finding),
         };
-        for path in paths {
-            let Some(place) = catalogue.find(path) else { continue };
+        let mut lines: BTreeMap<Line, BTreeSet<usize>> = BTreeMap::new();
+        for place in paths.iter().filter_map(|path| catalogue.find(path)) {
             let feature = &catalogue.features[place];
             // Nothing is measured on a part that is not used, nor through it.
-            if not_used.iter().any(|part| part.carries(feature)) {
-                continue;
+            if !not_used.iter().any(|part| part.carries(feature)) {
+                lines.entry((feature.gauge, feature.table)).or_default().insert(place);
             }
-            let group = (feature.gauge, feature.table);
-            places.entry(group).or_default().insert(place);
-            settles.entry(group).or_default().insert(&finding.id);
+        }
+        let all: Vec<Line> = lines.keys().copied().collect();
+        // What is not read yet, or was cut since, takes every line of it.
+        let (chosen, alone) = match finding.verdict {
+            Verdict::Uncertain if !finding.stale => lines_that_settle(finding, &all),
+            _ => (all.clone(), all.len() == 1),
+        };
+        for line in chosen {
+            let group = groups.entry(line).or_default();
+            group.places.extend(&lines[&line]);
+            let ids = if alone { &mut group.settles } else { &mut group.with_others };
+            ids.insert(&finding.id);
         }
     }
     let mut by_gauge: BTreeMap<InstrumentKind, usize> = BTreeMap::new();
-    for ((gauge, _), ids) in &settles {
-        *by_gauge.entry(*gauge).or_default() += ids.len();
+    for ((gauge, _), group) in &groups {
+        *by_gauge.entry(*gauge).or_default() += group.settles.len() + group.with_others.len();
     }
-    let mut groups: Vec<Place> = places.keys().copied().collect();
-    groups.sort_by_key(|&(gauge, table)| (std::cmp::Reverse(by_gauge[&gauge]), gauge, table));
-    groups.into_iter().map(|at| group(engine, at, &places[&at], &settles[&at])).collect()
+    let mut order: Vec<Line> = groups.keys().copied().collect();
+    order.sort_by_key(|&(gauge, table)| (std::cmp::Reverse(by_gauge[&gauge]), gauge, table));
+    order.into_iter().map(|line| measure_group(engine, line, &groups[&line])).collect()
 }
 
-fn group(engine: &Engine, at: Place, places: &BTreeSet<usize>, settles: &BTreeSet<&str>) -> MeasureGroup {
+/// What one line is for.
+#[derive(Default)]
+struct Group<'a> {
+    places: BTreeSet<usize>,
+    /// Findings that it settles.
+    settles: BTreeSet<&'a str>,
+    /// Findings that it settles together with other lines only.
+    with_others: BTreeSet<&'a str>,
+}
+
+fn measure_group(engine: &Engine, at: Line, group: &Group<'_>) -> MeasureGroup {
     let (gauge, table) = at;
+    let ids = |ids: &BTreeSet<&str>| ids.iter().map(|id| (*id).to_owned()).collect();
     let features = &engine.catalogue.features;
     let sheet_table = &engine.catalogue.tables[table];
     // Places are numbered row by row in the order of the hand, so the set is in that order already.
-    let paths: Vec<String> = places.iter().map(|p| features[*p].path.clone()).collect();
+    let paths: Vec<String> = group.places.iter().map(|p| features[*p].path.clone()).collect();
     MeasureGroup {
         gauge: gauge.words().to_owned(),
         table: sheet_table.id,
         sheet: sheet_table.sheet.id(),
-        text: group_words(engine, at, places),
+        text: group_words(engine, at, &group.places),
         features: paths,
-        settles: settles.iter().map(|s| (*s).to_owned()).collect(),
+        settles: ids(&group.settles),
+        with_others: ids(&group.with_others),
     }
 }
 
 /// "bores, bore 2, 3 and 4: 12 places", or the single places when there are few.
-fn group_words(engine: &Engine, (gauge, table): Place, places: &BTreeSet<usize>) -> String {
+fn group_words(engine: &Engine, (gauge, table): Line, places: &BTreeSet<usize>) -> String {
     let features = &engine.catalogue.features;
     let sheet_table = &engine.catalogue.tables[table];
     if places.len() <= 2 {

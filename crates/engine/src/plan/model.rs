@@ -337,6 +337,8 @@ pub struct MeasureGroup {
     pub text: String,
     /// Verdicts that they would settle, by id.
     pub settles: Vec<String>,
+    /// Verdicts that they would settle together with other lines only, by id.
+    pub with_others: Vec<String>,
 }
 
 /// Everything to do.

@@ -173,8 +173,11 @@ fn lines(plan: &mut Plan) -> impl Iterator<Item = &mut Vec<String>> {
 /// Findings that some line settles, or whose readings are on the list of what to measure next.
 fn settled(plan: &Plan) -> BTreeSet<String> {
     let made = plan.cuts.iter().map(|c| &c.settles).chain(plan.orders.iter().map(|o| &o.settles));
-    let chosen =
-        plan.selections.iter().map(|s| &s.settles).chain(plan.measure_next.iter().map(|m| &m.settles));
+    let chosen = plan
+        .selections
+        .iter()
+        .map(|s| &s.settles)
+        .chain(plan.measure_next.iter().flat_map(|m| [&m.settles, &m.with_others]));
     let rest = plan.bench.iter().map(|t| &t.settles).chain(plan.undecided.iter().map(|u| &u.settles));
     made.chain(chosen).chain(rest).flatten().cloned().collect()
 }
