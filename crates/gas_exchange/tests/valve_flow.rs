@@ -5,8 +5,8 @@ use gas_exchange::valves::orifice::{
     LINEAR_BELOW, choked_flow_factor, critical_pressure_ratio, flow_factor, nozzle_mass_flow,
 };
 use gas_exchange::valves::{
-    FlowBench, FlowBenchError, FlowCoefficients, Follower, Lift, LiftError, Lobe, Nozzle, Placement, Reading,
-    ReferenceArea, ReverseFlow, Side,
+    FlowBench, FlowBenchError, FlowCoefficients, Follower, Lift, LiftError, Lobe, Nozzle, Placement,
+    PublishedFlow, Reading, ReferenceArea, ReverseFlow, Side,
 };
 use proptest::prelude::*;
 
@@ -329,4 +329,27 @@ fn a_varied_cam_lifts_and_lasts_as_much_more() {
     let middle = |l: &Lift| 0.5 * (l.events_at_check_lift().opens + l.events_at_check_lift().closes);
     assert!((middle(&longer) - middle(&lift)).abs() < 0.05 * DEGREE);
     assert!(lift.varied(0.0, 1.0).is_err() && lift.varied(1.0, f64::NAN).is_err());
+}
+
+#[test]
+fn a_published_curve_rises_with_lift_and_never_passes_more_than_the_gap() {
+    for side in [Side::Intake, Side::Exhaust] {
+        let valve = PublishedFlow::mean_poppet_valve(side);
+        let flow = valve.of_valve(0.040, 1.0, valve.reverse).unwrap();
+        for (ratio, coefficient) in valve.points {
+            close(flow.discharge_coefficient(ratio * 0.040, ReferenceArea::ValveHead), *coefficient, 1e-12);
+            // Heywood 6.3.2 (from memory): 0.4 to 0.75 of the curtain.
+            let curtain = flow.discharge_coefficient(ratio * 0.040, ReferenceArea::Curtain);
+            assert!((0.4..=0.75).contains(&curtain), "{side:?} {ratio}: {curtain}");
+        }
+        assert!(valve.points.windows(2).all(|pair| pair[0].0 < pair[1].0 && pair[0].1 < pair[1].1));
+        close(flow.reverse_effective_area(0.008), valve.reverse * flow.effective_area(0.008), 1e-12);
+        // The same port, larger: the coefficient is that of the ratio.
+        let large = valve.of_valve(0.080, 1.0, 1.0).unwrap();
+        close(large.effective_area(0.016), 4.0 * flow.effective_area(0.008), 1e-12);
+    }
+    assert!(
+        PublishedFlow::mean_poppet_valve(Side::Intake).of_valve(0.04, 1.5, 0.9).is_err(),
+        "more than the gap"
+    );
 }

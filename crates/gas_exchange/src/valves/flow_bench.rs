@@ -172,6 +172,25 @@ impl FlowCoefficients {
         Ok(Self { diameter, forward, reverse, reverse_factor })
     }
 
+    /// From coefficients on the valve head, π D²/4, over lift/diameter (both plain ratios, lifts rising): effective area = C π D²/4.
+    /// Flow against the usual direction is the share `reverse` of the usual one (above 0, up to 1.5).
+    ///
+    /// # Errors
+    /// Names the point or the size that is wrong.
+    pub fn from_coefficients(
+        diameter: f64,
+        points: &[(f64, f64)],
+        reverse: f64,
+    ) -> Result<Self, FlowBenchError> {
+        in_range("valve diameter", diameter, 0.0, 1.0, "in metres, above 0 and below 1")?;
+        in_range("reverse flow factor", reverse, 0.0, 1.5, "above 0, up to 1.5")?;
+        let direction = "forward";
+        let head = 0.25 * PI * diameter * diameter;
+        let areas = points.iter().map(|(ratio, c)| (ratio * diameter, c * head));
+        let forward = curve_of_areas(direction, areas, diameter)?;
+        Ok(Self { diameter, reverse: forward.clone(), forward, reverse_factor: reverse })
+    }
+
     /// Effective area for the usual direction (intake: into the cylinder; exhaust: out of it) at a lift in m, m².
     #[inline]
     pub fn effective_area(&self, lift: f64) -> f64 {
@@ -212,22 +231,35 @@ fn area_curve(
     valves: f64,
     bench: &FlowBench,
 ) -> Result<MonotoneCurve, FlowBenchError> {
-    if readings.len() < 2 {
-        return Err(FlowBenchError::TooFewReadings { direction, found: readings.len() });
+    for (i, &Reading { lift, volume_flow: flow }) in readings.iter().enumerate() {
+        if !(flow > 0.0 && flow.is_finite()) {
+            return Err(FlowBenchError::FlowNotPositive { direction, reading: i + 1, lift, flow });
+        }
+    }
+    let area = |flow: f64| flow / bench.ideal_velocity() / valves;
+    curve_of_areas(direction, readings.iter().map(|r| (r.lift, area(r.volume_flow))), diameter)
+}
+
+/// Effective areas (m²) at lifts (m) as a curve over lift/diameter through (0, 0).
+fn curve_of_areas(
+    direction: &'static str,
+    areas: impl ExactSizeIterator<Item = (f64, f64)>,
+    diameter: f64,
+) -> Result<MonotoneCurve, FlowBenchError> {
+    let found = areas.len();
+    if found < 2 {
+        return Err(FlowBenchError::TooFewReadings { direction, found });
     }
     let mut points = vec![(0.0, 0.0)];
     let mut before = 0.0;
-    for (i, &Reading { lift, volume_flow }) in readings.iter().enumerate() {
+    for (i, (lift, area)) in areas.enumerate() {
         let reading = i + 1;
         if !(lift > before && lift < 1.0) {
             return Err(FlowBenchError::LiftNotRising { direction, reading, lift });
         }
-        if !(volume_flow > 0.0 && volume_flow.is_finite()) {
-            return Err(FlowBenchError::FlowNotPositive { direction, reading, lift, flow: volume_flow });
-        }
-        let area = volume_flow / bench.ideal_velocity() / valves;
         let coefficient = area / (PI * diameter * lift);
-        if coefficient > 1.0 {
+        // Not a number is refused as well.
+        if !(coefficient > 0.0 && coefficient <= 1.0) {
             return Err(FlowBenchError::MoreThanTheCurtain { direction, reading, lift, coefficient });
         }
         points.push((lift / diameter, area));
