@@ -532,12 +532,12 @@ fn a_factor_is_found_again_in_a_curve_that_was_made_with_it() {
     let measured = path(&folder, "measured.csv");
     std::fs::write(&measured, &curve).expect("a curve");
     let fit = ["calibrate", FOUR, "--curve", &measured, "--speed", "speed", "--torque", "torque"];
-    let found = run(&[&fit[..], &["--fit", "friction", "--hold-out", "2", "--json"]].concat(), &data);
+    let found = run(&[&fit[..], &["--adjust", "friction", "--hold-out", "2", "--json"]].concat(), &data);
     let json: Value = serde_json::from_str(&out(&found)).expect("JSON");
     assert_eq!(code(&found), 0, "{}", out(&found));
     let value = json["calibration"]["factors"][0]["value"].as_f64().expect("a value");
     assert!((value - 1.15).abs() < 0.02, "{value}");
-    let refused = run(&[&fit[..], &["--fit", "luck"]].concat(), &data);
+    let refused = run(&[&fit[..], &["--adjust", "luck"]].concat(), &data);
     assert_eq!(code(&refused), 2);
     assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));
 }
@@ -651,7 +651,7 @@ fn mistakes_in_a_measured_curve_are_named_with_file_line_and_column() {
         (
             good,
             "torque",
-            &["--fit", "friction:low"],
+            &["--adjust", "friction:low"],
             "\"low\" is no bound of a factor; expected a number, as in friction:",
         ),
         (
@@ -710,7 +710,7 @@ fn power_and_calibrate_take_an_engine_of_the_data_folder_by_its_name() {
     let curve = path(&folder, "measured.csv");
     std::fs::write(&curve, "speed,torque\n6000,200\n7000,200\n8000,190\n").expect("a curve");
     let fit = ["calibrate", "hill-climb-four", "--curve", &curve, "--speed", "speed", "--torque", "torque"];
-    let refused = run(&[&fit[..], &["--fit", "luck"]].concat(), &data);
+    let refused = run(&[&fit[..], &["--adjust", "luck"]].concat(), &data);
     assert!(err(&refused).contains("\"luck\" is no factor"), "{}", err(&refused));
 }
 
@@ -741,4 +741,45 @@ fn a_size_out_of_proportion_is_said_by_check() {
     for words in ["(layout.pitch)", "common practice, no source", "did you mean 3.4 in (86.36 mm)"] {
         assert!(said.contains(words), "{words} in {said}");
     }
+}
+
+#[test]
+fn what_power_lacks_stands_in_the_order_in_which_it_is_found_with_the_lines_to_write() {
+    let (folder, data) = folders();
+    let file = path(&folder, "new.toml");
+    assert_eq!(code(&run(&["new", "I4", "--out", &file], &data)), 0);
+    let said = run(&["power", &file], &data);
+    assert_eq!(code(&said), 3);
+    let text = out(&said);
+    let places: Vec<usize> = [
+        "1. Read off the engine",
+        "2. Off the maker's sheet or the cam card",
+        "3. Off a bench",
+        "4. Off a standard or a handbook, or chosen by you",
+        "Not asked for, since a usual figure stands in",
+    ]
+    .iter()
+    .map(|heading| text.find(heading).unwrap_or_else(|| panic!("{heading}: {text}")))
+    .collect();
+    assert!(places.is_sorted(), "{text}");
+    assert!(text.contains("        [flow_bench]\n        depression = \"\u{2026} inH2O\"\n"), "{text}");
+    assert!(in_one_line(&text).contains("named by `published = \"mean_poppet_valve\"`"), "{text}");
+    assert!(text.lines().all(|line| line.chars().count() <= 120), "{text}");
+    let said = run(&["power", &file, "--json"], &data);
+    let json: serde_json::Value = serde_json::from_str(&out(&said)).expect("JSON");
+    assert_eq!(json["to_find"][0]["found"], "engine", "{json}");
+    assert!(json["to_find"][0]["missing"][0]["what"].is_string());
+}
+
+#[test]
+fn the_old_name_of_adjust_is_still_read() {
+    let (folder, data) = folders();
+    let curve = path(&folder, "curve.csv");
+    std::fs::write(&curve, "speed,torque\n5000,410\n6000,500\n7000,510\n").expect("written");
+    let calibrate = ["calibrate", FOUR, "--curve", &curve, "--speed", "speed", "--torque", "torque"];
+    for option in ["--fit", "--adjust"] {
+        let refused = run(&[&calibrate[..], &[option, "luck"]].concat(), &data);
+        assert!(err(&refused).contains("\"luck\" is no factor"), "{option}: {}", err(&refused));
+    }
+    assert!(!out(&run(&["calibrate", "--help"], &data)).contains("--fit"), "help names the new one alone");
 }

@@ -184,7 +184,7 @@ fn bad_input_is_refused_by_name() {
                 ("unit_speed", "rev/min"),
                 ("column_torque", "torque, N\u{b7}m"),
                 ("unit_torque", unit),
-                ("fit_friction", "yes"),
+                ("adjust_friction", "yes"),
                 ("least_friction", "0.77"),
                 ("most_friction", "1.4"),
             ],
@@ -200,7 +200,7 @@ fn bad_input_is_refused_by_name() {
     assert!(fit.body.contains("value=\"Nm\""), "units as well");
     let checked = fit
         .body
-        .split("name=\"fit_")
+        .split("name=\"adjust_")
         .skip(1)
         .filter(|f| f.split('>').next().is_some_and(|t| t.contains("checked")));
     assert_eq!(checked.count(), 1, "and only the box that was ticked");
@@ -327,4 +327,29 @@ fn a_stopped_sweep_keeps_its_cells_and_goes_on() {
         assert!(page.contains(field), "{field} stays as it was typed: {page}");
     }
     assert_eq!(program.post_form(&format!("{POWER}/go-on"), &[("kind", "power_sweep")]).status, 422);
+}
+
+#[test]
+fn a_new_engine_is_asked_in_the_order_in_which_a_person_finds_it() {
+    let program = Program::start();
+    let new = [("name", "lacks"), ("arrangement", "inline"), ("cylinders", "4"), ("units", "metric")];
+    assert_eq!(program.post_form("/new", &new).status, 303);
+    let page = program.get("/engine/lacks/power").body;
+    let places: Vec<usize> = [
+        "Read off the engine <span",
+        "Off the maker's sheet or the cam card <span",
+        "Off a bench <span",
+        "Off a standard or a handbook, or chosen by you <span",
+    ]
+    .iter()
+    .map(|heading| page.find(heading).unwrap_or_else(|| panic!("{heading}: {page}")))
+    .collect();
+    assert!(places.is_sorted());
+    assert!(page.contains("depression = &quot;\u{2026} inH2O&quot;"), "{page}");
+    assert!(page.contains("mean_poppet_valve"), "the way round the bench");
+    // The form of the fuel has an example of its own and its caution.
+    let fuel = program.get("/engine/lacks/parts/fuel").body;
+    assert!(fuel.contains("550 cm3/min") && !fuel.contains("88.012 mm"), "{fuel}");
+    assert!(fuel.contains("methanol poisons through skin and breath"), "{fuel}");
+    assert!(program.get("/engine/lacks/parts/duty").body.contains("88.012 mm"));
 }

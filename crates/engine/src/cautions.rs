@@ -17,6 +17,11 @@ macro_rules! lifting {
         "Lift the block with a hoist and slings rated for its weight, crank and head with a hoist or a second person; nobody under the load."
     };
 }
+macro_rules! fuel {
+    () => {
+        "its vapour explodes, and methanol poisons through skin and breath and burns with a flame that can hardly be seen; follow the safety data sheet."
+    };
+}
 macro_rules! lean {
     () => {
         "A lean cylinder under load burns pistons: no load until the injectors are matched."
@@ -125,7 +130,16 @@ pub const VALVES_MEET: &str = valves_meet!();
 /// Peak pressure above what is allowed.
 pub const PRESSURE: &str = "Pressure above what the parts are made for breaks studs, gaskets and pistons while the engine runs. Later ignition makes the exhaust hotter: keep to the makers' temperatures of turbine and exhaust valves.";
 /// Knock.
-pub const KNOCK: &str = "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot. Later ignition makes the exhaust hotter: keep to the makers' temperatures of turbine and exhaust valves. Another fuel: its vapour explodes, and methanol poisons through skin and breath and burns with a flame that can hardly be seen; follow the safety data sheet.";
+pub const KNOCK: &str = concat!(
+    "Knock destroys pistons within seconds: approach it from the safe side. No integral sees pre-ignition from a hot spot. Later ignition makes the exhaust hotter: keep to the makers' temperatures of turbine and exhaust valves. Another fuel: ",
+    fuel!()
+);
+/// Where a fuel is chosen.
+pub const FUEL: &str = concat!(
+    "Whichever fuel: ",
+    fuel!(),
+    " Lines, seals, injectors and pump must stand it by their makers' data; alcohol needs far more flow, and an engine set for petrol runs lean on it."
+);
 /// Surge of the compressor.
 pub const SURGE: &str = "A surging compressor can break its bearing.";
 /// A rotor too fast.

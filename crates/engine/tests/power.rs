@@ -388,7 +388,7 @@ fn a_sweep_of_the_cams_gives_a_grid_with_its_best_cell() {
 }
 
 #[test]
-fn calibration_finds_factors_that_were_planted_and_shows_speeds_that_were_not_fitted() {
+fn calibration_finds_factors_that_were_planted_and_shows_speeds_that_were_left_out() {
     let planted =
         V8.replace("friction = \"1\"", "friction = \"1.15\"").replace("heat = \"1\"", "heat = \"1.2\"");
     assert_ne!(planted, V8);
@@ -547,4 +547,11 @@ fn mistakes_in_what_power_is_computed_from_are_named_with_their_place() {
         Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/physics/power.md").exists(),
         "the page that findings name"
     );
+}
+
+#[test]
+fn a_kept_calibration_of_an_older_program_is_still_read() {
+    let old = r#"{"factors":[],"points":[],"fitted":[0.1,0.01],"held_out":null,"unexplained":""}"#;
+    let read: power::Calibration = serde_json::from_str(old).expect("the old name is read");
+    assert!((read.adjusted.0 - 0.1).abs() < 1e-12 && (read.adjusted.1 - 0.01).abs() < 1e-12);
 }

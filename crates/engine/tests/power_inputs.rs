@@ -102,6 +102,8 @@ fn only_a_boosted_engine_is_told_to_lower_its_boost() {
             let found = findings.iter().find(|f| f.id == id).expect("it is flagged");
             let said = found.actions[0].text.print(engine.units());
             assert_eq!(said.contains("boost"), boosted, "{said}");
+            let hot = found.why.print(engine.units());
+            assert!(id.contains("knock") || hot.contains(if boosted { "°C" } else { "°F" }), "{hot}");
         }
     }
 }
@@ -116,6 +118,9 @@ fn a_port_that_cannot_flow_so_is_questioned() {
     );
     assert!(halved.doubts.iter().any(|d| d.label.contains("intake port")), "{:?}", halved.doubts);
     assert!(halved.doubts.iter().all(|d| d.label.contains("intake port")));
+    // The range is a judgement and says so; an engine in inches reads its lift in inches.
+    let why = &halved.doubts[0].why;
+    assert!(why.contains("(judgement") && why.contains(" in of lift") && !why.contains(" mm"), "{why}");
 }
 
 /// Factors of the printed table (docs of the checks, 3.7): dry air of 950 mbar at 30 °C, 1.05996 by the 1.18 form of SAE J1349 and
@@ -400,7 +405,7 @@ fn a_stated_octane_number_stands_among_the_inputs_and_counts() {
     let octane = |s: &Specification| s.input("fuel.research_octane_number").map(|i| (i.value, i.origin));
     assert_eq!(octane(&with), Some((102.0, InputOrigin::Document)));
     assert_eq!(octane(&without), Some((95.0, InputOrigin::CommonPractice)));
-    let words = "knock at 102 octane: the ignition delay was fitted to 80 to 100";
+    let words = "knock at 102 octane: the ignition delay was found on fuels of 80 to 100";
     assert!(with.left_out.iter().any(|l| l.starts_with(words)), "{:?}", with.left_out);
     let knock = |s: &Specification| {
         let made = run(s, &[6000.0]);

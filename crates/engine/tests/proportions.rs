@@ -195,3 +195,16 @@ fn a_length_of_any_of_them_in_the_wrong_unit_is_found_and_named() {
     }
     assert!(found * 10 >= all * 9, "{found} of {all}");
 }
+
+/// A speed of the pistons is told in the units of the document.
+#[test]
+fn a_piston_speed_is_told_in_the_units_of_the_engine() {
+    for (units, told) in [("inch", "ft/s"), ("metric", "m/s")] {
+        let text = format!(
+            "crosshatch = 2\n[engine]\nunits = \"{units}\"\n[layout]\nbore = \"3.000 in\"\nstroke = \"3.500 in\"\n[duty]\nlimiter = \"80000 rev/min\"\n"
+        );
+        let asked = one(&text);
+        let said = format!("{} {}", asked.message, asked.expected.unwrap_or_default());
+        assert!(said.contains(&format!(" {told}")), "{said}");
+    }
+}

@@ -131,7 +131,7 @@ pub(super) enum Verb {
     Power(PowerArguments),
     /// Adjust named factors of the computation until it meets a curve measured on this engine
     #[command(
-        after_help = "Example:\n  crosshatch calibrate engine.toml --curve measured.csv --speed \"speed [rev/min]\" --torque \"torque [N·m]\" --fit friction,burn_duration --hold-out 3,6\n\n\
+        after_help = "Example:\n  crosshatch calibrate engine.toml --curve measured.csv --speed \"speed [rev/min]\" --torque \"torque [N·m]\" --adjust friction,burn_duration --hold-out 3,6\n\n\
         Instead of a file, the name of an engine of the data folder does as well.\n\n\
         Nothing is written into the document: enter the factors that you accept under [power].\n\n\
         Ends with 0, with 3 when a factor stands at its bound, with 2 when the input is bad."
@@ -284,9 +284,15 @@ pub(super) struct CalibrateArguments {
     #[arg(long, value_name = "COLUMN")]
     pub lambda: Option<String>,
     /// Factors to adjust, each with bounds when the usual ones do not suit: friction:0.8:1.2
-    #[arg(long, value_name = "FACTORS", value_delimiter = ',', default_value = "friction,burn_duration")]
-    pub fit: Vec<String>,
-    /// Speeds to leave out, to check the fit on them; by their place in the curve, 1 first
+    #[arg(
+        long,
+        value_name = "FACTORS",
+        value_delimiter = ',',
+        default_value = "friction,burn_duration",
+        alias = "fit"
+    )]
+    pub adjust: Vec<String>,
+    /// Speeds to leave out, to check the adjustment on them; by their place in the curve, 1 first
     #[arg(long, value_name = "SPEEDS", value_delimiter = ',')]
     pub hold_out: Vec<usize>,
 }

@@ -1,4 +1,4 @@
-//! `calibrate`: named factors fitted to a measured curve.
+//! `calibrate`: named factors adjusted to a measured curve.
 
 use super::arguments::{CalibrateArguments, Common};
 use super::check::heading;
@@ -28,7 +28,7 @@ pub(super) fn run(arguments: &CalibrateArguments, common: &Common) -> Answer {
     let wrong = |e: CurveError| Report::refused(format!("{name}: {e}"));
     let CurveRead { curve, units: units_read } =
         read_curve(&text(&arguments.curve)?, &columns).map_err(wrong)?;
-    let choose = arguments.fit.iter().map(|word| factor(word)).collect::<Result<Vec<_>, _>>()?;
+    let choose = arguments.adjust.iter().map(|word| factor(word)).collect::<Result<Vec<_>, _>>()?;
     let held_out = held_out(&arguments.hold_out, curve.points.len())?;
     let watched = Watched::begin();
     let outcome = calibrate(&specification, &curve, &choose, &held_out, &|p| watched.goes_on(p));
@@ -86,7 +86,7 @@ fn held_out(numbers: &[usize], points: usize) -> Result<Vec<usize>, Report> {
 
 fn words(found: &Calibration, units: UnitSystem) -> String {
     let mut out = String::new();
-    let mut factors = Table::new(&["factor", "before", "fitted", "remark"]);
+    let mut factors = Table::new(&["factor", "before", "adjusted", "remark"]);
     for f in &found.factors {
         let remark = match (f.at_bound, f.told_apart()) {
             (true, _) => "stands at its bound: something else is missing",
@@ -100,16 +100,16 @@ fn words(found: &Calibration, units: UnitSystem) -> String {
     let unit = display_unit(Dimension::Torque, units);
     let torque = |si: f64| format_fixed(si / unit.factor, 0);
     let measured = format!("measured, {}", unit.symbol);
-    let mut points = Table::new(&["rev/min", &measured, "before", "after", "used"]);
+    let mut points = Table::new(&["rev/min", &measured, "before", "after", "speed is"]);
     for p in &found.points {
-        let used = if p.held_out { "left out" } else { "fitted" };
+        let used = if p.held_out { "left out" } else { "used" };
         let speed = format_fixed(p.speed * 60.0 / std::f64::consts::TAU, 0);
         points.row([speed, torque(p.measured), torque(p.before), torque(p.after), used.to_owned()]);
     }
     out.push_str(&points.print());
     let pair =
         |(before, after): (f64, f64)| format!("{:.1} % before, {:.1} % after", before * 100.0, after * 100.0);
-    let _ = writeln!(out, "\nError of torque at the fitted speeds: {}.", pair(found.fitted));
+    let _ = writeln!(out, "\nError of torque at the speeds used: {}.", pair(found.adjusted));
     if let Some(held) = found.held_out {
         let _ = writeln!(out, "At the speeds left out: {}.", pair(held));
     }

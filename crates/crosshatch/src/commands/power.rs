@@ -9,7 +9,7 @@ use super::table::{Table, wrap};
 use super::{finding_json, words};
 use engine::findings::{Finding, Verdict};
 use engine::power::{
-    InputOrigin, PowerPoint, PowerRun, Request, Specification, UNCALIBRATED_BAND, findings,
+    FoundIn, InputOrigin, Missing, PowerPoint, PowerRun, Request, Specification, Worth, findings,
     pressure_decimals, run, specify,
 };
 use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed};
@@ -31,8 +31,11 @@ pub(super) fn run_verb(arguments: &PowerArguments, common: &Common) -> Answer {
     let units = common.units(read.engine.units());
     let specification = specify(&read.engine, &read.assessment);
     if !specification.is_complete() {
-        let text = format!("{}{}", heading(&read), missing(&specification));
-        return Ok(Report::new(Outcome::NotProved, text, json!({ "specification": specification })));
+        let text = format!("{}{}", heading(&read), missing(&specification, units));
+        let to_find: Vec<Value> =
+            specification.to_find().into_iter().map(|group| to_find_json(group, units)).collect();
+        let json = json!({ "specification": specification, "to_find": to_find });
+        return Ok(Report::new(Outcome::NotProved, text, json));
     }
     let request = request(arguments, &read)?;
     let watched = Watched::begin();
@@ -86,6 +89,19 @@ fn request(arguments: &PowerArguments, read: &FromFile) -> Result<Request, Repor
     Ok(request)
 }
 
+fn to_find_json((found, group): (FoundIn, Vec<&Missing>), units: UnitSystem) -> Value {
+    let one = |missing: &&Missing| {
+        json!({
+            "path": missing.path,
+            "measured": missing.measured,
+            "what": missing.sentence(),
+            "lines": missing.lines(units),
+            "instead": missing.instead(),
+        })
+    };
+    json!({ "found": found, "words": found.words(), "missing": group.iter().map(one).collect::<Vec<_>>() })
+}
+
 /// Good when nothing is bad or open and every speed was reached.
 fn ends(run: &PowerRun, found: &[Finding]) -> Outcome {
     if found.iter().any(|f| f.verdict == Verdict::Bad) {
@@ -98,18 +114,54 @@ fn ends(run: &PowerRun, found: &[Finding]) -> Outcome {
     Outcome::Good
 }
 
-fn missing(specification: &Specification) -> String {
-    let mut out = String::from("Power cannot be computed yet.\n");
-    let mut table = Table::new(&["missing", "where"]);
-    for missing in &specification.missing {
-        let how = if missing.measured { "read" } else { "state" };
-        table.row([missing.words(), format!("{how} {}", missing.path)]);
+/// Columns of an answer in sentences.
+const WIDTH: usize = 100;
+
+/// What is missing, in the order in which a person finds it.
+fn missing(specification: &Specification, units: UnitSystem) -> String {
+    let mut out = String::from("Power cannot be computed yet");
+    let count = specification.missing.len();
+    if count == 0 {
+        out.push_str(".\n");
+    } else {
+        let _ = writeln!(out, ": {} missing.", words::count(count, "input is", "inputs are"));
+        out.push_str("They stand in the order in which they are found. \u{2026} stands for what only this engine can say.\n");
     }
-    if !table.is_empty() {
-        out.push_str(&table.print());
+    for (number, (found, group)) in specification.to_find().into_iter().enumerate() {
+        let _ = writeln!(out, "\n{}. {}", number + 1, engine::document::sentence(found.words()));
+        for missing in group {
+            out.push_str(&one_missing(missing, units));
+        }
+    }
+    let usual: Vec<&str> =
+        specification.usual_figures().iter().flat_map(|(_, group)| group).map(|i| i.path.as_str()).collect();
+    if !usual.is_empty() {
+        let text = format!(
+            "Not asked for, since a usual figure stands in until it is stated: {}.",
+            usual.join(", ")
+        );
+        let _ = writeln!(out, "\n{}", wrap(&text, WIDTH).join("\n"));
     }
     for problem in &specification.problems {
         let _ = writeln!(out, "{problem}");
+    }
+    out
+}
+
+fn one_missing(missing: &Missing, units: UnitSystem) -> String {
+    let mut out = String::new();
+    for (i, line) in wrap(&format!("{}.", missing.sentence()), WIDTH - 4).iter().enumerate() {
+        let _ = writeln!(out, "  {} {line}", if i == 0 { '-' } else { ' ' });
+    }
+    if missing.measured {
+        let _ = writeln!(out, "    Read {}, or write:", missing.path);
+    }
+    for line in missing.lines(units) {
+        let _ = writeln!(out, "        {line}");
+    }
+    let instead = missing.instead().map(|instead| format!("In its place: {instead}."));
+    for line in instead.iter().flat_map(|text| wrap(text, WIDTH - 4)) {
+        let _ = writeln!(out, "    {line}");
     }
     out
 }
@@ -168,14 +220,17 @@ fn text(specification: &Specification, run: &PowerRun, found: &[Finding], units:
     }
     out.push('\n');
     let count = |origin| specification.inputs.iter().filter(|i| i.origin == origin).count();
+    let by_origin: Vec<String> = InputOrigin::ALL
+        .into_iter()
+        .map(|origin| (count(origin), origin.words()))
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, words)| format!("{count} {words}"))
+        .collect();
     let inputs = format!(
-        "{}: {} measured, {} measured before the part was cut, {} from the document, {} common practice, no source. {}",
+        "{}: {}. {}",
         words::count(specification.inputs.len(), "input", "inputs"),
-        count(InputOrigin::Measured),
-        count(InputOrigin::Stale),
-        count(InputOrigin::Document),
-        count(InputOrigin::CommonPractice),
-        worth(run)
+        by_origin.join(", "),
+        Worth::of(run).words(run)
     );
     out.push_str(&wrap(&inputs, 100).join("\n"));
     out.push('\n');
@@ -236,18 +291,4 @@ fn turbocharger(run: &PowerRun, units: UnitSystem) -> String {
         ]);
     }
     if table.is_empty() { String::new() } else { format!("\n{}", table.print()) }
-}
-
-fn worth(run: &PowerRun) -> String {
-    match (run.calibrated, run.residual) {
-        (true, Some(residual)) => {
-            format!("Calibrated: {:.1} % of torque stays unexplained.", residual * 100.0)
-        }
-        (true, None) => "Calibrated.".to_owned(),
-        (false, _) => format!(
-            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %.",
-            UNCALIBRATED_BAND.0 * 100.0,
-            UNCALIBRATED_BAND.1 * 100.0
-        ),
-    }
 }

@@ -54,7 +54,7 @@ pub fn router(app: App) -> Router {
         .route("/engine/{id}/power/stop", post(power::stop))
         .route("/engine/{id}/power/go-on", post(power::go_on))
         .route("/engine/{id}/power/study/{study}", post(power::study))
-        .route("/engine/{id}/power/calibrate", get(power::calibration).post(power::fit))
+        .route("/engine/{id}/power/calibrate", get(power::calibration).post(power::adjust))
         .route("/engine/{id}/power/calibrate/file", post(power::curve_file))
         .route("/engine/{id}/finding", get(finding::show))
         .route("/engine/{id}/parts", get(parts::index))

@@ -35,11 +35,11 @@ pub struct Turbocharger {
     pub turbine: TurbineData,
     /// Diameter of the hole that the wastegate opens, all units together (its effective area counts).
     pub wastegate: Option<Length>,
-    /// Volume of the pipes between compressor and cooler.
+    /// Volume of the pipes between compressor and intercooler.
     pub charge_pipe: Option<Volume>,
     /// Volume between turbine and tail pipe.
     pub outlet: Option<Volume>,
-    /// Charge cooler; leave out where there is none.
+    /// Intercooler; leave out where there is none.
     pub cooler: Option<CoolerData>,
 }
 
@@ -81,7 +81,7 @@ pub struct TurbineData {
     pub inlets: Option<u32>,
 }
 
-/// Charge cooler.
+/// Intercooler.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct CoolerData {
@@ -178,6 +178,16 @@ pub struct PortFlow {
     pub reverse: Vec<VolumeFlow>,
     /// Flow against the usual direction as a share of the usual one, where it was not read.
     pub reverse_factor: Option<Ratio>,
+    /// Published mean curve that stands in for a bench reading; only where it is named here, and never as a reading.
+    pub published: Option<PublishedCurve>,
+}
+
+/// A mean curve of flow coefficients over lift/diameter, of many ports and not of this one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum PublishedCurve {
+    /// Mean of poppet valves, after Heywood 6.3.2 and Taylor vol. 1 ch. 6, from memory; ports lie within 15 % of it.
+    MeanPoppetValve,
 }
 
 /// Named factors that calibration may move. Each is 1 where it changes nothing, and there are no others.
@@ -196,7 +206,7 @@ pub struct Calibration {
     pub burn_duration: Option<Ratio>,
     /// Multiplies the ignition delay of the end gas.
     pub knock_delay: Option<Ratio>,
-    /// Standard deviation, share of torque, that the calibration left unexplained on speeds that were not fitted.
+    /// Standard deviation, share of torque, that the calibration left unexplained on speeds that were left out.
     pub residual: Option<Ratio>,
     /// Where these come from: the measured curve, the date.
     pub source: String,

@@ -6,6 +6,8 @@ use crate::quantity::{Dimension, Unit, UnitSystem, display_unit, find_unit, pars
 /// no source).
 const WRITTEN_IN: &[(&str, &str, &str)] = &[
     ("fasteners.*.proof_stress", "MPa", "psi"),
+    ("flow_bench.depression", "inH2O", "inH2O"),
+    ("flow_bench.*.flow", "L/min", "ft3/min"),
     ("fuel.injector_flow", "cm³/min", "cm³/min"),
     ("oil.sump", "L", "L"),
     ("intake.plenum", "L", "in³"),

@@ -37,7 +37,7 @@ mod workshop;
 
 pub use breathing::{
     Burn, BurnTiming, Calibration, CompressorLine, CoolerData, FlowBench, FuelKind, HeatRelation, PortFlow,
-    TurbineData, Turbocharger,
+    PublishedCurve, TurbineData, Turbocharger,
 };
 pub(crate) use breathing_check::map_lines;
 pub use csv::{CSV_COLUMNS, read_csv, write_csv};

@@ -30,7 +30,7 @@ pub struct Duty {
     /// `ambient_pressure` and, with a turbocharger, from its `plenum_pressure`.
     pub intake_pressure: Option<Pressure>,
     /// Temperature of the charge in the intake at the duty. It only says at which density the pressure loss of a
-    /// turbocharger's cooler is stated. Power is computed from `ambient_temperature`.
+    /// turbocharger's intercooler is stated. Power is computed from `ambient_temperature`.
     pub intake_temperature: Option<Temperature>,
     /// Pressure of the air outside, absolute.
     pub ambient_pressure: Option<Pressure>,

@@ -49,6 +49,7 @@ const SAYS_MORE: &[(&str, &str, &str)] = &[
     ("power", "residual", "Torque left unexplained"),
     ("springs", "bind", "Height at bind"),
     ("springs", "installed", "Installed height"),
+    ("turbocharger", "cooler", "Intercooler"),
     ("turbocharger", "loss_flow", "Mass flow of the stated loss"),
     ("valves", "table_angle", "Crank angles of the lift table"),
 ];

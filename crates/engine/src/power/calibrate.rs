@@ -1,4 +1,4 @@
-//! Named factors fitted to a measured curve, within bounds, with speeds held out to show what the fit is worth.
+//! Named factors adjusted to a measured curve, within bounds, with speeds held out to show what the adjustment is worth.
 
 use super::curve::MeasuredCurve;
 use super::notes::{Note, Notes, name};
@@ -15,7 +15,7 @@ use std::fmt::Write as _;
 const SETTINGS: Settings = Settings { tolerance: 1e-4, most_cycles: 100 };
 /// Step of a factor for its derivative.
 const STEP: f64 = 0.03;
-/// Steps of the fit at most.
+/// Steps of the adjustment at most.
 const ITERATIONS: usize = 4;
 
 /// A named factor of the document's `[power]`, neutral at 1.
@@ -95,22 +95,22 @@ impl Factor {
     }
 }
 
-/// One fitted factor.
+/// One adjusted factor.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Fitted {
+pub struct Adjusted {
     /// Which.
     pub factor: Factor,
     /// Value for the document.
     pub value: f64,
     /// Value before.
     pub before: f64,
-    /// Standard uncertainty by the scatter of the fit; none when the points cannot tell it from the other factors.
+    /// Standard uncertainty by the scatter of the adjustment; none when the points cannot tell it from the other factors.
     pub standard: Option<f64>,
     /// It stands at one of its bounds: something else is missing from the model or the measurement.
     pub at_bound: bool,
 }
 
-impl Fitted {
+impl Adjusted {
     /// The standard uncertainty of the factor, where it says something: at a bound, or when it is as wide as all that the factor may
     /// usually be, it does not.
     pub fn told_apart(&self) -> Option<f64> {
@@ -134,11 +134,11 @@ pub struct Compared {
     pub speed: f64,
     /// N m.
     pub measured: f64,
-    /// N m, before the fit.
+    /// N m, before the adjustment.
     pub before: f64,
     /// N m, after it.
     pub after: f64,
-    /// Not used by the fit.
+    /// Not used by the adjustment.
     pub held_out: bool,
 }
 
@@ -146,11 +146,12 @@ pub struct Compared {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Calibration {
     /// Factors.
-    pub factors: Vec<Fitted>,
+    pub factors: Vec<Adjusted>,
     /// Each measured speed.
     pub points: Vec<Compared>,
-    /// Root mean square of the relative error at the fitted speeds, before and after.
-    pub fitted: (f64, f64),
+    /// Root mean square of the relative error at the speeds used, before and after.
+    #[serde(alias = "fitted")]
+    pub adjusted: (f64, f64),
     /// The same at the speeds held out; none when none was.
     pub held_out: Option<(f64, f64)>,
     /// What stays unexplained, in words.
@@ -254,12 +255,12 @@ fn root_mean_square(values: impl Iterator<Item = f64>) -> f64 {
     if count > 0.0 { (sum / count).sqrt() } else { 0.0 }
 }
 
-/// Fits the chosen factors (with least and greatest value) to a measured curve by bounded least squares on the relative error of
-/// torque (Gauss and Newton, damped, each factor held within its bounds). Points numbered in `held_out` (0 first) are not fitted.
+/// Adjusts the chosen factors (with least and greatest value) to a measured curve by bounded least squares on the relative error of
+/// torque (Gauss and Newton, damped, each factor held within its bounds). Points numbered in `held_out` (0 first) are not used.
 /// Boost is taken as measured where the curve has it, the mixture as the mean of what was measured.
 ///
 /// # Errors
-/// When there is nothing to fit, too few points, or the engine cannot be run at one of the speeds.
+/// When there is nothing to adjust, too few points, or the engine cannot be run at one of the speeds.
 pub fn calibrate(
     specification: &Specification,
     curve: &MeasuredCurve,
@@ -298,14 +299,14 @@ pub fn calibrate_noted(
         done: std::cell::Cell::new(0),
     };
     let before = problem.torque(&start)?;
-    let (factors, after, jacobian) = fit(&problem, &used, before.clone())?;
+    let (factors, after, jacobian) = adjust(&problem, &used, before.clone())?;
     Ok(report(&problem, &used, &factors, &before, &after, &jacobian))
 }
 
 fn check(curve: &MeasuredCurve, choose: &[(Factor, f64, f64)], used: &[usize]) -> Result<(), PowerError> {
     let wrong = |text: String| Err(PowerError::Study(text));
     if choose.is_empty() {
-        return wrong("choose at least one factor to fit".to_owned());
+        return wrong("choose at least one factor to adjust".to_owned());
     }
     for (i, (factor, least, greatest)) in choose.iter().enumerate() {
         if choose[..i].iter().any(|(other, _, _)| other == factor) {
@@ -320,7 +321,7 @@ fn check(curve: &MeasuredCurve, choose: &[(Factor, f64, f64)], used: &[usize]) -
     }
     if used.len() <= choose.len() {
         return wrong(format!(
-            "{} of {} to fit {}: at least one more point than factors is needed",
+            "{} of {} to adjust {}: at least one more point than factors is needed",
             used.len(),
             counted(curve.points.len(), "point is left", "points are left"),
             counted(choose.len(), "factor", "factors")
@@ -345,9 +346,9 @@ fn as_measured(engine: &EngineSpec, curve: &MeasuredCurve) -> EngineSpec {
     engine
 }
 
-type Fit = (Vec<f64>, Vec<f64>, Vec<Vec<f64>>);
+type Adjustment = (Vec<f64>, Vec<f64>, Vec<Vec<f64>>);
 
-fn fit(problem: &Problem<'_>, used: &[usize], mut torque: Vec<f64>) -> Result<Fit, PowerError> {
+fn adjust(problem: &Problem<'_>, used: &[usize], mut torque: Vec<f64>) -> Result<Adjustment, PowerError> {
     let mut factors: Vec<f64> = problem
         .choose
         .iter()
@@ -479,12 +480,12 @@ fn report(
     jacobian: &[Vec<f64>],
 ) -> Calibration {
     let (old, new) = (problem.residuals(before), problem.residuals(after));
-    let at = |list: &[f64], fitted: bool| {
-        root_mean_square((0..list.len()).filter(|i| used.contains(i) == fitted).map(|i| list[i]))
+    let at = |list: &[f64], adjusted: bool| {
+        root_mean_square((0..list.len()).filter(|i| used.contains(i) == adjusted).map(|i| list[i]))
     };
     let freedom = used.len() - factors.len();
     let variance = used.iter().map(|i| new[*i] * new[*i]).sum::<f64>() / freedom as f64;
-    let fitted = problem.choose.iter().enumerate().map(|(k, (factor, least, most))| Fitted {
+    let adjusted = problem.choose.iter().enumerate().map(|(k, (factor, least, most))| Adjusted {
         factor: *factor,
         value: factors[k],
         before: problem.start[k],
@@ -494,17 +495,17 @@ fn report(
     let held = used.len() < problem.curve.points.len();
     let held_out = held.then(|| (at(&old, false), at(&new, false)));
     let worst = largest(used, &new);
-    let fitted: Vec<Fitted> = fitted.collect();
-    let bound = fitted.iter().filter(|f| f.at_bound).map(|f| f.factor.words()).collect::<Vec<_>>();
+    let adjusted: Vec<Adjusted> = adjusted.collect();
+    let bound = adjusted.iter().filter(|f| f.at_bound).map(|f| f.factor.words()).collect::<Vec<_>>();
     let sign = if new[worst] < 0.0 { '\u{2212}' } else { '+' };
     let mut unexplained = format!(
-        "{:.1} % root mean square at the fitted speeds, at most {sign}{:.1} % at {:.0} rev/min",
+        "{:.1} % root mean square at the speeds used, at most {sign}{:.1} % at {:.0} rev/min",
         100.0 * at(&new, true),
         100.0 * new[worst].abs(),
         problem.curve.points[worst].speed * 30.0 / std::f64::consts::PI
     );
     if let Some((_, after)) = held_out {
-        let _ = write!(unexplained, "; {:.1} % at the speeds that were not fitted", 100.0 * after);
+        let _ = write!(unexplained, "; {:.1} % at the speeds that were left out", 100.0 * after);
     }
     if !bound.is_empty() {
         let _ = write!(
@@ -514,7 +515,7 @@ fn report(
         );
     }
     Calibration {
-        factors: fitted,
+        factors: adjusted,
         points: (0..after.len())
             .map(|i| Compared {
                 speed: problem.curve.points[i].speed,
@@ -524,7 +525,7 @@ fn report(
                 held_out: !used.contains(&i),
             })
             .collect(),
-        fitted: (at(&old, true), at(&new, true)),
+        adjusted: (at(&old, true), at(&new, true)),
         held_out,
         unexplained,
     }
@@ -563,7 +564,7 @@ mod tests {
         assert!((step[0] - 0.1).abs() < 1e-12 && (step[1] - 2.0 / 14.0).abs() < 1e-4, "{step:?}");
     }
 
-    /// A point that was left out once lent its error to the words on the fitted ones.
+    /// A point that was left out once lent its error to the words on those used.
     #[test]
     fn the_worst_of_the_fitted_points_is_a_fitted_point() {
         assert_eq!(largest(&[0, 2], &[0.001, -0.02, -0.003]), 2);

@@ -7,6 +7,7 @@ use super::shown_inputs;
 use super::specification::{Doubt, DoubtKind, changes};
 use super::specify::specify;
 use super::study::CamSweep;
+use super::worth::{UNCALIBRATED_SOURCE, Worth, rests_on_published};
 use crate::assess::Assessment;
 use crate::cautions;
 use crate::document::Origin;
@@ -18,11 +19,6 @@ use crate::quantity::{Dimension, Phrase, counted};
 use mechanics::metrology::decision::{Prior, Window, probability_outside};
 use std::f64::consts::{PI, TAU};
 
-/// Half-width of the band in which a curve that was not calibrated lies, least and greatest, share of torque (judgement; one
-/// -dimensional models of like detail are quoted so). The greater is taken as k = 2.
-pub const UNCALIBRATED_BAND: (f64, f64) = (0.05, 0.08);
-/// What a calibrated curve is never thought better than, share (k = 1): repeatability of a test bed (common practice, no source).
-const BEST: f64 = 0.01;
 /// Chance that the duty is reached from which it counts as good, and below whose complement it is bad.
 const SURE: f64 = 0.95;
 /// The same where nothing was calibrated: the figure lies outside the whole band of k = 2 (normal distribution function of 2).
@@ -34,7 +30,7 @@ pub const ABOUT: &[About] = &[
         codes: &["power_target"],
         asks: "Does the engine as measured reach the power of its duty at that speed?",
         matters: "The specification was chosen for it.",
-        computed: "Gas exchange and combustion of the whole engine, cycle by cycle until it repeats. The chance comes from the band of the computation: ± 8 % (k = 2) where nothing was calibrated, what the calibration left unexplained otherwise.",
+        computed: "Gas exchange and combustion of the whole engine, cycle by cycle until it repeats. The chance comes from what the curve is worth: a band by judgement where nothing was calibrated (wider where flow is a published mean curve), what the calibration left unexplained otherwise; docs/physics/power.md has the figures.",
         to_do: "Change what the table of sensitivities says is worth most, or calibrate on a measured curve to be surer.",
         source: "docs/physics/power.md",
     },
@@ -74,7 +70,7 @@ pub const ABOUT: &[About] = &[
         codes: &["power_input"],
         asks: "Can the figures that go in be so?",
         matters: "A bench flow in the wrong unit or a ring that butts makes a curve that looks right.",
-        computed: "Ring gaps hot, at the temperatures of the duty; effective area of each port over the narrower of curtain and throat (0.85 to 0.92 of the head) against what poppet valves have, 0.42 to 0.95.",
+        computed: "Ring gaps hot, at the temperatures of the duty; effective area of each port over the narrower of curtain and throat (0.85 to 0.92 of the head) against what poppet valves have, 0.42 to 0.95 (judgement).",
         to_do: "Read the gap again, or open it; look at unit, depression and number of open valves on the flow bench.",
         source: "docs/physics/power.md",
     },
@@ -104,6 +100,11 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
     all.extend(peak(run, boosted, "strong cycle", duty.strong_cycle_pressure.map(|p| p.0), |c| {
         c.strong_peak_pressure
     }));
+    if let Some(rests) = rests_on_published(&run.inputs) {
+        for finding in &mut all {
+            say_published(finding, &rests);
+        }
+    }
     all.extend(settled(run));
     let specification = specify(engine, assessment);
     all.extend(specification.doubts.iter().map(|d| doubt(d, assessment)));
@@ -120,6 +121,14 @@ pub fn findings(engine: &Engine, assessment: &Assessment, run: &PowerRun) -> Vec
         }
     }
     all
+}
+
+/// A finding that rests on a published mean curve says so, in its reason and in its working.
+pub(super) fn say_published(finding: &mut Finding, rests: &str) {
+    let why = std::mem::take(&mut finding.why);
+    finding.why = why.say(format!("; {rests}"));
+    let source = &mut finding.working.source;
+    *source = format!("{source}; {rests}: {}", gas_exchange::valves::published::SOURCE);
 }
 
 /// An input that hardly can be so.
@@ -262,14 +271,6 @@ enum Target {
     Torque,
 }
 
-/// Standard uncertainty of a computed torque, share.
-pub(super) fn standard(run: &PowerRun) -> f64 {
-    match run.residual {
-        Some(residual) if run.calibrated => residual.max(BEST),
-        _ => UNCALIBRATED_BAND.1 / 2.0,
-    }
-}
-
 /// Widest gap between two points across which a figure is drawn straight, share of the speed. Judgement: tuned peaks are narrower.
 const WIDEST_GAP: f64 = 0.1;
 
@@ -331,20 +332,18 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         finding.why = Phrase::words(why);
         return finding;
     };
-    let share = standard(run);
+    let share = Worth::of(run).standard();
     finding.value = Some(Measured { value, expanded: 2.0 * share * value, dimension, predicted: true });
     let short = Window::new(Some(wanted), None)
         .map_or(f64::NAN, |w| probability_outside(value, share * value, w, Prior::Flat).outside());
     finding.probability_outside = Some(short);
     finding.verdict = decided(run, short);
-    let basis = if run.calibrated {
+    let worth = Worth::of(run);
+    let basis = if worth.calibrated {
         format!("calibrated, {:.1} % left unexplained", 100.0 * share)
     } else {
-        format!(
-            "not calibrated: ± {:.0} to {:.0} %, the greater taken as k = 2",
-            100.0 * UNCALIBRATED_BAND.0,
-            100.0 * UNCALIBRATED_BAND.1
-        )
+        let wide = if worth.published { ", widened for a published mean flow" } else { "" };
+        format!("{}{wide}, the greatest taken as k = 2; {UNCALIBRATED_SOURCE}", worth.band_words())
     };
     finding.working.rule = Phrase::words(format!(
         "{} chance that it is reached ({basis}); {}",
@@ -421,7 +420,7 @@ fn peak(
         all.filter_map(|(speed, c)| Some((speed, c.number, of(c)?))).max_by(|a, b| a.2.total_cmp(&b.2))?;
     let instance = which.replace(' ', "_");
     let mut finding = blank("peak_pressure", &instance, "engine", &format!("peak pressure, {which}"));
-    let share = standard(run);
+    let share = Worth::of(run).standard();
     finding.value = Some(Measured {
         value,
         expanded: 2.0 * share * value,

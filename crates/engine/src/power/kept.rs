@@ -2,12 +2,13 @@
 //! for a run.
 
 use super::blank::blank;
-use super::findings::{ABOUT, cam_finding, findings};
+use super::findings::{ABOUT, cam_finding, findings, say_published};
 use super::request::Request;
 use super::result::PowerRun;
 use super::specification::{SpecInput, Specification, input_changes};
 use super::specify::specify;
 use super::study::CamSweep;
+use super::worth::rests_on_published;
 use crate::assess::Assessment;
 use crate::document::Document;
 use crate::engine::Engine;
@@ -70,6 +71,9 @@ impl Assessment {
         };
         let cams = kept.sweep.as_deref().and_then(|(sweep, inputs)| {
             let mut finding = cam_finding(sweep)?;
+            if let Some(rests) = rests_on_published(inputs) {
+                say_published(&mut finding, &rests);
+            }
             if let Some(first) = input_changes(&specify(engine, &self), inputs).first() {
                 finding.stale = true;
                 let words = format!("computed before {} changed: sweep the cams again", first.label);

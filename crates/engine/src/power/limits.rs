@@ -9,7 +9,7 @@ use crate::assess::Assessment;
 use crate::cautions;
 use crate::engine::Engine;
 use crate::findings::{Action, ActionKind, Finding, Verdict, boosted};
-use crate::quantity::{Phrase, counted};
+use crate::quantity::{Dimension, Phrase, counted};
 
 /// Boost that is short where no more air comes in: a smaller turbine would speed up a compressor that has nothing to press.
 const NO_MORE_AIR: &str = "Ask for no more boost there than the air through restrictor or throttle gives, or accept it: no more comes in, whatever the turbine";
@@ -81,6 +81,43 @@ fn advice(flag: Flag, boosted: bool) -> (&'static str, Verdict, Option<&'static 
             None,
         ),
         Flag::NotConverged => ("See the speeds that did not settle", Verdict::Unknown, None),
+    }
+}
+
+/// Where the figure of a limit and its border come from.
+const fn source(flag: Flag) -> &'static str {
+    match flag {
+        Flag::Knock => {
+            "knock integral after Livengood and Wu, SAE 550293, with the ignition delay of Douaud and Eyzat, SAE 780080, or that of ethanol (from memory); see docs/physics/knock.md"
+        }
+        Flag::Surge => {
+            "first points of the speed lines in the document; the share that a map can tell is a judgement; see docs/physics/turbocharger.md"
+        }
+        Flag::Choke => "last points of the speed lines in the document; see docs/physics/turbocharger.md",
+        Flag::Overspeed => {
+            "greatest speed that the document states for the compressor; see docs/physics/turbocharger.md"
+        }
+        Flag::BoostShort | Flag::BoostOver => {
+            "plenum pressure aimed at in the document, balance of the power of turbine and compressor; the border is a judgement; see docs/physics/turbocharger.md"
+        }
+        Flag::InjectorDuty => {
+            "steady flow of the injectors as stated or read, against the fuel of the run; greatest duty as the document states it, 0.90 otherwise (common practice, no source)"
+        }
+        Flag::PumpFlow => "flow of the pump as the document states it, against the fuel of the run",
+        Flag::LeanCylinder => {
+            "trapped air and the flows of the injectors of each cylinder; the border is a judgement"
+        }
+        Flag::ExhaustTemperature => {
+            "temperature by the energy that leaves the exhaust valves; the hottest is what the document allows, by the makers of turbine and valves"
+        }
+        Flag::InletMach => {
+            "Japan Society of Mechanical Engineers, Dictionary of Mechanical Engineering, entry 11-1002813 (from 0.5 on); Taylor, The Internal-Combustion Engine, vol. 1, ch. 6 (from 0.6 on, from memory)"
+        }
+        Flag::ChokedThroat => {
+            "choked flow after Heywood, appendix C (from memory); the shares from which it is flagged are a judgement; see docs/physics/valve_flow.md"
+        }
+        Flag::Pumping => "pumping over gross work by definition; the border is a judgement",
+        Flag::NotConverged => "change from cycle to cycle",
     }
 }
 
@@ -184,7 +221,8 @@ fn limit(run: &PowerRun, flag: Flag, boosted: bool) -> Finding {
     } else {
         format!("from {} to {}", rev(first), rev(last))
     };
-    finding.why = Phrase::words(format!("{range}{}", worst(&met, flag)));
+    source(flag).clone_into(&mut finding.working.source);
+    finding.why = worst(&met, flag, Phrase::words(range));
     let of = counted(run.settled().count(), "settled speed", "settled speeds");
     finding.working.rule = Phrase::words(format!("{} of {of}", met.len()));
     let mut action = Action::new(ActionKind::Ask, Phrase::words(to_do));
@@ -212,8 +250,16 @@ fn surge_words(margin: f64) -> String {
     }
 }
 
-/// The worst figure behind a flag, in words.
-fn worst(met: &[&PowerPoint], flag: Flag) -> String {
+/// The worst figure behind a flag, said after where it is met.
+fn worst(met: &[&PowerPoint], flag: Flag, at: Phrase) -> Phrase {
+    if flag == Flag::ExhaustTemperature {
+        let hottest = met.iter().map(|p| p.exhaust_temperature).fold(f64::NEG_INFINITY, f64::max);
+        return at.say(": up to ").value(hottest, Dimension::Temperature, 0);
+    }
+    at.say(worst_words(met, flag))
+}
+
+fn worst_words(met: &[&PowerPoint], flag: Flag) -> String {
     let least = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::INFINITY, f64::min);
     let most = |of: &dyn Fn(&PowerPoint) -> f64| met.iter().map(|p| of(p)).fold(f64::NEG_INFINITY, f64::max);
     let rotor =
@@ -244,9 +290,6 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
                 point.cylinders.iter().find(|c| c.number == number).map_or(0.0, |c| c.trapped_lambda);
             format!(": cylinder {number} traps λ {lambda:.2}, {:.1} % leaner than the mean", 100.0 * by)
         }),
-        Flag::ExhaustTemperature => {
-            format!(": up to {:.0} °C", most(&|p| p.exhaust_temperature) - 273.15)
-        }
         Flag::InletMach => {
             let most = most(&|p| p.inlet_mach.unwrap_or(0.0));
             format!(
@@ -265,13 +308,38 @@ fn worst(met: &[&PowerPoint], flag: Flag) -> String {
             }
         }
         Flag::Pumping => format!(": up to {:.0} % of the gross work", 100.0 * most(&pumping_share)),
-        Flag::NotConverged => String::new(),
+        Flag::ExhaustTemperature | Flag::NotConverged => String::new(),
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::surge_words;
+    use super::{source, surge_words};
+    use crate::power::Flag;
+
+    #[test]
+    fn each_limit_names_its_own_source() {
+        let stock = crate::power::blank::blank("power_limit", "", "", "").working.source;
+        for flag in [
+            Flag::Knock,
+            Flag::Surge,
+            Flag::Choke,
+            Flag::Overspeed,
+            Flag::BoostShort,
+            Flag::BoostOver,
+            Flag::InjectorDuty,
+            Flag::PumpFlow,
+            Flag::LeanCylinder,
+            Flag::ExhaustTemperature,
+            Flag::InletMach,
+            Flag::ChokedThroat,
+            Flag::Pumping,
+        ] {
+            assert!(source(flag) != stock && source(flag).len() > 20, "{flag:?}");
+        }
+        assert!(source(Flag::InletMach).contains("11-1002813") && source(Flag::Knock).contains("780080"));
+        assert!(source(Flag::Pumping).contains("judgement"));
+    }
 
     #[test]
     fn nothing_lies_no_share_beyond_the_surge_line() {

@@ -39,7 +39,7 @@ pub struct PowerRun {
     pub residual: Option<f64>,
 }
 
-/// Places of a computed gas pressure: a curve is worth 5 to 8 % where it is not calibrated, so that 0.01 bar and 0.1 psi are the second
+/// Places of a computed gas pressure: a curve is worth [`super::UNCALIBRATED_BAND`] where it is not calibrated, so that 0.01 bar and 0.1 psi are the second
 /// figure of its uncertainty, the last that is worth showing (GUM 7.2.6). A mean effective pressure, ten times as large, has one less.
 pub const fn pressure_decimals(units: UnitSystem) -> usize {
     match units {

@@ -1,5 +1,6 @@
 //! What a power computation starts from, each input with where it comes from.
 
+use super::missing::{FoundIn, Missing, found_in};
 use super::result::PowerRun;
 use super::specify::SETTLED_BY_OTHERS;
 use crate::quantity::Dimension;
@@ -57,17 +58,24 @@ pub enum InputOrigin {
     Stale,
     /// Stands in the document.
     Document,
+    /// A mean curve of a handbook that the document names in place of a reading; never a reading.
+    Published,
     /// Nobody has said it: a usual figure, shown so that it can be replaced.
     CommonPractice,
 }
 
 impl InputOrigin {
+    /// All, the surest first.
+    pub const ALL: [Self; 5] =
+        [Self::Measured, Self::Stale, Self::Document, Self::Published, Self::CommonPractice];
+
     /// In words.
     pub const fn words(self) -> &'static str {
         match self {
             Self::Measured => "measured",
             Self::Stale => "measured before the part was cut",
             Self::Document => "from the document",
+            Self::Published => "published mean curve, not of this engine",
             Self::CommonPractice => "common practice, no source",
         }
     }
@@ -84,56 +92,12 @@ pub struct SpecInput {
     pub value: f64,
     /// What it measures.
     pub dimension: Dimension,
-    /// Expanded uncertainty, k = 2, where it was read; zero elsewhere.
+    /// Expanded uncertainty, k = 2, where it was read, or the band of a published curve; zero elsewhere.
     pub expanded: f64,
     /// Where it comes from.
     pub origin: InputOrigin,
     /// Place where it was read, or key of the document; empty for a usual figure that no key holds.
     pub path: String,
-}
-
-/// Something without which power cannot be computed.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Missing {
-    /// In words.
-    pub what: String,
-    /// Place to read or key of the document.
-    pub path: String,
-    /// True where it is a place to read, false where it is a key of the document.
-    pub measured: bool,
-    /// Cylinders that lack it, where it belongs to each; `path` is the place of the first.
-    pub cylinders: Vec<u32>,
-}
-
-impl Missing {
-    /// What is missing, with the cylinders that lack it.
-    pub fn words(&self) -> String {
-        match self.cylinders.as_slice() {
-            [] => self.what.clone(),
-            [one] => format!("{}, cylinder {one}", self.what),
-            many => format!("{}, cylinders {}", self.what, spans(many)),
-        }
-    }
-}
-
-/// Rising numbers in words: "1 to 4", "1, 3".
-fn spans(numbers: &[u32]) -> String {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for number in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == *number => *last = *number,
-            _ => runs.push((*number, *number)),
-        }
-    }
-    let words: Vec<String> = runs
-        .into_iter()
-        .map(|(first, last)| match last - first {
-            0 => first.to_string(),
-            1 => format!("{first}, {last}"),
-            _ => format!("{first} to {last}"),
-        })
-        .collect();
-    words.join(", ")
 }
 
 /// An input that is taken as it stands but hardly can be so.
@@ -237,10 +201,31 @@ impl Specification {
         })
     }
 
+    /// What is missing, in the order in which a person can find it; groups without any are left out.
+    pub fn to_find(&self) -> Vec<(FoundIn, Vec<&Missing>)> {
+        grouped(&self.missing.iter(), Missing::found_in)
+    }
+
+    /// Usual figures that stand in until somebody states them, in the same order. Factors that are 1 until a calibration are none.
+    pub fn usual_figures(&self) -> Vec<(FoundIn, Vec<&SpecInput>)> {
+        let stand_in = |i: &&SpecInput| {
+            i.origin == InputOrigin::CommonPractice && !i.path.is_empty() && i.group != Group::Calibration
+        };
+        grouped(&self.inputs.iter().filter(stand_in), |i| found_in(&i.path))
+    }
+
     /// An input by the path it was read or stated at.
     pub fn input(&self, path: &str) -> Option<&SpecInput> {
         self.inputs.iter().find(|i| i.path == path)
     }
+}
+
+fn grouped<'a, T>(
+    all: &(impl Iterator<Item = &'a T> + Clone),
+    of: impl Fn(&T) -> FoundIn,
+) -> Vec<(FoundIn, Vec<&'a T>)> {
+    let group = |found: FoundIn| (found, all.clone().filter(|one| of(one) == found).collect::<Vec<_>>());
+    FoundIn::ALL.into_iter().map(group).filter(|(_, group)| !group.is_empty()).collect()
 }
 
 /// One difference between the inputs of a run and those of today.

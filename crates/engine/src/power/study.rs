@@ -97,7 +97,7 @@ impl Choice {
             Self::LobeSeparation => "lobe centres further apart",
             Self::ExhaustDiameter => "primary pipes wider",
             Self::RunnerLength => "runners longer",
-            Self::ChargeTemperature => "cooler's coolant warmer",
+            Self::ChargeTemperature => "intercooler's coolant warmer",
             Self::Lambda => "mixture leaner",
             Self::HalfBurned => "burn later",
             Self::IntakeFlow => "intake ports flow more, share",

@@ -151,15 +151,18 @@ pub fn parts_form(
     let known = sections();
     let place = known.iter().position(|(key, _)| *key == section)?;
     let title = section_title(section);
-    let example = match view.units() {
-        UnitSystem::Metric => "88.012 mm, or 3.4650 in",
-        UnitSystem::Inch => "3.4650 in, or 88.012 mm",
+    // An example of a field of this section: of flow where a fuel is chosen, else a length.
+    let example = match (section, view.units()) {
+        ("fuel", _) => "550 cm3/min, or 0.55 L/min",
+        (_, UnitSystem::Metric) => "88.012 mm, or 3.4650 in",
+        (_, UnitSystem::Inch) => "3.4650 in, or 88.012 mm",
     };
     let body = html! {
         div.page {
             p.small { a href=(view.at("parts")) { "All of the specification" } }
             h1 { (title) }
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
+            @if section == "fuel" { p.caution { (engine::cautions::FUEL) } }
             @if !errors.is_empty() { (form.summary()) }
             @if !asked.fields.is_empty() { (form.questions()) }
             @if section == "limits" { (limits_on_paper(&field.shape, values, &stand_ins)) }

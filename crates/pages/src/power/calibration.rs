@@ -1,4 +1,4 @@
-//! A measured curve, its columns, and the factors fitted to it.
+//! A measured curve, its columns, and the factors adjusted to it.
 
 use super::curve::speed_axis;
 use super::units::{place_words, rev, rpm};
@@ -63,7 +63,7 @@ pub fn calibration_page(
     let body = html! {
         h1 { "Calibrate" }
         (caution())
-        p { "A curve measured on this engine says where the computation is off. A few named factors are fitted within bounds; what no factor explains stays visible. Leave some speeds out of the fit: only there does it show what it is worth." }
+        p { "A curve measured on this engine says where the computation is off. A few named factors are adjusted within bounds; what no factor explains stays visible. Leave some speeds out of the adjustment: only there does it show what it is worth." }
         @for problem in &form.problems { p.error role="alert" { (full_stop(problem)) } }
         div.no-print { (progress(power)) }
         @if power.specification.is_complete() && !runs {
@@ -110,14 +110,14 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
                     }
                 }
             }
-            fieldset { legend { "What may be fitted, and how far" }
+            fieldset { legend { "What may be adjusted, and how far" }
                 @for factor in Factor::ALL {
                     @let key = factor.path().trim_start_matches("power.");
                     @let (least, most) = factor.usual_bounds();
                     div.field {
-                        label for=(format!("fit-{key}")) { (sentence(factor.words())) ", times" }
+                        label for=(format!("adjust-{key}")) { (sentence(factor.words())) ", times" }
                         div.entry {
-                            input id=(format!("fit-{key}")) type="checkbox" name=(format!("fit_{key}")) value="yes" checked[form.picked(&format!("fit_{key}"), "yes", matches!(factor, Factor::Friction | Factor::BurnDuration))];
+                            input id=(format!("adjust-{key}")) type="checkbox" name=(format!("adjust_{key}")) value="yes" checked[form.picked(&format!("adjust_{key}"), "yes", matches!(factor, Factor::Friction | Factor::BurnDuration))];
                             label for=(format!("least-{key}")) { "from" }
                             input.short id=(format!("least-{key}")) name=(format!("least_{key}")) value=(form.value(&format!("least_{key}"), &format_fixed(least, 2))) inputmode="decimal" autocomplete="off";
                             label for=(format!("most-{key}")) { "to" }
@@ -126,13 +126,13 @@ fn mapping(power: &PowerView, form: &CalibrationForm) -> Markup {
                     }
                 }
             }
-            div.field { label for="held_out" { "Speeds left out, to check the fit" } div.entry {
+            div.field { label for="held_out" { "Speeds left out, to check the adjustment" } div.entry {
                 select id="held_out" name="held_out" {
                     @for (every, words) in [("3", "every third"), ("4", "every fourth"), ("0", "none")] {
                         option value=(every) selected[form.picked("held_out", every, every == "3")] { (words) }
                     }
                 } } }
-            div.actions { button.main type="submit" { "Fit" } a.button href=(power.at("calibrate")) { "Another file" } }
+            div.actions { button.main type="submit" { "Adjust" } a.button href=(power.at("calibrate")) { "Another file" } }
         }
     }
 }
@@ -169,24 +169,24 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
     };
     html! {
         section {
-            h2 { "What the fit found" }
+            h2 { "What the adjustment found" }
             (study_made(power, shown))
             div.broad { (figure(&plot)) }
-            p.small.quiet { "Crosses: measured. Rings, dashed: computed before. Dots: computed with the fitted factors." }
-            div.wide { table.figures.stacks aria-label="Fitted factors" {
-                thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "fitted" } th scope="col" { "where it is stated" } th scope="col" { "remark" } } }
-                tbody { @for fitted in &found.factors { tr {
-                    th scope="row" { (sentence(fitted.factor.words())) }
-                    td.n data-label="before" { (format_fixed(fitted.before, 2)) }
-                    td.n data-label="fitted" { (fitted.figure()) }
-                    td data-label="where it is stated" { a href=(power.view.at("parts/power")) { (sentence(&place_words(power, fitted.factor.path()))) } }
+            p.small.quiet { "Crosses: measured. Rings, dashed: computed before. Dots: computed with the adjusted factors." }
+            div.wide { table.figures.stacks aria-label="Adjusted factors" {
+                thead { tr { th scope="col" { "factor" } th.n scope="col" { "before" } th.n scope="col" { "adjusted" } th scope="col" { "where it is stated" } th scope="col" { "remark" } } }
+                tbody { @for adjusted in &found.factors { tr {
+                    th scope="row" { (sentence(adjusted.factor.words())) }
+                    td.n data-label="before" { (format_fixed(adjusted.before, 2)) }
+                    td.n data-label="adjusted" { (adjusted.figure()) }
+                    td data-label="where it is stated" { a href=(power.view.at("parts/power")) { (sentence(&place_words(power, adjusted.factor.path()))) } }
                     td data-label="remark" {
-                        @if fitted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
-                        @else if fitted.told_apart().is_none() { "these speeds cannot tell it, alone or from the other factors" }
+                        @if adjusted.at_bound { b.word { "stands at its bound" } ": something else is missing from the model or the measurement" }
+                        @else if adjusted.told_apart().is_none() { "these speeds cannot tell it, alone or from the other factors" }
                     }
                 } } }
             } }
-            p { "Error of torque, root mean square: " (percent(found.fitted.0)) " before, " b { (percent(found.fitted.1)) " after" } " at the fitted speeds"
+            p { "Error of torque, root mean square: " (percent(found.adjusted.0)) " before, " b { (percent(found.adjusted.1)) " after" } " at the speeds used"
                 @if let Some((before, after)) = found.held_out { "; " (percent(before)) " before, " b { (percent(after)) " after" } " at the speeds left out" }
                 "." }
             p { b { "Unexplained: " } (full_stop(&found.unexplained)) }
@@ -196,7 +196,7 @@ fn result(power: &PowerView, shown: &ShownStudy<Calibration>) -> Markup {
                     tbody { @for p in &found.points { tr {
                         th.n scope="row" { (rev(p.speed)) }
                         @for t in [p.measured, p.before, p.after] { td.n { (units.value(t, Dimension::Torque, 0)) } }
-                        td { @if p.held_out { "left out" } @else { "fitted" } }
+                        td { @if p.held_out { "left out" } @else { "used" } }
                     } } }
                 } } }
             p.small.quiet { "Nothing is written into the document by itself: enter the factors under \u{201c}Spec\u{201d}, then run the curve again." }

@@ -2,10 +2,10 @@
 
 use super::curve::{HEIGHT, WIDTH, over_speed, power_of, speed_axis, torque};
 use super::units::{input_label, rev, rpm};
-use super::{PowerView, ShownRun, caution, figure, page};
+use super::{PowerView, ShownRun, caution, figure, page, published};
 use crate::drawing::{Axis, LimitLine, Line, Marker, Plot};
 use crate::words::{full_stop, sentence, when};
-use engine::power::{PowerPoint, PowerRun, Request, SpecInput, TimingMode};
+use engine::power::{PowerPoint, PowerRun, Request, SpecInput, TimingMode, rests_on_published};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
@@ -30,6 +30,7 @@ pub fn compare_page(power: &PowerView, shown: &[ShownRun]) -> String {
             }
         }
         @if shown.len() > 1 {
+            @for s in shown { @if rests_on_published(&s.run.inputs).is_some() { p { "Run " (s.line.number) ":" } (published(&s.run.inputs)) } }
             div.plot-row { @for plot in plots(power, shown) { (figure(&plot)) } }
             @let apart = apart(power, shown);
             @if !apart.is_empty() {

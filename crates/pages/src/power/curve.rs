@@ -4,7 +4,7 @@ use super::units::{Shown, hundreds, rev, rpm};
 use super::{PowerView, ShownRun};
 use crate::drawing::{Axis, Line, Marker, Plot, Target};
 use crate::words::grouped;
-use engine::power::{PowerPoint, PowerRun, UNCALIBRATED_BAND};
+use engine::power::{PowerPoint, PowerRun, Worth};
 use engine::quantity::{Dimension, format_fixed};
 use maud::{Markup, html};
 
@@ -69,7 +69,7 @@ pub(super) fn plots(power: &PowerView, shown: &ShownRun) -> [Plot; 2] {
     let run = shown.run;
     let duty = &power.view.engine.document.duty;
     let units = power.shown();
-    let band = if run.calibrated { run.residual.map_or(0.0, |r| 2.0 * r) } else { UNCALIBRATED_BAND.1 };
+    let band = Worth::of(run).greatest;
     let over = |title: &str, label: &str, dimension: Dimension, of: &dyn Fn(&PowerPoint) -> f64| {
         let at = over_speed(run, &|p| units.number(of(p), dimension));
         Plot {

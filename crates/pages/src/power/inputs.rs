@@ -32,12 +32,14 @@ pub fn inputs_page(power: &PowerView) -> String {
 fn inputs(power: &PowerView, group: Group) -> Markup {
     let here: Vec<&SpecInput> = power.specification.inputs.iter().filter(|i| i.group == group).collect();
     let of = |origin: InputOrigin| here.iter().filter(|i| i.origin == origin).count();
-    let (stale, usual) = (of(InputOrigin::Stale), of(InputOrigin::CommonPractice));
+    let [stale, published, usual] =
+        [InputOrigin::Stale, InputOrigin::Published, InputOrigin::CommonPractice].map(of);
     html! {
         @if !here.is_empty() {
             details.input-group {
                 summary { (sentence(group.words())) " " span.count { (here.len()) }
                     @if stale > 0 { " " b.word { (stale) " measured before the part was cut" } }
+                    @if published > 0 { " " b.word { (published) " published mean curve" } }
                     @if usual > 0 { " " span.small.quiet { (usual) " common practice" } } }
                 @if group == Group::Fuel { p.small.quiet { (units::LAMBDA_IS) } }
                 div.wide { table.figures.stacks aria-label=(sentence(group.words())) {
@@ -45,7 +47,7 @@ fn inputs(power: &PowerView, group: Group) -> Markup {
                     tbody { @for input in here { tr {
                         th scope="row" { (sentence(&units::input_label(&input.label))) }
                         td.n data-label="value" { (power.shown().input(input)) }
-                        td data-label="origin" { @if input.origin == InputOrigin::Stale { b.word { (input.origin.words()) } } @else { (input.origin.words()) } }
+                        td data-label="origin" { @if matches!(input.origin, InputOrigin::Stale | InputOrigin::Published) { b.word { (input.origin.words()) } } @else { (input.origin.words()) } }
                         td data-label="where" { @if input.path.is_empty() { span.quiet { "cannot be stated yet" } } @else {
                             a href=(units::place(power, &input.path, true)) title=(input.path) { (units::place_words(power, &input.path)) } } }
                     } } }

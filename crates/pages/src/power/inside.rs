@@ -2,7 +2,9 @@
 
 use super::curve::{HEIGHT, WIDTH};
 use super::units::{degrees, hundreds, rev};
-use super::{PowerView, ShownRun, caution, figure, page, plot_box, stale, table_under, values_table};
+use super::{
+    PowerView, ShownRun, caution, figure, page, plot_box, published, stale, table_under, values_table,
+};
 use crate::drawing::{self, Axis, Contour, Line, MapPlot, Marker, Plot, Reached, SpeedLine};
 use crate::words::{grouped, sentence};
 use engine::features::Side;
@@ -25,6 +27,7 @@ pub fn inside_page(
             None => { p.quiet { "Nothing computed yet." } }
             Some(shown) => {
                 (stale(power, &shown.changes))
+                (published(&shown.run.inputs))
                 (choose(power, shown, at, cylinder))
                 @if let Some(trace) = point(shown.run, at).and_then(|p| p.trace.as_ref()) { (cycle(power, trace, cylinder)) }
                 @else { p { "This run was made without its cycles: compute the curve again to see inside." } }

@@ -20,7 +20,9 @@ use crate::frame::{Current, Page, View, drawn, framed};
 use crate::sheet_numbers::numbered_power;
 use crate::words::{count, first_action, full_stop, path_query, prose, sentence, verdict_line, when};
 use engine::findings::Finding;
-use engine::power::{CamSweep, Change, Effect, InputOrigin, PowerRun, Specification, UNCALIBRATED_BAND};
+use engine::power::{
+    CamSweep, Change, Effect, InputOrigin, PowerRun, SpecInput, Specification, Worth, rests_on_published,
+};
 use engine::quantity::Dimension;
 use maud::{Markup, html};
 use units::{Shown, rev};
@@ -246,32 +248,64 @@ fn page(power: &PowerView, title: &str, inside: &Markup) -> String {
 fn goes_in(power: &PowerView, heading: &str) -> Markup {
     let specification = power.specification;
     let of = |origin: InputOrigin| specification.inputs.iter().filter(|i| i.origin == origin).count();
-    let origins =
-        [InputOrigin::Measured, InputOrigin::Stale, InputOrigin::Document, InputOrigin::CommonPractice];
     html! {
         h2 { (heading) }
         p {
             a href=(power.at("inputs")) { (count(specification.inputs.len(), "input", "inputs")) } ": "
-            @for (i, origin) in origins.into_iter().filter(|o| of(*o) > 0).enumerate() {
+            @for (i, origin) in InputOrigin::ALL.into_iter().filter(|o| of(*o) > 0).enumerate() {
                 @if i > 0 { ", " }
-                @if origin == InputOrigin::Stale { b.word { (of(origin)) " " (origin.words()) } } @else { (of(origin)) " " (origin.words()) }
+                @if matches!(origin, InputOrigin::Stale | InputOrigin::Published) { b.word { (of(origin)) " " (origin.words()) } } @else { (of(origin)) " " (origin.words()) }
             }
             "."
         }
-        @if !specification.is_complete() {
-            p { b.word.stops { "Power cannot be computed yet." } " Still to read or to state:" }
-            ul.plain { @for missing in &specification.missing {
-                li {
-                    a href=(units::place(power, &missing.path, missing.measured)) { (sentence(&missing.words())) }
-                    " " span.quiet.small { @if missing.measured { "to read: " } @else { "to state: " } (units::place_words(power, &missing.path)) }
-                }
-            } }
-        }
+        @if !specification.is_complete() { (to_find(power)) }
         @for problem in &specification.problems { p.error { (full_stop(problem)) } }
         @if !specification.left_out.is_empty() {
             details { summary { "Left out of the computation " span.count { (specification.left_out.len()) } }
                 ul.plain { @for left in &specification.left_out { li { (full_stop(left)) } } } }
         }
+    }
+}
+
+/// What is missing, in the order in which a person finds it, with the lines to write and what may stand instead.
+fn to_find(power: &PowerView) -> Markup {
+    let specification = power.specification;
+    let missing = count(specification.missing.len(), "input is", "inputs are");
+    html! {
+        p { b.word.stops { "Power cannot be computed yet" }
+            @if !specification.missing.is_empty() { ": " (missing) " missing. They stand in the order in which they are found. " b { "\u{2026}" } " stands for what only this engine can say." } @else { "." } }
+        @for (found, group) in specification.to_find() {
+            section.to-find {
+                h3 { (sentence(found.words())) " " span.count { (group.len()) } }
+                ul.plain { @for missing in group { li {
+                    a href=(units::place(power, &missing.path, missing.measured)) { (full_stop(&missing.sentence())) }
+                    @let lines = missing.lines(power.view.units());
+                    @if !lines.is_empty() {
+                        div.small.quiet { @if missing.measured { "Read it, or write in the document:" } @else { "Write in the document, or in its form:" } }
+                        pre { (lines.join("\n")) }
+                    }
+                    @if let Some(instead) = missing.instead() { div.small { "In its place: " (full_stop(instead)) } }
+                } } }
+            }
+        }
+        (usual_figures(power))
+    }
+}
+
+/// Usual figures that stand in until somebody states them.
+fn usual_figures(power: &PowerView) -> Markup {
+    let groups = power.specification.usual_figures();
+    let of: usize = groups.iter().map(|(_, group)| group.len()).sum();
+    html! {
+        @if of > 0 { details {
+            summary { "Not asked for: a usual figure stands in until it is stated " span.count { (of) } }
+            @for (found, group) in groups {
+                h3 { (sentence(found.words())) }
+                ul.plain { @for input in group { li {
+                    a href=(units::place(power, &input.path, false)) { (sentence(&units::input_label(&input.label))) } ": " (power.shown().input(input))
+                } } }
+            }
+        } }
     }
 }
 
@@ -522,18 +556,14 @@ fn study_made<T: ?Sized>(power: &PowerView, shown: &ShownStudy<T>) -> Markup {
 
 /// What the curve is worth.
 fn worth(run: &PowerRun) -> String {
-    if run.calibrated {
-        run.residual.map_or_else(
-            || "Calibrated on a measured curve.".to_owned(),
-            |r| format!("Calibrated on a measured curve: what stays unexplained is {:.1} % of torque (one standard deviation).", r * 100.0),
-        )
-    } else {
-        format!(
-            "Not calibrated: torque is worth \u{b1} {:.0} to {:.0} %. The shaded band is \u{b1} {:.0} % (our estimate, no source).",
-            UNCALIBRATED_BAND.0 * 100.0,
-            UNCALIBRATED_BAND.1 * 100.0,
-            UNCALIBRATED_BAND.1 * 100.0
-        )
+    let worth = Worth::of(run);
+    format!("{} The shaded band is \u{b1} {:.0} %.", worth.words(run), 100.0 * worth.greatest)
+}
+
+/// Said above results whose inputs hold a published mean curve of flow.
+fn published(inputs: &[SpecInput]) -> Markup {
+    html! {
+        @if let Some(rests) = rests_on_published(inputs) { p { b.word { "Rests on a published curve" } ": " (full_stop(&rests)) } }
     }
 }
 

@@ -4,7 +4,7 @@ use super::inside::contour_figure;
 use super::units::{self, degrees, rev};
 use super::{
     FieldProblem, PowerView, ShownStudy, SoFar, TypedField, UnfinishedLine, caution, not_started, page,
-    progress, study_made, typed_field,
+    progress, published, study_made, typed_field,
 };
 use crate::drawing::{Axis, Contour, Target};
 use crate::words::{count, sentence, when};
@@ -50,6 +50,7 @@ pub fn studies_page(
         h1 { "Choices and cam timing" }
         (caution())
         p { "What a small step of each choice is worth in torque at one crank speed, all else as it is. Differences are surer than the curve itself: what is wrong with both drops out. " (units::LAMBDA_IS) }
+        (published(&power.specification.inputs))
         div.no-print { (progress(power)) }
         section {
             @if ready { (form(power, Study::Choices, filled)) }

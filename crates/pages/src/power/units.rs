@@ -29,6 +29,7 @@ pub(super) fn input_label(label: &str) -> String {
         ("exact air to fuel ratio", "stoichiometric air\u{2013}fuel ratio"),
         ("half burned", "50 % burned"),
         ("behind the cooler", "after the intercooler"),
+        ("cooler, ", "intercooler, "),
         ("behind the", "after the"),
     ];
     words.into_iter().fold(label.to_owned(), |label, (stored, shown)| label.replacen(stored, shown, 1))

@@ -220,15 +220,15 @@ fn unfinished_line(unfinished: &Unfinished, document: &Document) -> UnfinishedLi
 /// A factor is entered with two decimals at least.
 const ROUNDED: f64 = 0.005;
 
-/// What has changed since a study was made. A fitted factor that was entered into the document is no reason to fit again.
+/// What has changed since a study was made. An adjusted factor that was entered into the document is no reason to adjust again.
 fn study_changes(specification: &Specification, kept: &KeptResult) -> Option<Vec<Change>> {
     let all = input_changes(specification, kept.inputs.as_deref()?);
     let entered = |change: &Change| match &kept.computed {
         Computed::Calibration(calibration) => {
             change.path == "power.residual"
-                || calibration.factors.iter().any(|fitted| {
-                    fitted.factor.path() == change.path
-                        && change.now.is_some_and(|now| (now - fitted.value).abs() <= ROUNDED)
+                || calibration.factors.iter().any(|adjusted| {
+                    adjusted.factor.path() == change.path
+                        && change.now.is_some_and(|now| (now - adjusted.value).abs() <= ROUNDED)
                 })
         }
         _ => false,
@@ -492,7 +492,7 @@ fn with_headings(text: String) -> CalibrationForm {
 }
 
 /// POST /engine/{id}/power/calibrate
-pub(in crate::server) async fn fit(
+pub(in crate::server) async fn adjust(
     State(app): State<App>,
     Path(id): Path<String>,
     posted: Posted,
@@ -546,7 +546,7 @@ fn calibration_work(text: &str, fields: &Fields) -> Result<Work, Vec<String>> {
     let mut choose = Vec::new();
     for factor in Factor::ALL {
         let key = factor.path().trim_start_matches("power.");
-        if get(fields, &format!("fit_{key}")) == "yes" {
+        if get(fields, &format!("adjust_{key}")) == "yes" {
             let mut bound = |end: &str| {
                 let written = get(fields, &format!("{end}_{key}"));
                 number(written).unwrap_or_else(|| {

@@ -26,7 +26,7 @@ pub enum Computed {
     Choices(f64, Vec<Effect>),
     /// Torque over cam timing.
     Sweep(CamSweep),
-    /// Factors fitted to a measured curve.
+    /// Factors adjusted to a measured curve.
     Calibration(Calibration),
 }
 

@@ -36,7 +36,7 @@ pub enum Work {
     Choices(f64),
     /// Torque over the lobe centres at a crank speed (rad/s): so many steps to either side, each so large (rad).
     Sweep(f64, u32, f64),
-    /// Factors fitted to a measured curve, with their bounds; points that are held out, 0 first.
+    /// Factors adjusted to a measured curve, with their bounds; points that are held out, 0 first.
     Calibration(MeasuredCurve, Vec<(Factor, f64, f64)>, Vec<usize>),
 }
 

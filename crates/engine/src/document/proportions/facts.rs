@@ -299,6 +299,11 @@ impl Relation {
             let fact = &facts.all[self.members[at]];
             format!("{} ({})", fact.name(), shown(values[self.members[at]], fact.dimension, units))
         };
+        // 1 ft = 0.3048 m, exact.
+        let speed = match units {
+            UnitSystem::Metric => format!("{} m/s", short(share)),
+            UnitSystem::Inch => format!("{} ft/s", short(share / 0.3048)),
+        };
         let share = short(share);
         match self.kind {
             Kind::Itself => "no such size of a piston engine".to_owned(),
@@ -314,7 +319,7 @@ impl Relation {
             Kind::SweptOfAll(_) => format!("{share} times the swept volume of the engine"),
             Kind::CubeOfBore => format!("out of proportion to the {}", other(1)),
             Kind::RodRoom => format!("out of proportion to the {} and the {}", other(1), other(2)),
-            Kind::PistonSpeed => format!("a mean piston speed of {share} m/s"),
+            Kind::PistonSpeed => format!("a mean piston speed of {speed}"),
         }
     }
 }

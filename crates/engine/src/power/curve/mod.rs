@@ -185,7 +185,7 @@ pub enum CurveError {
         speed: f64,
     },
     /// Too few points.
-    #[error("too few points in the file, {0}: at least 3 are needed to fit anything")]
+    #[error("too few points in the file, {0}: at least 3 are needed to adjust anything")]
     TooFew(usize),
 }
 

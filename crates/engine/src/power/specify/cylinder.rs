@@ -5,7 +5,7 @@ use crate::document::HeatRelation;
 use crate::features::injector_path;
 use crate::findings::mean_size;
 use crate::power::specification::{Doubt, DoubtKind, Group};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, UnitSystem, format_value};
 use gas_exchange::cylinder::heat_transfer::{HeatLaw, Woschni};
 use gas_exchange::cylinder::knock::DelayLaw;
 use gas_exchange::cylinder::{CreviceSpec, CylinderSpec, RingSpec};
@@ -353,6 +353,8 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
     };
     let closing = closing(b, bore);
     let mut butts = false;
+    let units = document.engine.units;
+    let decimals = if units == UnitSystem::Inch { 4 } else { 2 };
     for (name, cold, closing) in [("top", top, closing[0]), ("second", second, closing[1])] {
         if cold <= closing {
             butts = true;
@@ -361,9 +363,9 @@ fn rings(b: &mut Builder<'_>, cylinder: u32, bore: f64) -> Option<RingSpec> {
                 label: format!("{name} ring, cylinder {cylinder}"),
                 path: format!("ring.{cylinder}.{name}.gap"),
                 why: format!(
-                    "its gap of {:.2} mm cold closes by {:.2} mm at the temperatures of the duty: the ends butt, and blow-by is not computed",
-                    1e3 * cold,
-                    1e3 * closing
+                    "its gap of {} cold closes by {} at the temperatures of the duty: the ends butt, and blow-by is not computed",
+                    format_value(cold, Dimension::Length, units, decimals),
+                    format_value(closing, Dimension::Length, units, decimals)
                 ),
             });
         }

@@ -108,7 +108,7 @@ pub(super) fn octane(b: &mut Builder<'_>, fuel: &Fuel) -> f64 {
     let octane = octane_index(research, motor, weight);
     if !FITTED_OCTANE.contains(&octane) {
         b.left_out.push(format!(
-            "knock at {octane:.0} octane: the ignition delay was fitted to {:.0} to {:.0} and is carried on from there",
+            "knock at {octane:.0} octane: the ignition delay was found on fuels of {:.0} to {:.0} and is carried on from there",
             FITTED_OCTANE.start(),
             FITTED_OCTANE.end()
         ));

@@ -14,7 +14,7 @@ pub(super) fn unused_state(b: &mut Builder<'_>) {
     if duty.intake_temperature.is_some() && turbocharger.is_none_or(|t| t.cooler.is_none()) {
         b.leaves_unused(
             "duty.intake_temperature",
-            "it only goes with the cooler of a turbocharger; power is computed from the temperature of the air outside",
+            "it only goes with the intercooler of a turbocharger; power is computed from the temperature of the air outside",
             "duty.ambient_temperature",
         );
     }

@@ -10,7 +10,8 @@ mod valves;
 
 pub(super) use fuel::SETTLED_BY_OTHERS;
 
-use super::specification::{Doubt, Group, InputOrigin, Missing, Parts, SpecInput, Specification};
+use super::missing::Missing;
+use super::specification::{Doubt, Group, InputOrigin, Parts, SpecInput, Specification};
 use crate::assess::Assessment;
 use crate::document::{BurnTiming, field_words};
 use crate::engine::Engine;
@@ -99,6 +100,14 @@ impl Builder<'_> {
     fn usual(&mut self, group: Group, label: &str, dimension: Dimension, value: f64) -> f64 {
         self.note(group, label, "", dimension, value, InputOrigin::CommonPractice);
         value
+    }
+
+    /// A figure of a published mean curve that the document names, with its half-width (k = 2).
+    fn published(&mut self, label: &str, path: &str, value: f64, expanded: f64) {
+        self.note(Group::Valves, label, path, Dimension::Ratio, value, InputOrigin::Published);
+        if let Some(input) = self.inputs.iter_mut().find(|i| i.path == path && i.label == label) {
+            input.expanded = expanded;
+        }
     }
 
     /// What is left out because fields are not stated: what, the fields by their paths, and what follows.
@@ -267,6 +276,7 @@ pub fn specify(engine: &Engine, assessment: &Assessment) -> Specification {
     };
     let parts = parts(&mut builder).filter(|_| builder.missing.is_empty() && builder.problems.is_empty());
     builder.inputs.sort_by_key(|i| i.group);
+    builder.missing.sort_by_key(Missing::found_in);
     Specification {
         name: engine.document.engine.name.clone(),
         inputs: builder.inputs,

@@ -1,14 +1,15 @@
 //! Lift with the lash as measured, flow of the ports from the bench.
 
 use super::Builder;
-use crate::document::{Limit, PortFlow, ValveSide};
+use crate::document::{Limit, PortFlow, PublishedCurve, ValveSide};
 use crate::features::{Side, port_flow_path, valve_names};
 use crate::power::InputOrigin;
 use crate::power::specification::{Doubt, DoubtKind, Group};
-use crate::quantity::{Dimension, Length};
+use crate::quantity::{Dimension, Length, UnitSystem, format_value};
 use gas_exchange::network::ValveGroup;
 use gas_exchange::valves::{
-    self as gx, FlowBench, FlowCoefficients, Follower, Lift, Lobe, Placement, Reading, ReverseFlow,
+    self as gx, FlowBench, FlowCoefficients, Follower, Lift, Lobe, Placement, PublishedFlow, Reading,
+    ReverseFlow,
 };
 
 use std::f64::consts::PI;
@@ -195,55 +196,23 @@ fn flow(
     count: Option<u32>,
 ) -> Option<FlowCoefficients> {
     let word = side.word();
-    let document = b.bench.document();
-    let bench = bench(b);
     let key = |k: &str| format!("flow_bench.{word}.{k}");
+    let (flows, all_read) = flows(b, cylinder, side, port);
+    let factor = flow_factor(b, side);
+    if let Some(curve) = port.published {
+        if flows.len() < 2 {
+            return published(b, side, port, diameter, factor, curve);
+        }
+        b.leaves_unused(&key("published"), "the flow of this head is stated or was read", &key("lift"));
+    }
+    let bench = bench(b);
     if port.lift.is_empty() {
         b.lacks(&format!("{word} port, lifts of the flow bench"), &key("lift"), false);
-    }
-    let read: Vec<Option<f64>> = (1..=port.lift.len())
-        .map(|i| b.bench.size(&port_flow_path(side, cylinder, i)).map(|s| s.value.value()))
-        .collect();
-    let all_read = read.len() > 1 && read.iter().all(Option::is_some);
-    let mut flows = Vec::new();
-    for (i, lift) in port.lift.iter().enumerate() {
-        let value = if all_read {
-            b.read(Group::Valves, &port_flow_path(side, cylinder, i + 1))
-        } else {
-            let shown = crate::quantity::format_value(lift.0, Dimension::Length, document.engine.units, 2);
-            port.flow.get(i).and_then(|flow| {
-                b.stated(
-                    Group::Valves,
-                    &format!("{word} port, drawn, at {shown}"),
-                    &format!("{}.{}", key("flow"), i + 1),
-                    Some(*flow),
-                )
-            })
-        };
-        if let Some(value) = value {
-            flows.push((lift.0, value));
-        }
     }
     // Places to read come with the lifts: without those the sheet has none.
     if flows.len() < 2 && !port.lift.is_empty() {
         b.lacks(&format!("{word} port, flow over lift"), &port_flow_path(side, cylinder, 1), true);
     }
-    let factor = match side {
-        Side::Intake => b.stated_or(
-            Group::Calibration,
-            "factor on the flow of intake valves and ports",
-            "power.intake_flow",
-            document.power.intake_flow,
-            1.0,
-        ),
-        Side::Exhaust => b.stated_or(
-            Group::Calibration,
-            "factor on the flow of exhaust valves and ports",
-            "power.exhaust_flow",
-            document.power.exhaust_flow,
-            1.0,
-        ),
-    };
     let scaled = |points: &[(f64, f64)]| -> Vec<Reading> {
         points.iter().map(|(lift, flow)| Reading { lift: *lift, volume_flow: flow * factor }).collect()
     };
@@ -281,6 +250,88 @@ fn flow(
         }
         Err(error) => {
             b.problem(&format!("flow_bench.{word}"), format!("cylinder {cylinder}: {error}"));
+            None
+        }
+    }
+}
+
+/// Lift and flow of each lift that has a flow, as read on this head or else as drawn, and whether they were read.
+fn flows(b: &mut Builder<'_>, cylinder: u32, side: Side, port: &PortFlow) -> (Vec<(f64, f64)>, bool) {
+    let (word, units) = (side.word(), b.bench.document().engine.units);
+    let read: Vec<Option<f64>> = (1..=port.lift.len())
+        .map(|i| b.bench.size(&port_flow_path(side, cylinder, i)).map(|s| s.value.value()))
+        .collect();
+    let all_read = read.len() > 1 && read.iter().all(Option::is_some);
+    let mut flows = Vec::new();
+    for (i, lift) in port.lift.iter().enumerate() {
+        let value = if all_read {
+            b.read(Group::Valves, &port_flow_path(side, cylinder, i + 1))
+        } else {
+            let shown = format_value(lift.0, Dimension::Length, units, 2);
+            port.flow.get(i).and_then(|flow| {
+                b.stated(
+                    Group::Valves,
+                    &format!("{word} port, drawn, at {shown}"),
+                    &format!("flow_bench.{word}.flow.{}", i + 1),
+                    Some(*flow),
+                )
+            })
+        };
+        if let Some(value) = value {
+            flows.push((lift.0, value));
+        }
+    }
+    (flows, all_read)
+}
+
+fn flow_factor(b: &mut Builder<'_>, side: Side) -> f64 {
+    let power = &b.bench.document().power;
+    let (label, key, given) = match side {
+        Side::Intake => {
+            ("factor on the flow of intake valves and ports", "power.intake_flow", power.intake_flow)
+        }
+        Side::Exhaust => {
+            ("factor on the flow of exhaust valves and ports", "power.exhaust_flow", power.exhaust_flow)
+        }
+    };
+    b.stated_or(Group::Calibration, label, key, given, 1.0)
+}
+
+/// A published mean curve that the document names, in place of a bench. Each of its points is an input with its band.
+fn published(
+    b: &mut Builder<'_>,
+    side: Side,
+    port: &PortFlow,
+    diameter: Option<f64>,
+    factor: f64,
+    curve: PublishedCurve,
+) -> Option<FlowCoefficients> {
+    let word = side.word();
+    let gas_side = match side {
+        Side::Intake => gx::Side::Intake,
+        Side::Exhaust => gx::Side::Exhaust,
+    };
+    let of = match curve {
+        PublishedCurve::MeanPoppetValve => PublishedFlow::mean_poppet_valve(gas_side),
+    };
+    for (i, (ratio, coefficient)) in of.points.iter().enumerate() {
+        let label =
+            format!("{word} valve, mean flow coefficient on its head at {ratio:.2} of lift over diameter");
+        let path = format!("flow_bench.{word}.published.{}", i + 1);
+        b.published(&label, &path, *coefficient, of.band * coefficient);
+    }
+    let label = format!("{word} port, flow against the usual direction as a share");
+    let path = format!("flow_bench.{word}.reverse_factor");
+    let reverse = if port.reverse_factor.is_some() {
+        b.stated(Group::Valves, &label, &path, port.reverse_factor)?
+    } else {
+        b.published(&label, &path, of.reverse, 0.0);
+        of.reverse
+    };
+    match of.of_valve(diameter?, factor, reverse) {
+        Ok(flow) => Some(flow),
+        Err(error) => {
+            b.problem(&format!("flow_bench.{word}.published"), error);
             None
         }
     }
@@ -326,13 +377,14 @@ fn question(
     if b.doubts.iter().any(|d| d.label == label) {
         return;
     }
+    let units = b.bench.document().engine.units;
     b.doubts.push(Doubt {
         kind: DoubtKind::PortFlow,
         label,
         path,
         why: format!(
-            "at {:.2} mm of lift it passes {found:.2} of the narrower of curtain and throat; ports pass {:.2} to {:.2}",
-            1e3 * lift,
+            "at {} of lift it passes {found:.2} of the narrower of curtain and throat; ports pass {:.2} to {:.2} (judgement, about Heywood 6.3.2, from memory)",
+            format_value(lift, Dimension::Length, units, if units == UnitSystem::Inch { 3 } else { 2 }),
             USUAL_FLOW.start(),
             USUAL_FLOW.end()
         ),
