@@ -168,7 +168,8 @@ fn right_shells(
 fn forgotten(engine: &Engine, measured: &Assessment) -> Vec<String> {
     let plan = plan(engine, measured);
     let made = plan.cuts.iter().map(|c| &c.settles).chain(plan.orders.iter().map(|o| &o.settles));
-    let read = plan.measure_next.iter().map(|m| &m.settles).chain(plan.selections.iter().map(|s| &s.settles));
+    let next = plan.measure_next.iter().flat_map(|m| [&m.settles, &m.with_others]);
+    let read = next.chain(plan.selections.iter().map(|s| &s.settles));
     let rest = plan.bench.iter().map(|t| &t.settles).chain(plan.undecided.iter().map(|u| &u.settles));
     let named: Vec<&String> = made.chain(read).chain(rest).flatten().collect();
     let open = measured.findings.iter().filter(|f| matches!(f.verdict, Verdict::Bad | Verdict::Uncertain));
