@@ -490,6 +490,12 @@ fn is_shell(input: &Input) -> bool {
     input.feature.as_deref().is_some_and(|p| p.contains("_shell.")) || input.label.contains("wall")
 }
 
+/// A clearance that was read by a strip, or that is named beside the mean, is no size of either side.
+fn is_clearance(input: &Input) -> bool {
+    input.feature.as_deref().is_some_and(|path| path.ends_with(".clearance"))
+        || input.label.contains("clearance")
+}
+
 fn mean(inputs: &[&Input]) -> Option<Value> {
     let first = inputs.first()?;
     let value = inputs.iter().map(|i| i.value.value).sum::<f64>() / inputs.len() as f64;
@@ -499,11 +505,7 @@ fn mean(inputs: &[&Input]) -> Option<Value> {
 /// A fit drawn from its finding: sizes of the working on dimension lines. None for findings that are no fit.
 pub fn fit_of(finding: &Finding, units: UnitSystem, width: f64) -> Option<String> {
     let (outer_label, inner_label) = names(finding.code)?;
-    // A clearance that was read as such, by a strip, is no size of either side.
-    let is_size = |i: &&Input| {
-        let of_clearance = i.feature.as_deref().is_some_and(|path| path.ends_with(".clearance"));
-        i.value.dimension == Dimension::Length && !of_clearance
-    };
+    let is_size = |i: &&Input| i.value.dimension == Dimension::Length && !is_clearance(i);
     let lengths: Vec<&Input> = finding.working.inputs.iter().filter(is_size).collect();
     let shells: Vec<&Input> = lengths.iter().copied().filter(|i| is_shell(i)).collect();
     let outer: Vec<&Input> = lengths.iter().copied().filter(|i| !is_shell(i) && is_outer(i)).collect();
@@ -592,4 +594,46 @@ pub fn kinematics_plots(engine: &Engine, assessment: &Assessment, width: f64) ->
         curve(&|point| point.2 / 9.806_65),
     );
     [speed_plot, acceleration].into_iter().map(|p| Titled { title: p.title.clone(), svg: plot(&p) }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use engine::document::parse_with_readings;
+
+    /// Diameters that stand on a drawing.
+    fn diameters(svg: &str) -> Vec<f64> {
+        let texts = svg.split("⌀ ").skip(1);
+        texts.filter_map(|text| text.split(['<', ' ']).next()?.replace(',', "").parse().ok()).collect()
+    }
+
+    /// Both sides of a fit are of one size but for clearance and shells: no drawing of the demos mixes another figure in.
+    #[test]
+    fn both_sides_of_a_drawn_fit_are_of_one_size() {
+        let demos = [
+            (
+                include_str!("../../../../examples/hill-climb-four.toml"),
+                include_str!("../../../../examples/hill-climb-four.readings.csv"),
+            ),
+            (
+                include_str!("../../../../examples/pushrod-v8.toml"),
+                include_str!("../../../../examples/pushrod-v8.readings.csv"),
+            ),
+        ];
+        let mut drawn = 0;
+        for (text, csv) in demos {
+            let document = parse_with_readings(text, "demo.toml", csv, "demo.csv").document.expect("a demo");
+            let engine = Engine::new(document, Vec::new(), Vec::new());
+            let found = engine::assess(&engine);
+            for finding in &found.findings {
+                let Some(svg) = fit_of(finding, engine.units(), 300.0) else { continue };
+                let sizes = diameters(&svg);
+                let least = sizes.iter().copied().fold(f64::INFINITY, f64::min);
+                let most = sizes.iter().copied().fold(0.0, f64::max);
+                assert!(sizes.len() < 2 || most < 1.1 * least, "{}: {sizes:?}", finding.id);
+                drawn += usize::from(sizes.len() > 1);
+            }
+        }
+        assert!(drawn > 60, "{drawn} fits with both sizes");
+    }
 }
