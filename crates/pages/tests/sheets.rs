@@ -871,3 +871,32 @@ fn nothing_is_said_to_be_done_before_anything_is_judged() {
     let html = plan(judged);
     assert!(html.contains(">nothing to do</small>"), "{}", read_text(&html));
 }
+
+/// No gauge is taken at once that cannot reach the size: 5 to 35 mm is not for a big end of 49.5 mm.
+#[test]
+fn the_gauge_that_stands_first_reaches_the_size() {
+    let shop = Shop::example("hill-climb-four");
+    let engine = &shop.engine;
+    let mut judged = 0;
+    for sheet in Sheet::ALL {
+        let html = pages::sheet_page(&shop.view(), sheet);
+        for table in engine.catalogue.tables_of(sheet) {
+            let Some(part) = html
+                .split("<section class=\"table-part\"")
+                .find(|p| p.starts_with(&format!(" id=\"{}\"", table.id)))
+            else {
+                continue;
+            };
+            let offered = part.split("</select>").next().unwrap_or_default();
+            let offered = offered.split("<optgroup").next().unwrap_or_default();
+            for name in offered.split("<option value=\"").skip(2).filter_map(|o| o.split('"').next()) {
+                let gauge = &engine.document.instruments[name];
+                let places = engine.catalogue.features_of(table).filter(|f| f.settles.contains(&gauge.kind));
+                let reaches = |f| engine::sizes::reach(gauge, f) != engine::sizes::Reach::Outside;
+                assert!(places.into_iter().any(reaches), "{}: {name}", table.id);
+                judged += 1;
+            }
+        }
+    }
+    assert!(judged > 20, "only {judged}");
+}

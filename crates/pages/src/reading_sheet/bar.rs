@@ -5,9 +5,10 @@ use super::operation::{OperationForm, operation_form};
 use crate::frame::{View, after_words};
 use crate::words::{caution, printed, spaced};
 use engine::document::{Held, Instrument, InstrumentKind, PART_TEMPERATURES};
-use engine::features::{Sheet, Table};
+use engine::features::{Feature, Sheet, Table};
 use engine::quantity::{Dimension, Unit, UnitSystem, display_unit, find_unit, find_unit_of_any, phrase_list};
 use engine::readings::{self, Operation, Reading};
+use engine::sizes::{Reach, reach};
 use maud::{Markup, html};
 
 /// Head of the sheet: title, keys, the line that says what waits and what was saved.
@@ -136,8 +137,12 @@ struct Choice<'a> {
     unit: Option<&'static Unit>,
     /// The kind that is usual at this table: it is taken when nothing else was chosen.
     usual: bool,
-    /// Can it settle anything here?
+    /// Can it settle anything here that its range holds? One that states no range might.
     reads: bool,
+    /// How many of the sizes here its range leaves out: of two gauges the one that reaches more stands first.
+    out_of_reach: usize,
+    /// It states no range: it stands after those that are known to reach.
+    unsure: bool,
     /// What it can settle here, where that is not all: " (for the guide)".
     place: String,
     zero: Option<String>,
@@ -155,14 +160,26 @@ fn instruments<'a>(view: &View<'a>, table: &Table) -> Vec<Choice<'a>> {
             words: instrument_words(name, i),
             unit: own_unit(i),
             usual: i.kind == table.gauge,
-            reads: view.engine.catalogue.features_of(table).any(|f| f.settles.contains(&i.kind)),
+            reads: places_of(view, table, i).any(|f| reach(i, f) != Reach::Outside),
+            out_of_reach: places_of(view, table, i).filter(|f| reach(i, f) == Reach::Outside).count(),
+            unsure: places_of(view, table, i).all(|f| reach(i, f) != Reach::Inside),
             place: place(view, table, i.kind),
             zero: zero_words(i),
             warning: before_measuring(view, table, name),
         })
         .collect();
-    list.sort_by_key(|c| (!c.usual, !c.reads));
+    list.sort_by_key(|c| (!c.reads, !c.usual, c.out_of_reach, c.unsure));
     list
+}
+
+/// The places of a table that a gauge of this kind can settle.
+fn places_of<'a>(
+    view: &View<'a>,
+    table: &'a Table,
+    instrument: &Instrument,
+) -> impl Iterator<Item = &'a Feature> + use<'a> {
+    let kind = instrument.kind;
+    view.engine.catalogue.features_of(table).filter(move |f| f.settles.contains(&kind))
 }
 
 /// What of a table this kind of gauge can settle, where that is not all of it.
@@ -251,12 +268,11 @@ fn chosen(view: &View, table: &Table, instruments: &[Choice]) -> String {
     let fits = |name: &str, without_warning: bool| {
         instruments.iter().any(|i| i.name == name && i.reads && !(without_warning && i.warning.is_some()))
     };
-    let usual = || instruments.first().filter(|i| i.usual).map(|i| i.name);
+    let usual = || instruments.first().filter(|i| i.usual && i.reads).map(|i| i.name);
     used()
         .find(|name| fits(name, true))
         .or_else(|| used().find(|name| fits(name, false)))
         .or_else(usual)
-        .or_else(|| used().next())
         .unwrap_or_default()
         .to_owned()
 }

@@ -185,18 +185,11 @@ impl Parts {
 
     /// Everything where it is now.
     fn standing(&self) -> Vec<CylinderSet> {
-        let set = |(cylinder, &piston): (usize, &usize)| CylinderSet {
-            piston,
-            pin: None,
-            rod: None,
-            clearance: self.bores[cylinder] - self.gauge[piston],
-            mass: 0.0,
-        };
-        self.stands.iter().enumerate().map(set).collect()
+        self.with_own_pins(&self.stands)
     }
 
-    /// The sets of a choice in which pins and rods are kept.
-    fn sets(&self, kept: &WholeChoice) -> Vec<CylinderSet> {
+    /// These pistons in the cylinders, with their own pins, over the rods that are there.
+    fn with_own_pins(&self, pistons: &[usize]) -> Vec<CylinderSet> {
         let set = |(cylinder, &piston): (usize, &usize)| CylinderSet {
             piston,
             pin: None,
@@ -204,7 +197,7 @@ impl Parts {
             clearance: self.bores[cylinder] - self.gauge[piston],
             mass: 0.0,
         };
-        kept.piston.iter().enumerate().map(set).collect()
+        pistons.iter().enumerate().map(set).collect()
     }
 
     /// How far the weights lie apart, kg, as weighed.
@@ -290,7 +283,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         }
     }
     let kept = parts.kept()?;
-    let held = parts.sets(&kept);
+    let held = parts.with_own_pins(&kept.piston);
     let [outside, excess, over, ..] = kept.objectives.0;
     if (outside, over) == (0, 0) {
         let proof = if parts.masses.is_some() { KEPT } else { KEPT_UNWEIGHED };
@@ -353,7 +346,10 @@ fn inside(desk: &Desk<'_>, parts: &Parts) -> Option<(Vec<CylinderSet>, Outcome)>
     let kept = parts.kept()?;
     let [outside, _, over, ..] = kept.objectives.0;
     if (outside, over) == (0, 0) {
-        return Some((parts.sets(&kept), Outcome::Best { proved: true, proof: KEPT.to_owned() }));
+        return Some((
+            parts.with_own_pins(&kept.piston),
+            Outcome::Best { proved: true, proof: KEPT.to_owned() },
+        ));
     }
     let (sets, tried) = parts.free(desk)?;
     let fits = tried.rods_and_pins && tried.outside == (0, 0) && parts.too_far(&sets) == 0;
