@@ -1,0 +1,74 @@
+//! Work that takes metal off for good: a journal that was ground has a range of its own, and a skim counts with what it takes.
+//! The engine is the demo four (invented) with readings and limits changed.
+
+mod demo;
+
+use demo::{FOUR, Job};
+use engine::document::OperationKind as K;
+use engine::findings::Verdict;
+use engine::quantity::UnitSystem;
+
+const GRIND: &str = "\n[[operations]]\nname = \"grind\"\nkind = \"regrind\"\nonly = [\"crank.pin.2\"]\namount = \"0.22 mm\"\n";
+const RANGE: &str = "\n[crank.ground_pins]\n2 = { nominal = \"46.235 mm\", min = \"46.228 mm\", max = \"46.240 mm\", origin = \"builder\" }\n";
+
+/// The four after its worn pin was ground and read again.
+fn ground(more: &str) -> Job {
+    let (text, csv) = FOUR;
+    let row = |line: &str| match line.strip_prefix("crank.pin.2.") {
+        Some(rest) => {
+            let fields: Vec<&str> = rest.split(',').collect();
+            format!(
+                "crank.pin.2.{},46.235 mm,{},{},grind,{}",
+                fields[0],
+                fields[2],
+                fields[3],
+                fields[5..].join(",")
+            )
+        }
+        None => line.to_owned(),
+    };
+    let csv: Vec<String> = csv.lines().map(row).collect();
+    Job::of(&format!("{text}{GRIND}{more}"), &csv.join("\n"))
+}
+
+#[test]
+fn a_ground_journal_asks_for_its_range_and_is_judged_by_it() {
+    let before = Job::of(FOUR.0, FOUR.1);
+    let find = |job: &Job| job.assessment.finding("pin_size/2").expect("a finding").clone();
+    assert_eq!(find(&before).verdict, Verdict::Bad, "worn");
+    // Ground, and nobody has said to which size: the drawing tells nothing any more.
+    let asked = find(&ground(""));
+    assert_eq!(asked.verdict, Verdict::Unknown, "{asked:?}");
+    assert!(asked.missing.iter().any(|m| m.contains("crank.ground_pins.2")), "{:?}", asked.missing);
+    let judged = find(&ground(RANGE));
+    assert_eq!(judged.verdict, Verdict::Good, "{judged:?}");
+    // The other pins keep the range of the drawing.
+    let other = ground(RANGE);
+    assert_eq!(other.assessment.finding("pin_size/1").expect("a finding").verdict, Verdict::Good);
+}
+
+#[test]
+fn a_skim_deeper_than_the_stock_waits_for_the_maker_and_counts_in_the_choice() {
+    let (text, csv) = FOUR;
+    // A ridge of 0.1 mm across the deck between bores 2 and 3.
+    let ridge = csv
+        .replace("block.deck_face.a.in.3,0.004", "block.deck_face.a.in.3,0.104")
+        .replace("block.deck_face.a.mid.3,0.005", "block.deck_face.a.mid.3,0.105")
+        .replace("block.deck_face.a.out.3,0.004", "block.deck_face.a.out.3,0.104");
+    let plain = Job::of(text, csv);
+    let within = Job::of(text, &ridge);
+    let beyond = Job::of(&text.replace("deck_stock = \"0.15 mm\"", "deck_stock = \"0.05 mm\""), &ridge);
+    let skim = |job: &Job| job.plan.cuts.iter().find(|c| c.operation == K::DeckSkim).expect("a skim").clone();
+    let deep = skim(&beyond);
+    assert!(deep.only_if.is_some_and(|only_if| only_if.contains("maker of the part allows")), "{deep:?}");
+    assert!(deep.text.print(UnitSystem::Metric).contains("deeper than the 0.050 mm"), "{deep:?}");
+    assert!(skim(&within).stock_left.is_some_and(|left| left > 0.0 && left < 0.06e-3), "{:?}", skim(&within));
+    // What is said of ratio and quench is of the deck after the skim.
+    let said = |job: &Job| {
+        let choice = job.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("a choice");
+        let placed: Vec<String> =
+            choice.placements.iter().map(|p| p.result.print(UnitSystem::Metric)).collect();
+        format!("{} {placed:?}", choice.summary.print(UnitSystem::Metric))
+    };
+    assert_ne!(said(&within), said(&plain));
+}
