@@ -61,7 +61,7 @@ fn a_skim_deeper_than_the_stock_waits_for_the_maker_and_counts_in_the_choice() {
     let skim = |job: &Job| job.plan.cuts.iter().find(|c| c.operation == K::DeckSkim).expect("a skim").clone();
     let deep = skim(&beyond);
     assert!(deep.only_if.is_some_and(|only_if| only_if.contains("maker of the part allows")), "{deep:?}");
-    assert!(deep.text.print(UnitSystem::Metric).contains("deeper than the 0.050 mm"), "{deep:?}");
+    assert!(deep.text.print(beyond.engine.units()).contains("deeper than the 0.050 mm"), "{deep:?}");
     assert!(skim(&within).stock_left.is_some_and(|left| left > 0.0 && left < 0.06e-3), "{:?}", skim(&within));
     // What is said of ratio and quench is of the deck after the skim.
     let said = |job: &Job| {

@@ -16,10 +16,19 @@ pub(crate) fn settle(findings: &mut [Finding], engine: &Engine, slips: &[Slip]) 
     if guessed.is_empty() {
         return;
     }
+    let units = engine.units();
+    // Each value takes an assessment of its own: only where it may change something.
+    let may_agree = |finding: &&Finding| {
+        finding.verdict == Verdict::Uncertain
+            && only_question(finding, &guessed, units)
+                .is_some_and(|number| !is_split(finding, number, &guessed, engine))
+    };
+    if !findings.iter().any(|finding| may_agree(&finding)) {
+        return;
+    }
     let others: Vec<Slip> = slips.iter().filter(|s| s.confirmed || s.likely.is_none()).cloned().collect();
     let as_typed = judged(engine, &others);
     let as_meant = judged(&meant(engine, &guessed), &others);
-    let units = engine.units();
     let mut settled: Vec<(usize, Finding)> = findings
         .iter()
         .enumerate()
@@ -47,6 +56,18 @@ pub(crate) fn settle(findings: &mut [Finding], engine: &Engine, slips: &[Slip]) 
     for (at, finding) in settled {
         findings[at] = finding;
     }
+}
+
+/// Is this finding the reading itself, with one of its two values inside the limit and the other outside? Then no verdict holds for both.
+fn is_split(finding: &Finding, number: u64, guessed: &[&Slip], engine: &Engine) -> bool {
+    let meant = guessed.iter().find(|slip| slip.reading == number).and_then(|slip| slip.likely);
+    let typed = engine.readings.iter().find(|reading| reading.number == number).map(|reading| reading.value);
+    let (Some(typed), Some(meant)) = (typed, meant) else { return false };
+    // Temperature and corrections move a reading by less.
+    let is_reading = |value: f64| (value - typed).abs() <= 1e-3 * typed.abs();
+    finding.value.zip(finding.limit.as_ref()).is_some_and(|(value, limit)| {
+        is_reading(value.value) && limit.contains(typed) != limit.contains(meant)
+    })
 }
 
 /// Every finding, with only these suspicions open.
