@@ -1,26 +1,15 @@
 //! What goes into a power run and what it says about air, leak, mixture and the way through the turbocharger.
 
+mod power_engine;
+
 use engine::document::parse_with_readings;
 use engine::findings::Verdict;
 use engine::power::{self, Choice, Flag, InputOrigin, PowerRun, Request, Specification};
 use engine::quantity::UnitSystem;
 use engine::{Assessment, Engine, assess};
 use mechanics::math::{exp, ln, powf};
+use power_engine::{FOUR, FOUR_READINGS, V8, V8_READINGS, engine_of};
 use std::f64::consts::PI;
-
-const FOUR: &str = include_str!("../../../examples/hill-climb-four.toml");
-const FOUR_READINGS: &str = include_str!("../../../examples/hill-climb-four.readings.csv");
-const V8: &str = include_str!("../../../examples/pushrod-v8.toml");
-const V8_READINGS: &str = include_str!("../../../examples/pushrod-v8.readings.csv");
-
-fn engine_of(text: &str, readings: &str) -> (Engine, Assessment, Specification) {
-    let parsed = parse_with_readings(text, "engine.toml", readings, "readings.csv");
-    let document = parsed.document.unwrap_or_else(|| panic!("{:?}", parsed.diagnostics));
-    let engine = Engine::new(document, Vec::new(), Vec::new());
-    let assessment = assess(&engine);
-    let specification = power::specify(&engine, &assessment);
-    (engine, assessment, specification)
-}
 
 /// The text with one thing in it changed; it must be there.
 fn changed(text: &str, from: &str, to: &str) -> String {

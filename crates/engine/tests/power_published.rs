@@ -1,14 +1,11 @@
 //! A published mean curve of valve flow in place of a bench: only where it is named, always said, never a reading.
 
-use engine::document::parse_with_readings;
+mod power_engine;
+
 use engine::power::{self, InputOrigin, PowerRun, Request, Specification, Worth};
-use engine::{Assessment, Engine, assess};
+use power_engine::{FOUR, FOUR_READINGS, V8, V8_READINGS, engine_of};
 use std::f64::consts::PI;
 
-const FOUR: &str = include_str!("../../../examples/hill-climb-four.toml");
-const FOUR_READINGS: &str = include_str!("../../../examples/hill-climb-four.readings.csv");
-const V8: &str = include_str!("../../../examples/pushrod-v8.toml");
-const V8_READINGS: &str = include_str!("../../../examples/pushrod-v8.readings.csv");
 const NAMED: &str = "[flow_bench.intake]\npublished = \"mean_poppet_valve\"\n\n[flow_bench.exhaust]\npublished = \"mean_poppet_valve\"\n\n";
 
 /// The document of a workshop that has no flow bench; `instead` stands where its part was.
@@ -26,15 +23,6 @@ fn without_bench(text: &str, instead: &str) -> String {
 
 fn without_ports(readings: &str) -> String {
     readings.lines().filter(|l| !l.contains("port_flow")).fold(String::new(), |all, line| all + line + "\n")
-}
-
-fn engine_of(text: &str, readings: &str) -> (Engine, Assessment, Specification) {
-    let parsed = parse_with_readings(text, "engine.toml", readings, "readings.csv");
-    let document = parsed.document.unwrap_or_else(|| panic!("{:?}", parsed.diagnostics));
-    let engine = Engine::new(document, Vec::new(), Vec::new());
-    let assessment = assess(&engine);
-    let specification = power::specify(&engine, &assessment);
-    (engine, assessment, specification)
 }
 
 fn run(specification: &Specification, speeds: &[f64]) -> PowerRun {

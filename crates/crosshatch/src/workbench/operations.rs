@@ -149,10 +149,7 @@ fn operation(
         .map(|name| as_on_sheets(engine, name))
         .collect();
     for name in &only {
-        let known = |f: &engine::features::Feature| {
-            f.instance == *name || f.part == *name || f.path.starts_with(&format!("{name}."))
-        };
-        if !engine.catalogue.features.iter().any(known) {
+        if !is_known(engine, name) {
             wrong.insert(
                 "only".to_owned(),
                 format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
@@ -222,18 +219,22 @@ fn operation(
     })
 }
 
+/// Is this a cylinder, journal, valve or part at which something is read?
+fn is_known(engine: &engine::Engine, name: &str) -> bool {
+    let below = format!("{name}.");
+    let named =
+        |f: &engine::features::Feature| f.instance == name || f.part == name || f.path.starts_with(&below);
+    engine.catalogue.features.iter().any(named)
+}
+
 /// A name as the sheets show it, "6 intake" or "main.4", as the places have it.
 fn as_on_sheets(engine: &engine::Engine, name: &str) -> String {
     let catalogue = &engine.catalogue;
-    let known = |n: &str| {
-        let below = format!("{n}.");
-        catalogue.features.iter().any(|f| f.instance == n || f.part == n || f.path.starts_with(&below))
-    };
-    if known(name) {
+    if is_known(engine, name) {
         return name.to_owned();
     }
     let of_crank = format!("crank.{}", name.trim_start_matches("crank ").replace(' ', "."));
-    if known(&of_crank) {
+    if is_known(engine, &of_crank) {
         return of_crank;
     }
     // A row of a sheet, where all that is read in it is of one place.

@@ -391,8 +391,8 @@ fn clearance_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number:
             )
             .supplied(bench.document().shop.shell_pair.as_ref()),
         );
-        let (which, journal) = kind.journal(bench, number);
-        if is_worn(bench, which, journal) {
+        let (_, journal) = kind.journal(bench, number);
+        if is_worn(bench, kind, journal) {
             finding.actions.push(prove_journal(&kind.journal_label(journal)));
         }
     } else {

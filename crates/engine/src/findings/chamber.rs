@@ -7,7 +7,7 @@ use super::bench::Bench;
 use super::bore;
 use super::common_practice::CHAMBER_TOLERANCE;
 use super::direct::{Direct, ToDo};
-use super::model::{Action, ActionKind, Finding, LimitUsed, Measured, Verdict};
+use super::model::{Action, ActionKind, Finding, LimitUsed, Verdict};
 use super::piston::piston_in;
 use crate::document::OperationKind;
 use crate::features::{Sheet, bank_name, deck_label};
@@ -337,8 +337,7 @@ fn chambers(bench: Bench<'_>) -> Vec<Finding> {
 
 /// Is the chamber larger than allowed, and the reading sure of it?
 fn is_large(chamber: &Finding) -> bool {
-    let above = |(value, limit): (Measured, &LimitUsed)| limit.max.is_some_and(|most| value.value > most);
-    chamber.verdict == Verdict::Bad && chamber.value.zip(chamber.limit.as_ref()).is_some_and(above)
+    chamber.verdict == Verdict::Bad && chamber.is_above_most()
 }
 
 /// Volume that a skim has to take off each chamber of a head, m³; none where not all of them are large, or where one would go below its

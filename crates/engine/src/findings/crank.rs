@@ -128,19 +128,16 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
 
 fn journal(bench: Bench<'_>, kind: Kind, number: u32) -> [Finding; 3] {
     let (which, label) = (kind.journal_word(), kind.journal_label(number));
-    let crank = &bench.document().crank;
     let (size_code, taper_code, round_code) = match kind {
         Kind::Main => ("main_size", "main_taper", "main_round"),
         Kind::Rod => ("pin_size", "pin_taper", "pin_round"),
     };
-    let (field, drawn) = match kind {
-        Kind::Main => ("crank.main_journal", crank.main_journal.as_ref()),
-        Kind::Rod => ("crank.pin_journal", crank.pin_journal.as_ref()),
+    let field = match kind {
+        Kind::Main => "crank.main_journal",
+        Kind::Rod => "crank.pin_journal",
     };
-    let new_range = ground_range(bench, kind, number);
-    // The drawing says nothing of a journal that was ground.
-    let asks_for_range = new_range.is_none() && was_ground(bench, kind, number);
-    let target = new_range.or(drawn).filter(|_| !asks_for_range);
+    let target = range_of(bench, kind, number);
+    let asks_for_range = target.is_none() && was_ground(bench, kind, number);
     let instance = number.to_string();
     let start = |code, question| {
         Answer::new(bench, code, Sheet::Crank, label.clone(), &instance, question).part("crank")
@@ -193,11 +190,15 @@ const fn ground_field(kind: Kind) -> &'static str {
     }
 }
 
-/// The range of a journal that was ground, as stated.
-fn ground_range(bench: Bench<'_>, kind: Kind, number: u32) -> Option<&Target> {
+/// The range of a journal: as stated for one that was ground, else of the drawing, which says nothing of one that was ground.
+fn range_of(bench: Bench<'_>, kind: Kind, number: u32) -> Option<&Target> {
     let crank = &bench.document().crank;
-    let ranges = if kind == Kind::Main { &crank.ground_mains } else { &crank.ground_pins };
-    ranges.get(&number.to_string())
+    let (as_ground, drawn) = match kind {
+        Kind::Main => (&crank.ground_mains, &crank.main_journal),
+        Kind::Rod => (&crank.ground_pins, &crank.pin_journal),
+    };
+    let drawn = || drawn.as_ref().filter(|_| !was_ground(bench, kind, number));
+    as_ground.get(&number.to_string()).or_else(drawn)
 }
 
 /// Is a grind of this journal recorded?
@@ -209,14 +210,11 @@ fn was_ground(bench: Bench<'_>, kind: Kind, number: u32) -> bool {
 }
 
 /// Has this journal worn below its least size?
-pub(crate) fn is_worn(bench: Bench<'_>, which: &str, number: u32) -> bool {
-    let kind = if which == "main" { Kind::Main } else { Kind::Rod };
-    let crank = &bench.document().crank;
-    let drawn = if kind == Kind::Main { crank.main_journal.as_ref() } else { crank.pin_journal.as_ref() };
-    let drawn = drawn.filter(|_| !was_ground(bench, kind, number));
-    let target = ground_range(bench, kind, number).or(drawn);
-    let least = target.and_then(|t| t.min).map(|m| m.0);
-    least.zip(journal_size(bench, which, number)).is_some_and(|(least, size)| size.value() < least)
+pub(crate) fn is_worn(bench: Bench<'_>, kind: Kind, number: u32) -> bool {
+    let least = range_of(bench, kind, number).and_then(|t| t.min).map(|m| m.0);
+    least
+        .zip(journal_size(bench, kind.journal_word(), number))
+        .is_some_and(|(least, size)| size.value() < least)
 }
 
 fn size_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {

@@ -45,9 +45,7 @@ impl ToDo {
 
     /// What it says of a bad finding; nothing of any other.
     pub fn action(self, finding: &Finding) -> Option<Action> {
-        let (value, limit) = finding.value.zip(finding.limit.as_ref())?;
-        let small = limit.min.is_some_and(|min| value.value < min);
-        let words = if small { self.too_small } else { self.too_large };
+        let words = if finding.is_below_least() { self.too_small } else { self.too_large };
         let says = finding.verdict == Verdict::Bad && !words.is_empty();
         says.then(|| Action::new(ActionKind::Refit, Phrase::words(words)))
     }

@@ -8,10 +8,6 @@ use crate::document::Document;
 fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)> {
     let here = finding.subject.instance.clone();
     let housing = |codes: &[&'static str]| codes.iter().map(|code| (*code, here.clone())).collect::<Vec<_>>();
-    let large = || {
-        let of_limit = finding.value.zip(finding.limit.as_ref());
-        of_limit.is_some_and(|(value, limit)| limit.max.is_some_and(|most| value.value > most))
-    };
     let cylinder = || here.split('.').next().unwrap_or_default().to_owned();
     match finding.code {
         "main_step" => {
@@ -22,15 +18,16 @@ fn causes(finding: &Finding, document: &Document) -> Vec<(&'static str, String)>
         "main_agreement" => housing(MAIN_HOUSING),
         "rod_agreement" => housing(BIG_END),
         // A worn journal makes the clearance too large: the journal is proved first, and then decides which shells are right.
-        "main_clearance" => {
-            housing(MAIN_HOUSING).into_iter().chain(large().then(|| ("main_size", here.clone()))).collect()
-        }
+        "main_clearance" => housing(MAIN_HOUSING)
+            .into_iter()
+            .chain(finding.is_above_most().then(|| ("main_size", here.clone())))
+            .collect(),
         "rod_clearance" => {
             let throw = here
                 .parse()
                 .ok()
                 .and_then(|rod: usize| document.throw_of_cylinder().get(rod.checked_sub(1)?).copied());
-            let pin = throw.filter(|_| large()).map(|pin| ("pin_size", pin.to_string()));
+            let pin = throw.filter(|_| finding.is_above_most()).map(|pin| ("pin_size", pin.to_string()));
             housing(BIG_END).into_iter().chain(pin).collect()
         }
         "core_shift" => vec![("wall", here)],

@@ -313,6 +313,18 @@ impl Finding {
         }
     }
 
+    /// Is its value below the least of its limit?
+    pub fn is_below_least(&self) -> bool {
+        let of_limit = self.value.zip(self.limit.as_ref());
+        of_limit.is_some_and(|(value, limit)| limit.min.is_some_and(|min| value.value < min))
+    }
+
+    /// Is its value above the most of its limit?
+    pub fn is_above_most(&self) -> bool {
+        let of_limit = self.value.zip(self.limit.as_ref());
+        of_limit.is_some_and(|(value, limit)| limit.max.is_some_and(|max| value.value > max))
+    }
+
     /// Does it stop the build?
     pub fn stops(&self) -> bool {
         self.verdict == Verdict::Bad

@@ -114,7 +114,7 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
     if small.verdict == Verdict::Bad {
         let to_do = if bench.document().pins.pressed == Some(true) {
             "Interference outside its range: another pin or another rod. The small end is heated to fit a pressed pin (burns), and pressing one out can spoil the piston: use the piston maker's support"
-        } else if is_below(&small) {
+        } else if small.is_below_least() {
             "Too tight: try another pin, then hone the bush"
         } else {
             "Too loose: try another pin, then replace the bush and hone it to the pin"
@@ -151,14 +151,6 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
         all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
     }
     all
-}
-
-/// Is the value below the least of its limit?
-fn is_below(finding: &Finding) -> bool {
-    finding
-        .value
-        .zip(finding.limit.as_ref())
-        .is_some_and(|(value, limit)| limit.min.is_some_and(|m| value.value < m))
 }
 
 /// A rod out of length is not used. Common practice, no source.

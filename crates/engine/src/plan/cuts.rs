@@ -326,7 +326,7 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
             let cut = start(K::Hone, label, Phrase::new());
             hone(bench, assessment, finding, Sketch { from: Some(bore_extremes(finding).0), ..cut })
         }
-        "bore_size" if below(finding, value) => {
+        "bore_size" if finding.is_below_least() => {
             let cut = start(K::Hone, label, Phrase::new());
             hone(bench, assessment, finding, Sketch { from: Some(value.value), ..cut })
         }
@@ -379,7 +379,7 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
             start(K::ChamberRelief, format!("chamber {}", finding.subject.instance), Phrase::new()),
         ),
         // Gaps of the top and second ring come from the answers of their selection, see `ring_files`.
-        "rail_gap" if below(finding, value) => Some(file(
+        "rail_gap" if finding.is_below_least() => Some(file(
             finding,
             finding.limit.as_ref()?.worked_to(GAP_TOLERANCE, value.expanded)?,
             start(K::RingFile, label, Phrase::new()),
@@ -483,11 +483,7 @@ fn within_stock(mut cut: Sketch<'_>, depth: f64, stock: Option<Length>) -> Sketc
 }
 
 /// What a skim deeper than the stock of its face waits for.
-pub(super) const STOCK_MOVES: &str = "the maker of the part allows so deep a cut";
-
-fn below(finding: &Finding, value: Measured) -> bool {
-    finding.limit.as_ref().is_some_and(|l| l.min.is_some_and(|m| value.value < m))
-}
+const STOCK_MOVES: &str = "the maker of the part allows so deep a cut";
 
 /// All findings of the same bore.
 fn of_bore<'a>(assessment: &'a Assessment, finding: &Finding) -> impl Iterator<Item = &'a Finding> {

@@ -25,8 +25,8 @@ const JOURNAL_PASSES: &str =
 
 /// Does this bearing run on a journal below its least size?
 fn on_worn_journal(bench: Bench<'_>, kind: BearingKind, number: u32) -> bool {
-    let (which, journal) = kind.journal(bench, number);
-    is_worn(bench, which, journal)
+    let (_, journal) = kind.journal(bench, number);
+    is_worn(bench, kind, journal)
 }
 
 /// Bearings by their numbers.
