@@ -218,9 +218,9 @@ pub(crate) fn is_worn(bench: Bench<'_>, kind: Kind, number: u32) -> bool {
 }
 
 fn size_actions(mut finding: Finding, bench: Bench<'_>, kind: Kind, number: u32) -> Finding {
-    let Some((value, limit)) = finding.value.zip(finding.limit.clone()) else { return finding };
-    if finding.verdict == Verdict::Bad && limit.min.is_some_and(|m| value.value < m) {
-        finding.why = Phrase::words("worn below ").length(limit.min.unwrap_or_default());
+    let least = finding.limit.as_ref().and_then(|limit| limit.min).unwrap_or_default();
+    if finding.verdict == Verdict::Bad && finding.is_below_least() {
+        finding.why = Phrase::words("worn below ").length(least);
         finding.actions.push(prove_journal("it"));
         finding.actions.push(Action::new(
             ActionKind::Place,

@@ -216,9 +216,8 @@ fn gap(bench: Bench<'_>, cylinder: u32, ending: &str, limit: &'static str, word:
     let mut finding = answer.finish();
     let Some((value, used)) = finding.value.zip(finding.limit.clone()) else { return finding };
     if finding.verdict == Verdict::Bad {
-        let small = used.min.is_some_and(|m| value.value < m);
         let needed = (ending == "top").then(|| butting_needs(bench, cylinder)).flatten();
-        finding.actions.push(if small {
+        finding.actions.push(if finding.is_below_least() {
             match file_to(&used, value.expanded, needed) {
                 Some(to) => file_or_hold(bench, to),
                 None => file_action(bench, value.value),

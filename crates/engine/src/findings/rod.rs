@@ -155,11 +155,10 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
 
 /// A rod out of length is not used. Common practice, no source.
 fn length_action(mut finding: Finding, bench: Bench<'_>) -> Finding {
-    let Some((value, limit)) = finding.value.zip(finding.limit.as_ref()) else { return finding };
     if finding.verdict != Verdict::Bad {
         return finding;
     }
-    let (kind, words, other) = if limit.min.is_some_and(|min| value.value < min) {
+    let (kind, words, other) = if finding.is_below_least() {
         (
             ActionKind::Hold,
             "Do not use it: a short rod has been bent, or its big end was sized off its centre",
@@ -182,7 +181,7 @@ fn side_action(mut finding: Finding) -> Finding {
     if finding.verdict != Verdict::Bad {
         return finding;
     }
-    finding.actions.push(if limit.min.is_some_and(|m| value.value < m) {
+    finding.actions.push(if finding.is_below_least() {
         let mut text = Phrase::words("Look that no fillet of the crank carries the rod, then face the rod");
         if let Some(aim) = limit.worked_to(FACE_TOLERANCE, value.expanded) {
             text = text.say(": ").length_2(aim - value.value).say(" off");
