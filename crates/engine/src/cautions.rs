@@ -32,6 +32,26 @@ macro_rules! spring {
         "A compressed spring holds enough energy to injure: use the maker's tool, guard it, wear eye protection."
     };
 }
+macro_rules! ring_ends {
+    () => {
+        "Ring ends and rails cut: hold them in gloves; eye protection on where a gap is filed, and its edges broken after it. Spread a ring no farther than its maker allows: it breaks and flies."
+    };
+}
+macro_rules! ring_butts {
+    () => {
+        "Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it."
+    };
+}
+macro_rules! overspeed {
+    () => {
+        "A wheel that bursts goes through its housing."
+    };
+}
+macro_rules! boost {
+    () => {
+        "Boost that cannot be held back rises until something breaks."
+    };
+}
 macro_rules! turning {
     () => {
         "Keep fingers clear while the crank turns."
@@ -90,7 +110,7 @@ pub const BORE_JOB: &str = bore_job!();
 /// Where the bores are read.
 pub const BORES: &str = concat!(bore_job!(), " Edges of deck and bores are sharp after a cut.");
 /// Where the gaps of rings are read and filed.
-pub const RING_ENDS: &str = "Ring ends and rails cut: hold them in gloves; eye protection on where a gap is filed, and its edges broken after it. Spread a ring no farther than its maker allows: it breaks and flies.";
+pub const RING_ENDS: &str = ring_ends!();
 /// Where a block of magnesium is cut.
 pub const MAGNESIUM: &str = concat!(
     lifting!(),
@@ -111,8 +131,9 @@ pub const FUEL_MIST: &str =
     concat!("Fuel mist on an injector bench burns at a spark: no flame, air moving, goggles. ", lean!());
 
 /// A ring that butts, or is near it.
-pub const RING_BUTTS: &str =
-    "Ring ends that meet in a hot engine scuff the bore and break the ring: do not run it.";
+pub const RING_BUTTS: &str = ring_butts!();
+/// Where a ring is filed because its gap is too small.
+pub const RING_FILE: &str = concat!(ring_butts!(), " ", ring_ends!());
 /// Wherever a figure stands that somebody could set an engine by.
 pub const COMPUTED: &str = "A computed figure, not a setting. Boost, fuel and ignition are set on a guarded test bed by a qualified person, from the safe side, within the part makers\u{2019} limits.";
 /// Where valves and pistons are too near, and pockets or timing are changed.
@@ -143,9 +164,11 @@ pub const FUEL: &str = concat!(
 /// Surge of the compressor.
 pub const SURGE: &str = "A surging compressor can break its bearing.";
 /// A rotor too fast.
-pub const OVERSPEED: &str = "A wheel that bursts goes through its housing.";
+pub const OVERSPEED: &str = overspeed!();
 /// Boost above its target.
-pub const BOOST: &str = "Boost that cannot be held back rises until something breaks.";
+pub const BOOST: &str = boost!();
+/// Where a turbocharger is described.
+pub const TURBOCHARGER: &str = concat!(overspeed!(), " ", boost!());
 /// Injectors open too long.
 pub const INJECTOR_DUTY: &str =
     "Injectors at their limit run the engine lean. Keep below the injector maker's figure.";
@@ -156,3 +179,16 @@ pub const FUEL_PUMP: &str =
 pub const LEAN: &str = lean!();
 /// Exhaust too hot.
 pub const ADVANCE: &str = "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.";
+
+/// The caution above the form of a section of the document; None where nothing in it can hurt.
+pub fn of_section(section: &str) -> Option<&'static str> {
+    Some(match section {
+        "fuel" => FUEL,
+        "fasteners" | "rods" => BOLTS,
+        "springs" => SPRING,
+        "turbocharger" => TURBOCHARGER,
+        "ignition" | "duty" => COMPUTED,
+        "head" | "gasket" => HEAD_BOLTS,
+        _ => return None,
+    })
+}

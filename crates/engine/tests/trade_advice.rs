@@ -404,8 +404,8 @@ fn what_moves_heavy_or_loaded_parts_warns() {
     };
     assert_eq!(selection(&v8, "deck_and_gasket"), Some(cautions::HEAD_BOLTS), "another gasket");
     let filed = four.plan.cuts.iter().find(|c| c.operation == K::RingFile).expect("a ring is filed");
-    assert_eq!(filed.caution, Some(cautions::RING_BUTTS));
-    assert_eq!(selection(&four, "ring_filing"), Some(cautions::RING_BUTTS));
+    assert_eq!(filed.caution, Some(cautions::RING_FILE));
+    assert_eq!(selection(&four, "ring_filing"), Some(cautions::RING_FILE));
     for demo in [&four, &v8] {
         let moved = demo.plan.selections.iter().find(|s| s.code == "pistons").expect("pistons are chosen");
         let moves = moved.placements.iter().any(|p| !p.stays);
@@ -444,7 +444,7 @@ fn cuts_of_a_block_say_what_can_hurt() {
     assert_eq!(caution_of(&bare, K::Hone), Some(cautions::MAGNESIUM));
     assert_eq!(bare.finding("bore_taper/2").actions[0].caution, Some(cautions::MAGNESIUM));
     // Nobody cuts rings or springs out of it.
-    assert_eq!(caution_of(&magnesium, K::RingFile), Some(cautions::RING_BUTTS));
+    assert_eq!(caution_of(&magnesium, K::RingFile), Some(cautions::RING_FILE));
 }
 
 /// A compression that is bad sends to the choice of gasket and deck cut; where a limit of that is not stated, the plan names it.

@@ -21,6 +21,7 @@ pub(super) fn sentence(done: &str) -> Option<String> {
         ("taken", Some(0)) => "Taken in. No readings came with it.".to_owned(),
         ("taken", Some(n)) => format!("Taken in with {}.", counted(n, "reading", "readings")),
         ("imported", Some(0)) => "Nothing new: every reading of this file is in the log already.".to_owned(),
+        ("partly", Some(n)) => format!("{} imported; the others of the file are in the log already: same place, value, gauge, temperature and time. Where one is a repeat, give it its own time or a note, and import again.", counted(n, "reading", "readings")),
         ("imported", Some(n)) => format!("{} imported.", counted(n, "reading", "readings")),
         _ => return None,
     })

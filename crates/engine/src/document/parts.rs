@@ -89,6 +89,11 @@ impl Block {
         self.liner_material.is_some() && !self.is_of_separate_barrels()
     }
 
+    /// What a bore gets that is beyond its casting: a new liner where there are liners, else a sleeve.
+    pub fn bore_insert(&self) -> &'static str {
+        if self.is_lined() { "liner" } else { "sleeve" }
+    }
+
     /// What the bores are made of: the liners where their material is stated, else the casting. Nothing is said of separate barrels by
     /// the material of the crankcase under them.
     pub fn bore_material(&self) -> Option<Material> {

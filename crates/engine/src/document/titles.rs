@@ -38,11 +38,13 @@ pub fn section_title(section: &str) -> String {
 
 /// Fields whose key alone says too little: section, key, title.
 const SAYS_MORE: &[(&str, &str, &str)] = &[
+    ("block", "cylinders", "How the cylinders are made"),
     ("burn", "form", "Wiebe form exponent"),
     ("burn", "completeness", "Completeness of the burn"),
     ("burn", "heat", "Relation for the heat to the walls"),
     ("burn", "timing", "Timing of the burn"),
     ("exhaust", "mouth", "Discharge coefficient of a pipe's mouth"),
+    ("head", "cylinders", "Cylinders under each head"),
     ("instruments", "scale", "Uncertainty of its scale"),
     ("instruments", "setting", "Uncertainty of its setting"),
     ("intake", "mouth", "Discharge coefficient of a runner's mouth"),

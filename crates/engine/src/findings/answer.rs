@@ -561,6 +561,16 @@ pub(super) const fn doubt_words(doubt: &Doubt) -> (&'static str, bool) {
         Doubt::NotHeld(Held::TorquePlate) => ("read without the torque plate", false),
         Doubt::NotHeld(Held::ShellsIn) => ("read without the shells in", false),
         Doubt::NotHeld(Held::Free) => ("read while held", false),
+        Doubt::HoldingNotSaid(Held::CapsTorqued) => {
+            ("not said how it was held: taken as read with the caps or bolts tightened", true)
+        }
+        Doubt::HoldingNotSaid(Held::TorquePlate) => {
+            ("not said how it was held: taken as read with the torque plate on", true)
+        }
+        Doubt::HoldingNotSaid(Held::ShellsIn) => {
+            ("not said how it was held: taken as read with the shells in", true)
+        }
+        Doubt::HoldingNotSaid(Held::Free) => ("not said how it was held: taken as read free", true),
         Doubt::WrongGauge { .. } => ("this kind of gauge cannot settle the question", false),
         Doubt::OutOfReach { .. } => ("the range of the gauge leaves this size out", false),
         Doubt::GaugeNotSaid => {
@@ -588,7 +598,10 @@ pub(super) fn ask_words(doubt: &Doubt) -> String {
             some_places(places)
         ),
         Doubt::Slip(number) => format!("Look at reading {number} again: confirm it or correct it"),
-        Doubt::GaugeNotSaid | Doubt::TemperatureNotSaid | Doubt::MaterialNotSaid => String::new(),
+        Doubt::HoldingNotSaid(_)
+        | Doubt::GaugeNotSaid
+        | Doubt::TemperatureNotSaid
+        | Doubt::MaterialNotSaid => String::new(),
     }
 }
 

@@ -308,9 +308,13 @@ pub struct Outgrown {
 }
 
 impl Outgrown {
-    /// "Sleeve this bore and hone the sleeve to its piston, or bore all cylinders to the next oversize and fit oversize pistons: …".
+    /// "Sleeve this bore and hone the sleeve to its piston, or bore all cylinders to the next oversize and fit oversize pistons: …"; a new liner where there are liners.
     pub fn words(&self, bench: Bench<'_>) -> Phrase {
-        let words = Phrase::words("Sleeve this bore and hone the sleeve to its piston");
+        let words = Phrase::words(if bench.document().block.is_lined() {
+            "Fit a new liner and hone it to its piston"
+        } else {
+            "Sleeve this bore and hone the sleeve to its piston"
+        });
         let words = words.say(if self.has_oversize(bench) {
             ", or bore all cylinders to the next oversize and fit oversize pistons: "
         } else {

@@ -227,9 +227,11 @@ fn explain_wall(
         finding.actions.push(
             Action::new(
                 ActionKind::Cut,
-                Phrase::words(
-                    "If it stays thin: sleeve this bore, reject the casting, or limit the cylinder pressure",
-                ),
+                Phrase::words(if bench.document().block.is_lined() {
+                    "If it stays thin: fit a new liner, or limit the cylinder pressure"
+                } else {
+                    "If it stays thin: sleeve this bore, reject the casting, or limit the cylinder pressure"
+                }),
             )
             .supplied(bench.job(OperationKind::Sleeve)),
         );

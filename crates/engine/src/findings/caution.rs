@@ -64,7 +64,7 @@ const TABLE: &[Work] = &[
     work(&["quench", "compression_ratio"], &[K::Order], say::HEAD_BOLTS),
     work(&["barrel_parallel", "barrel_match"], ANY, say::HEAD_BOLTS),
     work(&["compression_spread"], &[K::Refit], say::HEAD_BOLTS),
-    work(&["top_ring_gap", "second_ring_gap", "rail_gap", "ring_butting"], &[K::File], say::RING_BUTTS),
+    work(&["top_ring_gap", "second_ring_gap", "rail_gap", "ring_butting"], &[K::File], say::RING_FILE),
     work(&["pushrod"], ANY, say::ROCKER),
     work(&["cam_clearance", "bucket_clearance"], ANY, say::CAM_CAPS),
     work(

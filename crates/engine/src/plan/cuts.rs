@@ -169,7 +169,8 @@ pub fn add_sleeve_hones(engine: &Engine, assessment: &Assessment, cuts: &mut Vec
         let finding = sleeve.settles.iter().find_map(|id| assessment.finding(id))?;
         let bench = Bench { engine, sizes: &assessment.sizes };
         let plate = with_plate(bench, ", torque plate on");
-        let text = Phrase::words(format!("Hone the sleeve to size for its piston{plate}"));
+        let insert = engine.document.block.bore_insert();
+        let text = Phrase::words(format!("Hone the {insert} to size for its piston{plate}"));
         let sketch = Sketch { only_if: sleeve.only_if, ..empty(K::Hone, sleeve.part.clone(), text, finding) };
         // The thin wall that holds a cut of the bore is gone with the sleeve.
         Some(Cut { held_by: Vec::new(), ..line(engine, assessment, sketch, 0) })
@@ -278,7 +279,7 @@ fn caution(operation: K, block: &Block) -> Option<&'static str> {
         K::Regrind => Some(cautions::JOURNAL),
         K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
         K::SpringShim | K::SeatCut => Some(cautions::SPRING),
-        K::RingFile => Some(cautions::RING_BUTTS),
+        K::RingFile => Some(cautions::RING_FILE),
         _ => None,
     }
 }
@@ -345,7 +346,15 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
         }),
         "wall" => Some(Sketch {
             only_if: Some("the second map finds the wall as thin"),
-            ..start(K::Sleeve, label, Phrase::words("Sleeve this bore, or reject the casting"))
+            ..start(
+                K::Sleeve,
+                label,
+                Phrase::words(if bench.document().block.is_lined() {
+                    "Fit a new liner"
+                } else {
+                    "Sleeve this bore, or reject the casting"
+                }),
+            )
         }),
         "main_line" | "main_housing_size" | "main_housing_round" => Some(start(
             K::CapSeat,

@@ -78,7 +78,7 @@ fn sleeves(engine: &Engine, cuts: &[Cut]) -> Option<OrderLine> {
     let supply = engine.document.shop.parts.get("sleeve");
     let bores: Vec<String> = jobs.iter().map(|c| c.part.clone()).collect();
     Some(OrderLine {
-        item: Phrase::words(format!("sleeve ({})", phrase_list(&bores))),
+        item: Phrase::words(format!("{} ({})", engine.document.block.bore_insert(), phrase_list(&bores))),
         quantity: jobs.len() as u32,
         supplier: supply.map(|s| s.from.clone()).unwrap_or_default(),
         price: supply.and_then(|s| s.price).map(|p| p.0),

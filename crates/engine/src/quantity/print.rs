@@ -89,7 +89,7 @@ pub fn decimals_for(expanded: f64) -> usize {
         scaled *= 10.0;
         place += 1;
     }
-    if scaled < 1.95 && place > 0 { (place + 1).min(6) } else { place }
+    if scaled < 1.95 { (place + 1).min(6) } else { place }
 }
 
 /// A value in the unit in which another one of the same dimension is shown, such as a term of its uncertainty.

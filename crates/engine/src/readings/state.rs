@@ -88,6 +88,8 @@ const fn moved_families(kind: K) -> &'static [&'static str] {
             "rod.length",
             "rod_bearing.fitted_bore",
             "rod_bearing.clearance",
+            "cylinder.below_deck",
+            "valve.to_piston",
         ],
         K::NewPart | K::Handled => &[],
     }
@@ -114,6 +116,7 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
 fn touches(operation: &Operation, feature: &Feature) -> bool {
     let below = |only: &String| {
         feature.path.strip_prefix(only.as_str()).is_some_and(|rest| rest.starts_with('.'))
+            || *only == feature.path
             || *only == feature.instance
             || *only == feature.part
     };

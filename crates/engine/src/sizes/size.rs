@@ -16,6 +16,8 @@ use std::collections::{BTreeMap, HashMap};
 pub enum Doubt {
     /// The part was not held as the question needs it.
     NotHeld(Held),
+    /// How the part was held is not said: it is taken as the question needs it.
+    HoldingNotSaid(Held),
     /// The gauge cannot see what is asked.
     WrongGauge {
         /// Its name in the document.
@@ -496,10 +498,8 @@ fn note_doubts(
     slips: &[Slip],
 ) {
     let mut add = |doubt: Doubt| doubt.note(doubts);
-    // Only what was said counts: an empty "how held" is a sheet that does not ask.
-    if !reading.held.is_empty() {
-        needed.iter().filter(|h| !reading.held.contains(h)).for_each(|h| add(Doubt::NotHeld(*h)));
-    }
+    let not_as_needed = if reading.held.is_empty() { Doubt::HoldingNotSaid } else { Doubt::NotHeld };
+    needed.iter().filter(|h| !reading.held.contains(h)).for_each(|h| add(not_as_needed(*h)));
     if reading.instrument.is_empty() {
         add(Doubt::GaugeNotSaid);
     } else if let Some(unsuited) = unsuited(document, &reading.instrument, feature, reading.value) {

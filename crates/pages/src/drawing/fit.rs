@@ -65,12 +65,13 @@ pub fn fit_drawing(fit: &FitDrawing) -> String {
     let text = if clearance.is_some() {
         let how = if fit.clearance.is_some_and(|c| c.predicted) { ", predicted, not measured" } else { "" };
         format!(
-            "clearance on diameter, half of it on each side{how}; drawn {}; {}",
+            "clearance on diameter, in {}, half of it on each side{how}; drawn {}; {}",
+            fit.figures.unit(),
             super::hand::scale_words(factor),
             fit.figures.range(fit.allowed)
         )
     } else {
-        format!("dashed: not read yet; {}", fit.figures.range(fit.allowed))
+        format!("dashed: not read yet; in {}; {}", fit.figures.unit(), fit.figures.range(fit.allowed))
     };
     caption(&mut svg, (8.0, bottom), width - 16.0, &text);
     svg.picture(width, bottom + 10.0 + caption_height(width - 16.0, &text), "fit", &words(fit))

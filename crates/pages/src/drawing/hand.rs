@@ -184,17 +184,9 @@ pub fn round_step(value: f64) -> f64 {
     [1.0, 2.0, 5.0].into_iter().map(|m| m * power).find(|s| *s >= value * 0.999_999).unwrap_or(power * 10.0)
 }
 
-/// A scale of enlargement as drawings state it (ISO 5455): "2:1", "1,000:1".
+/// A scale of enlargement as drawings state it (ISO 5455): "2:1", "1000:1", "10,000:1".
 pub fn scale_words(factor: f64) -> String {
-    let digits = format!("{factor:.0}");
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text + ":1"
+    format!("{}:1", crate::words::grouped(&format!("{factor:.0}")))
 }
 
 /// Rounds down to 1, 2 or 5 times a power of ten.

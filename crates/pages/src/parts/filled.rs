@@ -1,8 +1,9 @@
 //! How much of a section is given, and what is not.
 
 use super::values::item_values;
-use crate::words::spaced;
-use engine::document::{Document, Field, SECTIONS, Shape, TableShape, document_shape};
+use engine::document::{
+    Document, Field, SECTIONS, Shape, TableShape, document_shape, field_title, inside_sentence,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Sections that are written elsewhere: by reading, by recording an operation.
@@ -114,6 +115,20 @@ fn children(path: &str, values: &BTreeMap<String, String>) -> usize {
     names.len()
 }
 
+/// Has an engine of this layout a place for that field? What cannot be given does not count as left out.
+fn applies(path: &str, values: &BTreeMap<String, String>) -> bool {
+    let is = |path: &str, word: &str| values.get(path).is_some_and(|said| said == word);
+    match path {
+        "layout.bank_angle" | "layout.banks" => !is("layout.arrangement", "inline"),
+        "block.barrel_shim" | "limits.barrel_parallel" | "limits.barrel_match" => {
+            is("block.cylinders", "separate_barrels")
+        }
+        "block.deck_stock" => !is("block.cylinders", "separate_barrels"),
+        "cams.pushrod" | "limits.pushrod" => !is("cams.lash_adjustment", "shim"),
+        _ => true,
+    }
+}
+
 fn of_table(
     path: &str,
     name: &str,
@@ -123,7 +138,11 @@ fn of_table(
 ) {
     for (key, field) in table.ordered() {
         let at = format!("{path}.{key}");
-        let called = format!("{name} {}", spaced(key)).trim_start().to_owned();
+        if !applies(&at, values) {
+            continue;
+        }
+        let title = inside_sentence(&field_title(at.split('.')));
+        let called = format!("{name} {title}").trim_start().to_owned();
         let given = match &field.shape {
             Shape::Table(range) if range.is_range() => ["nominal", "min", "max", "target"]
                 .iter()
@@ -151,6 +170,15 @@ mod tests {
     use engine::document::{new_document, parse_document, proposed, shape_at};
     use engine::quantity::UnitSystem;
 
+    /// What is not given of the layout of such an engine.
+    fn layout_of(arrangement: &str) -> Vec<String> {
+        let text =
+            format!("[engine]\nname = \"X\"\n[layout]\narrangement = \"{arrangement}\"\ncylinders = 4\n");
+        let document = parse_document(&text, "test").document.expect("a document");
+        let (layout, _) = shape_at(["layout"]).expect("layout");
+        filled("layout", layout, &document_values(&document), &BTreeSet::new()).missing
+    }
+
     #[test]
     fn what_is_given_is_counted_and_what_is_not_is_named() {
         let text = "crosshatch = 2\n[crank]\nmaterial = \"steel\"\nmain_journal = { nominal = \"60 mm\" }\n\
@@ -161,9 +189,10 @@ mod tests {
         let crank = filled("crank", crank, &values, &BTreeSet::new());
         assert_eq!(crank.given, 2);
         assert_eq!(crank.places, crank.given + crank.missing.len());
-        assert!(
-            crank.missing_words().starts_with("pin journal, ground mains, ground pins, web thickness and ")
-        );
+        let missing = crank.missing_words();
+        assert!(missing.ends_with(" more") && missing.contains(", "), "{missing}");
+        assert!(!layout_of("inline").contains(&"bank angle".to_owned()));
+        assert!(layout_of("vee").contains(&"bank angle".to_owned()));
         let (gauges, _) = shape_at(["instruments"]).expect("instruments");
         let starter = new_document("F4".parse().expect("a layout"), "Four", UnitSystem::Metric);
         let document = parse_document(&starter, "test").document.expect("a document");

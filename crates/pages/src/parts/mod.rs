@@ -162,7 +162,7 @@ pub fn parts_form(
             p.small { a href=(view.at("parts")) { "All of the specification" } }
             h1 { (title) }
             p { (told(&title, field)) " A number alone takes the unit behind its field; with its own unit, any other is taken as well: " (example) ". Leave out what you do not know." }
-            @if section == "fuel" { p.caution { (engine::cautions::FUEL) } }
+            (crate::words::caution(engine::cautions::of_section(section)))
             @if !errors.is_empty() { (form.summary()) }
             @if !asked.fields.is_empty() { (form.questions()) }
             @if section == "limits" { (limits_on_paper(&field.shape, values, &stand_ins)) }

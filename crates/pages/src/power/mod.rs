@@ -208,9 +208,7 @@ pub fn power_page(power: &PowerView, shown: Option<&ShownRun>) -> String {
 
 /// What every page says that shows figures somebody could set.
 fn caution() -> Markup {
-    html! {
-        p.caution { (engine::cautions::COMPUTED) }
-    }
+    crate::words::caution(Some(engine::cautions::COMPUTED))
 }
 
 /// A page of this stage with its links.

@@ -2,8 +2,11 @@
 
 use super::PowerView;
 use crate::words::{field_words, grouped, path_query, sentence};
-use engine::power::{Change, SpecInput, pressure_decimals};
-use engine::quantity::{Dimension, UnitSystem, display_unit, format_fixed, format_with_uncertainty};
+use engine::power::{Change, InputOrigin, SpecInput, pressure_decimals};
+use engine::quantity::{
+    Dimension, UnitSystem, display_unit, display_unit_at, format_fixed, format_with_uncertainty,
+};
+use mechanics::math::log10;
 
 /// Crank speed in rev/min from rad/s, as it is written.
 pub(super) fn rev(speed: f64) -> String {
@@ -130,9 +133,22 @@ impl Shown {
     pub fn input(self, input: &SpecInput) -> String {
         if input.expanded > 0.0 {
             grouped(&format_with_uncertainty(input.value, input.expanded, input.dimension, self.units))
+        } else if input.origin == InputOrigin::CommonPractice {
+            self.usual(input.value, input.dimension)
         } else {
             self.about(input.value, input.dimension)
         }
+    }
+
+    /// A figure of common practice: three digits, since nobody has stated or read it here.
+    fn usual(self, si: f64, dimension: Dimension) -> String {
+        let unit = display_unit_at(si, dimension, self.units);
+        let shown = (si - unit.offset) / unit.factor;
+        let whole = if shown == 0.0 { 1 } else { log10(shown.abs()).floor() as i32 + 1 };
+        let decimals = usize::try_from(3 - whole).unwrap_or(0).min(6);
+        let text = format_fixed(shown, decimals);
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        with_unit(&grouped(text), unit.symbol)
     }
 
     /// "Bore 1: was 89.100 mm, is 89.105 mm"

@@ -146,19 +146,19 @@ fn table_part(view: &View, table: &Table, places: &cells::Places) -> Markup {
     }
 }
 
-/// The unit of several columns that all hold the same and no lengths: it is said once, above the table.
+/// The unit of several columns that all hold the same: it is said once, above the table.
 fn unit_of_all(view: &View, table: &Table) -> Option<&'static str> {
     let first = unit_of_column(view, table, 0)?;
     let columns = table.columns.len();
     (columns > 1 && (1..columns).all(|c| unit_of_column(view, table, c) == Some(first))).then_some(first)
 }
 
-/// The unit of a column that holds no lengths; the unit of lengths stands in the title block.
+/// The unit of what a column holds.
 fn unit_of_column(view: &View, table: &Table, column: usize) -> Option<&'static str> {
     let first = table.cells.iter().find_map(|row| row.get(column).copied().flatten())?;
     let feature = &view.engine.catalogue.features[first];
     let unit = Place::of(view, feature, table).unit;
-    (feature.dimension != Dimension::Length && !unit.is_empty()).then_some(unit)
+    (!unit.is_empty()).then_some(unit)
 }
 
 /// A column's label, one part a line.

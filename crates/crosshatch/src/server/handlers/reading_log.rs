@@ -88,7 +88,8 @@ pub(in crate::server) async fn import(
     let fields = fields(&app, posted)?;
     app.work(move |app| match app.bench.import_csv(&id, get(&fields, "csv"), "readings.csv") {
         Ok(taken) => {
-            Ok(Redirect::to(&format!("/engine/{id}/readings?done=imported-{}", taken.added)).into_response())
+            let word = if taken.added > 0 && taken.known > 0 { "partly" } else { "imported" };
+            Ok(Redirect::to(&format!("/engine/{id}/readings?done={word}-{}", taken.added)).into_response())
         }
         Err(Error::Document(diagnostics)) => {
             let assessed = app.bench.engine(&id)?;

@@ -39,7 +39,7 @@ pub(super) fn bearings(catalogue: &mut Catalogue, document: &Document, cylinders
 }
 
 /// Shell walls and the bore of the fitted shells.
-fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, String)], _document: &Document) {
+fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, String)], document: &Document) {
     let main = which == "main";
     let steel = Some(Material::Steel);
     let stem = |name: &str| if main { format!("main_shell.{name}") } else { format!("rod_shell.{name}") };
@@ -56,8 +56,10 @@ fn shells(catalogue: &mut Catalogue, which: &'static str, places: &[(String, Str
     );
     let bearing =
         |name: &str| if main { format!("main_bearing.{name}") } else { format!("rod_bearing.{name}") };
+    // The bore of fitted shells grows with what holds them; the thin walls in it change it little.
+    let housing = if main { document.block.material } else { document.rods.material };
     let fitted: Vec<Row> =
-        places.iter().map(|(l, n)| row(l.clone(), bearing(n), bearing(n), n, steel)).collect();
+        places.iter().map(|(l, n)| row(l.clone(), bearing(n), bearing(n), n, housing)).collect();
     catalogue.add(
         &Spec {
             id: if main { "main_fitted" } else { "rod_fitted" }, sheet: Sheet::Bearings,

@@ -127,6 +127,7 @@ fn face_table(
         .collect();
     let stated = !deck && document.head.cylinders.is_some();
     let (id, title) = match (deck, place) {
+        (true, 0) if of > 1 => ("deck_face", "Deck face of bank A, height over a straight edge"),
         (true, 0) => ("deck_face", "Deck face, height over a straight edge"),
         (true, _) => ("deck_face_b", "Deck face of bank B, height over a straight edge"),
         (false, _) if stated => (
@@ -138,6 +139,7 @@ fn face_table(
                 "Head face, height over a straight edge"
             },
         ),
+        (false, 0) if of > 1 => ("head_face", "Head face of bank A, height over a straight edge"),
         (false, 0) => ("head_face", "Head face, height over a straight edge"),
         (false, _) => ("head_face_b", "Head face of bank B, height over a straight edge"),
     };

@@ -121,7 +121,7 @@ pub(super) fn select(desk: &Desk<'_>, answers: &[RingAnswer<'_>]) -> Option<Sele
         summary: Phrase::words(summary(answers)),
         placements: answers.iter().map(RingAnswer::placement).collect(),
         objective: "rings below their range, and top rings that may butt, are filed to a gap that keeps both limits; what is in range stays",
-        caution: answers.iter().any(|a| matches!(a.what, What::File { .. })).then_some(cautions::RING_BUTTS),
+        caution: answers.iter().any(|a| matches!(a.what, What::File { .. })).then_some(cautions::RING_FILE),
         settles: answers.iter().filter(|a| a.settled()).flat_map(RingAnswer::settles).collect(),
     })
 }

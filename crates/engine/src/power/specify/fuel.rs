@@ -32,6 +32,9 @@ pub(super) fn ambient(b: &mut Builder<'_>) -> (Option<Ambient>, f64) {
         298.15,
     );
     let humidity = b.stated_or(Group::Air, "relative humidity", "duty.humidity", duty.humidity, 0.0);
+    if let Some(shown) = b.inputs.last_mut() {
+        shown.dimension = Dimension::Share;
+    }
     let vapour = match vapour_pressure(humidity, temperature) {
         Ok(vapour) => vapour,
         Err(error) => {
@@ -328,7 +331,7 @@ pub(super) fn system(b: &mut Builder<'_>, fuel: Option<&Fuel>) -> FuelSystem {
         );
     } else {
         b.left_out.push(
-            "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2,000 rev/min"
+            "dead time of the injectors, and the fluid and pressure of their bench: the share of the cycle is that of their steady flow as stated or read; a dead time of 1 ms would add 1.7 % of the cycle for each 2000 rev/min"
                 .to_owned(),
         );
     }
