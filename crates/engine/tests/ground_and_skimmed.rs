@@ -72,3 +72,43 @@ fn a_skim_deeper_than_the_stock_waits_for_the_maker_and_counts_in_the_choice() {
     };
     assert_ne!(said(&within), said(&plain));
 }
+
+#[test]
+fn the_bore_of_fitted_shells_is_corrected_with_what_holds_them() {
+    let (text, csv) = FOUR;
+    let place = "main_bearing.1.fitted_bore";
+    let row = csv.lines().find(|line| line.starts_with(place)).expect("a reading");
+    let warm = row.replace("20 \u{b0}C", "40 \u{b0}C");
+    assert_ne!(warm, row);
+    let size = |text: &str, csv: &str| {
+        let job = Job::of(text, csv);
+        let at = job.engine.catalogue.features.iter().position(|f| f.path == place).expect("a place");
+        job.assessment.sizes.of_feature[at].as_ref().expect("a size").value.value()
+    };
+    let iron = size(text, csv) - size(text, &csv.replace(row, &warm));
+    let aluminium_block =
+        text.replacen("[block]\nmaterial = \"grey_iron\"", "[block]\nmaterial = \"aluminium\"", 1);
+    let aluminium_block =
+        aluminium_block.replacen("expansion = \"10.5 1e-6/K\"", "expansion = \"22 1e-6/K\"", 1);
+    assert_ne!(aluminium_block, text);
+    let aluminium = size(&aluminium_block, csv) - size(&aluminium_block, &csv.replace(row, &warm));
+    // Growth of a bore of 56.538 mm over 20 K: ISO 1, its size by the stated coefficient.
+    for (found, coefficient) in [(iron, 10.5e-6), (aluminium, 22e-6)] {
+        let exact = 56.538e-3 * coefficient * 20.0;
+        assert!((found - exact).abs() < 2e-3 * exact, "{found} against {exact}");
+    }
+}
+
+#[test]
+fn a_sized_big_end_asks_again_for_what_stands_on_its_rod() {
+    let (text, csv) = FOUR;
+    let sized =
+        format!("{text}\n[[operations]]\nname = \"sized\"\nkind = \"big_end_hone\"\nonly = [\"2\"]\n");
+    let (before, after) = (Job::of(text, csv), Job::of(&sized, csv));
+    let verdict = |job: &Job, id: &str| job.assessment.finding(id).expect("a finding").verdict;
+    for id in ["quench/2", "compression_ratio/2"] {
+        assert_ne!(verdict(&before, id), Verdict::Unknown, "{id}");
+        assert_eq!(verdict(&after, id), Verdict::Unknown, "{id}: its piston may stand otherwise");
+    }
+    assert_eq!(verdict(&before, "quench/1"), verdict(&after, "quench/1"));
+}
