@@ -36,6 +36,7 @@ impl Engine {
         let mut done = readings::operations_of(&document.operations);
         done.extend(operations);
         readings::name_new_parts(&mut done, &catalogue);
+        readings::name_places(&mut done, &document, &catalogue);
         Self { document, catalogue, readings: all, operations: done, asked: Vec::new() }
     }
 

@@ -4,9 +4,14 @@
 mod demo;
 
 use demo::{FOUR, Job};
-use engine::document::OperationKind as K;
+use engine::document::{OperationKind as K, parse_document};
 use engine::findings::Verdict;
 use engine::quantity::UnitSystem;
+
+const V8: (&str, &str) = (
+    include_str!("../../../examples/pushrod-v8.toml"),
+    include_str!("../../../examples/pushrod-v8.readings.csv"),
+);
 
 const GRIND: &str = "\n[[operations]]\nname = \"grind\"\nkind = \"regrind\"\nonly = [\"crank.pin.2\"]\namount = \"0.22 mm\"\n";
 const RANGE: &str = "\n[crank.ground_pins]\n2 = { nominal = \"46.235 mm\", min = \"46.228 mm\", max = \"46.240 mm\", origin = \"builder\" }\n";
@@ -87,7 +92,7 @@ fn the_bore_of_fitted_shells_is_corrected_with_what_holds_them() {
     };
     let iron = size(text, csv) - size(text, &csv.replace(row, &warm));
     let aluminium_block =
-        text.replacen("[block]\nmaterial = \"grey_iron\"", "[block]\nmaterial = \"aluminium\"", 1);
+        text.replacen("[block]\nmaterial = \"grey_iron\"", "[block]\nmaterial = \"aluminium_casting\"", 1);
     let aluminium_block =
         aluminium_block.replacen("expansion = \"10.5 1e-6/K\"", "expansion = \"22 1e-6/K\"", 1);
     assert_ne!(aluminium_block, text);
@@ -99,16 +104,87 @@ fn the_bore_of_fitted_shells_is_corrected_with_what_holds_them() {
     }
 }
 
+/// The findings that an operation after all readings makes stale.
+fn stale((text, csv): (&str, &str), kind: &str, only: &str) -> Vec<String> {
+    let done =
+        format!("{text}\n[[operations]]\nname = \"done now\"\nkind = \"{kind}\"\nonly = [\"{only}\"]\n");
+    let was = Job::of(text, csv);
+    let now = Job::of(&done, csv);
+    let fresh = |id: &str| was.assessment.finding(id).is_some_and(|f| !f.stale);
+    let found = now.assessment.findings.iter().filter(|f| f.stale && fresh(&f.id));
+    found.map(|f| f.id.clone()).collect()
+}
+
+/// What an operation moves. Common practice, no source.
 #[test]
-fn a_sized_big_end_asks_again_for_what_stands_on_its_rod() {
-    let (text, csv) = FOUR;
-    let sized =
-        format!("{text}\n[[operations]]\nname = \"sized\"\nkind = \"big_end_hone\"\nonly = [\"2\"]\n");
-    let (before, after) = (Job::of(text, csv), Job::of(&sized, csv));
-    let verdict = |job: &Job, id: &str| job.assessment.finding(id).expect("a finding").verdict;
-    for id in ["quench/2", "compression_ratio/2"] {
-        assert_ne!(verdict(&before, id), Verdict::Unknown, "{id}");
-        assert_eq!(verdict(&after, id), Verdict::Unknown, "{id}: its piston may stand otherwise");
+fn work_reaches_all_that_rests_on_its_part_and_nothing_else() {
+    for (engine, kind, only, reached, not) in [
+        (FOUR, "big_end_hone", "2", &["quench/2", "compression_ratio/2", "rod_clearance/2"][..], "quench/1"),
+        (FOUR, "regrind", "crank.pin.3", &["pin_round/3", "rod_clearance/3", "quench/3"], "main_round/3"),
+        (FOUR, "regrind", "crank.main.3", &["main_round/3", "main_clearance/3"], "quench/3"),
+        (
+            V8,
+            "deck_skim",
+            "b",
+            &["deck_flatness/b", "quench/6", "compression_ratio/8", "to_piston/intake.6a"],
+            "quench/1",
+        ),
+        (V8, "head_skim", "a", &["compression_ratio/1", "to_piston/exhaust.4a"], "compression_ratio/5"),
+        (
+            FOUR,
+            "seat_cut",
+            "intake.1a",
+            &["seat_width/intake.1a", "compression_ratio/1"],
+            "seat_width/intake.1b",
+        ),
+        (FOUR, "hone", "2", &["bore_size/2", "top_ring_gap/2.top"], "bore_size/1"),
+        (FOUR, "new_shells", "main_shell.1", &["main_clearance/1"], "rod_clearance/1"),
+        (FOUR, "new_part", "head.intake.2a", &["guide/intake.2a"], "cam_clearance/intake.1"),
+    ] {
+        let found = stale(engine, kind, only);
+        for id in reached {
+            assert!(found.iter().any(|f| f == id), "{kind} {only} reaches {id}: {found:?}");
+        }
+        assert!(!found.iter().any(|f| f == not), "{kind} {only} leaves {not}: {found:?}");
     }
-    assert_eq!(verdict(&before, "quench/1"), verdict(&after, "quench/1"));
+}
+
+#[test]
+fn a_place_of_work_may_be_named_in_several_ways() {
+    for (engine, kind, one, other) in [
+        (FOUR, "hone", "2", "block.bore.2"),
+        (FOUR, "hone", "2", "bore 2"),
+        (FOUR, "seat_cut", "intake.1a", "head.intake.1a"),
+        (V8, "seat_cut", "b", "head.b"),
+        (V8, "deck_skim", "b", "deck B"),
+        (V8, "deck_skim", "b", "6"),
+        (V8, "head_skim", "b", "head.b"),
+        (FOUR, "new_shells", "main_shell.1", "main.1"),
+        (FOUR, "cap_seat", "3", "block.main_housing.3"),
+        (FOUR, "regrind", "crank.pin.2", "pin 2"),
+        (FOUR, "big_end_hone", "2", "rod.2"),
+        (FOUR, "ring_file", "ring.2.top", "2.top"),
+    ] {
+        let found = stale(engine, kind, one);
+        assert!(!found.is_empty(), "{kind} {one}");
+        assert_eq!(found, stale(engine, kind, other), "{kind}: {one} and {other}");
+    }
+}
+
+#[test]
+fn work_at_no_place_of_the_engine_is_refused_in_a_file() {
+    for (kind, only) in [
+        ("hone", "blok.bore.2"),
+        ("hone", "9"),
+        ("seat_cut", "intake.9a"),
+        ("deck_skim", "c"),
+        ("regrind", "pin.7"),
+    ] {
+        let text =
+            format!("{}\n[[operations]]\nname = \"x\"\nkind = \"{kind}\"\nonly = [\"{only}\"]\n", FOUR.0);
+        let parsed = parse_document(&text, "engine.toml");
+        let said = parsed.diagnostics.iter().find(|d| d.message.contains("at no place"));
+        let said = said.unwrap_or_else(|| panic!("{kind} {only}: {:?}", parsed.diagnostics));
+        assert!(said.message.contains(only) && said.line > 1, "{said:?}");
+    }
 }

@@ -147,7 +147,7 @@ fn grinding_and_relieving_carry_their_cautions() {
 #[test]
 fn a_skim_opens_what_it_moves_in_this_engine() {
     let (four, v8) = (job(FOUR, &[]), job(V8, &[]));
-    let words = |demo: &Job, kind| opens_again(kind, &demo.engine.document).join(", ");
+    let words = |demo: &Job, kind| opens_again(kind, "", &demo.engine.document).join(", ");
     for kind in [K::DeckSkim, K::HeadSkim] {
         let pushrods = words(&v8, kind);
         for word in ["lash", "length of pushrod", "intake manifold", "dowels", "piston to valve"] {

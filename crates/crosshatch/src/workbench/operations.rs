@@ -5,7 +5,7 @@ use super::entries;
 use super::error::{Error, Result};
 use super::{Assessed, Workbench, questions};
 use engine::document::{EditError, EditValue, OperationKind, append};
-use engine::features::Sheet;
+use engine::features::{Sheet, work_places};
 use engine::quantity::{Dimension, format_value, parse_quantity};
 use engine::readings::{Operation, replaced_part, usual_most};
 use std::collections::BTreeMap;
@@ -149,11 +149,14 @@ fn operation(
         .map(|name| as_on_sheets(engine, name))
         .collect();
     for name in &only {
-        if !is_known(engine, name) {
+        if !is_known(engine, name) && places(engine, kind, name).is_none() {
             wrong.insert(
                 "only".to_owned(),
                 format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
             );
+        } else if let Some(kind) = kind.filter(|_| places(engine, kind, name).is_none()) {
+            let work = kind.word().replace('_', " ");
+            wrong.insert("only".to_owned(), format!("{work} is done at no place \"{name}\""));
         }
     }
     // Mains and crank pins carry the same numbers.
@@ -217,6 +220,11 @@ fn operation(
         who: who.to_owned(),
         when: now(),
     })
+}
+
+/// The places of that name at which such work is done.
+fn places(engine: &engine::Engine, kind: Option<OperationKind>, name: &str) -> Option<Vec<String>> {
+    work_places(kind?, name, &engine.document, &engine.catalogue)
 }
 
 /// Is this a cylinder, journal, valve or part at which something is read?

@@ -8,7 +8,7 @@ use super::path::Segment::{Entry, Key};
 use super::shape::{QuantityShape, Sign};
 use super::suggest::nearest;
 use super::workshop::{OperationKind, ReadingEntry, currency_code, is_part_temperature};
-use crate::features::{Catalogue, Feature};
+use crate::features::{Catalogue, Feature, work_places};
 use crate::quantity::{Dimension, Quantity as _, units_of};
 use std::collections::HashMap;
 use toml_edit::Datetime;
@@ -18,6 +18,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     let mut issues = Vec::new();
     instruments(document, &mut issues);
     operations(document, &mut issues);
+    places_of_work(document, &mut issues);
     currency(document, &mut issues);
     jobs(document, &mut issues);
     if !document.readings.is_empty() {
@@ -124,6 +125,62 @@ fn operations<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
             };
             issues.extend(operation.only.iter().find(bare).map(|only| Issue::new(at("only"), draft(only))));
         }
+    }
+}
+
+/// Each place that an operation names is one of this engine: a hone of no bore would leave the old readings standing.
+fn places_of_work<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
+    if document.operations.iter().all(|operation| operation.only.is_empty()) {
+        return;
+    }
+    let catalogue = Catalogue::of(document);
+    if catalogue.features.is_empty() {
+        return;
+    }
+    for (i, operation) in document.operations.iter().enumerate() {
+        let Some(kind) = operation.kind else { continue };
+        if kind == OperationKind::NewPart {
+            let unread = |only: &&String| !catalogue.is_read(only);
+            for only in operation.only.iter().filter(unread) {
+                let shown = super::diagnostic::quote(only);
+                let message =
+                    format!("nothing is read at a part \"{shown}\", so a new one makes no reading stale");
+                let draft = Draft::warning(Code::UnknownName, message)
+                    .nearest(nearest(only, catalogue.features.iter().map(|f| f.part.as_str())))
+                    .expected("the name of the part, \"rod.2\", \"piston.2\" or \"crank\"");
+                issues.push(
+                    Issue::new([Key("operations"), Entry(i + 1), Key("only")], draft)
+                        .needs(&["layout", "crosshatch"]),
+                );
+            }
+        }
+        let is_unknown = |only: &&String| work_places(kind, only, document, &catalogue).is_none();
+        for only in operation.only.iter().filter(is_unknown) {
+            let shown = super::diagnostic::quote(only);
+            let message =
+                format!("{} is done at no place \"{shown}\" of this engine", kind.word().replace('_', " "));
+            let draft = Draft::error(Code::UnknownFeature, message).expected(places_of(kind));
+            issues.push(
+                Issue::new([Key("operations"), Entry(i + 1), Key("only")], draft)
+                    .needs(&["layout", "crosshatch"]),
+            );
+        }
+    }
+}
+
+/// What an operation of this kind takes in its list.
+const fn places_of(kind: OperationKind) -> &'static str {
+    use OperationKind as K;
+    match kind {
+        K::DeckSkim => "the deck by its letter, \"a\", or a cylinder that ends in it, \"3\"",
+        K::HeadSkim => "the head by its letter, \"a\", or a cylinder under it, \"3\"",
+        K::Regrind | K::Polish => "the journal, \"crank.main.2\" or \"crank.pin.2\"",
+        K::NewShells => "the bearing, \"main_shell.2\" or \"rod_shell.2\"",
+        K::AlignHone | K::CapSeat => "the number of the main, \"2\"",
+        K::BigEndHone => "the number of the rod, \"2\"",
+        K::SeatCut | K::LashShim | K::SpringShim => "the valve, \"intake.2a\", or its cylinder, \"2\"",
+        K::RingFile => "the ring, \"ring.2.top\", or its cylinder, \"2\"",
+        _ => "the number of the cylinder, \"2\"",
     }
 }
 

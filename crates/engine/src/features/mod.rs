@@ -3,10 +3,13 @@
 mod build;
 mod names;
 mod sheets;
+mod work;
 
 pub use build::{injector_path, port_flow_path};
 pub use names::{Face, Side, ValveName, bank_letter, bank_name, deck_label, face_label, valve_names};
 pub use sheets::{Sheet, SheetNote};
+pub use work::work_places;
+pub(crate) use work::{moved_families, reaches};
 
 use crate::document::{Document, Held, InstrumentKind, Material};
 use crate::quantity::Dimension;
@@ -41,6 +44,18 @@ pub struct Feature {
     /// Piston that stands in the cylinder where it is read, 1 first; none where it is not read in a cylinder.
     #[serde(skip)]
     pub piston: Option<u32>,
+    /// Cylinder that it belongs to, 1 first; none where it is of no cylinder alone.
+    #[serde(skip)]
+    pub cylinder: Option<u32>,
+    /// Crank throw of that cylinder or crank pin, 1 first.
+    #[serde(skip)]
+    pub throw: Option<u32>,
+    /// Deck that it stands under, as in paths; empty where none.
+    #[serde(skip)]
+    pub deck: String,
+    /// Head that it stands under, as in paths; empty where none.
+    #[serde(skip)]
+    pub head: String,
     /// What is measured there.
     pub dimension: Dimension,
     /// Material whose expansion corrects a length, where the part's material is known.
@@ -62,6 +77,17 @@ pub struct Feature {
 }
 
 impl Feature {
+    /// Is it of the cylinder of that number?
+    pub fn cylinder_is(&self, number: &str) -> bool {
+        self.cylinder.is_some() && number.parse() == Ok(self.cylinder.unwrap_or_default())
+    }
+
+    /// Is this path the place itself or above it: `block.bore.2` of `block.bore.2.mid.thrust`?
+    pub fn is_below(&self, path: &str) -> bool {
+        let rest = self.path.strip_prefix(path);
+        rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+    }
+
     /// Would one name a gauge of this kind for this place? As what settles it, save that a micrometer reads sizes from the
     /// outside: readings of a bore by an inside micrometer are taken, but nobody is sent to a bore with a micrometer.
     pub fn advises(&self, kind: InstrumentKind) -> bool {
@@ -134,6 +160,11 @@ impl Catalogue {
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .filter(|(likeness, _)| *likeness > 0.7)
             .map(|(_, path)| path)
+    }
+
+    /// Is something read at a part, a place or a row of that name?
+    pub fn is_read(&self, name: &str) -> bool {
+        self.features.iter().any(|f| f.instance == name || f.part == name || f.is_below(name))
     }
 
     /// Tables of a sheet.

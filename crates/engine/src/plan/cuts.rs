@@ -191,6 +191,7 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         step,
         operation: sketch.operation,
         held_by: holds(assessment, &sketch),
+        opens_again: opens_again(sketch.operation, &sketch.part, &engine.document),
         part: sketch.part,
         text: sketch.text,
         from: sketch.from,
@@ -206,7 +207,6 @@ fn line(engine: &Engine, assessment: &Assessment, sketch: Sketch<'_>, step: u32)
         price: supply.and_then(|s| s.price).map(|p| p.0),
         days: supply.and_then(|s| s.days),
         caution: caution(sketch.operation, &engine.document.block),
-        opens_again: opens_again(sketch.operation, &engine.document),
         settles: vec![sketch.finding.id.clone()],
         only_if: sketch
             .only_if

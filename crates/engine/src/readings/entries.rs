@@ -1,8 +1,8 @@
 //! From the entries of a document or a CSV to readings and operations.
 
 use super::{Operation, Reading};
-use crate::document::{OperationEntry, OperationKind, ReadingEntry};
-use crate::features::Catalogue;
+use crate::document::{Document, OperationEntry, OperationKind, ReadingEntry};
+use crate::features::{Catalogue, work_places};
 use crate::quantity::{Dimension, parse_quantity};
 
 /// Readings of a document, numbered from 1 in their order. The parser has refused what cannot be read; an entry whose
@@ -49,4 +49,21 @@ pub fn operations_of(entries: &[OperationEntry]) -> Vec<Operation> {
             when: entry.when.clone(),
         })
         .collect()
+}
+
+/// Puts each place that an operation names into the form by which readings are compared with it. What names no place of this engine
+/// stays as it was written; the parser has refused it in a file.
+pub(crate) fn name_places(operations: &mut [Operation], document: &Document, catalogue: &Catalogue) {
+    for operation in
+        operations.iter_mut().filter(|o| !matches!(o.kind, OperationKind::NewPart | OperationKind::Handled))
+    {
+        let mut named: Vec<String> = Vec::new();
+        for place in std::mem::take(&mut operation.only) {
+            let places = work_places(operation.kind, &place, document, catalogue).unwrap_or(vec![place]);
+            named.extend(places);
+        }
+        let mut seen = std::collections::HashSet::new();
+        named.retain(|place| seen.insert(place.clone()));
+        operation.only = named;
+    }
 }

@@ -7,6 +7,7 @@ mod new_part;
 mod state;
 
 pub use amounts::usual_most;
+pub(crate) use entries::name_places;
 pub use entries::{from_entries, operations_of, reading};
 pub use model::{Operation, Reading, Slip, SlipKind};
 pub(crate) use new_part::name_new_parts;

@@ -65,6 +65,8 @@ fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
             Some(piston) if kind == "piston" => piston.to_string() == which,
             _ => number == which,
         },
+        // A valve, spring or guide of the head: `head.intake.2a`.
+        part if part.contains('.') => false,
         bank => match feature.part.split_once('.') {
             Some(("head", of_head)) => of_head == bank,
             _ => true,

@@ -2,98 +2,7 @@
 
 use super::{Operation, Reading};
 use crate::document::{Arrangement, Document, OperationKind as K};
-use crate::features::Feature;
-
-/// Families of places that an operation moves. Common practice, no source.
-const fn moved_families(kind: K) -> &'static [&'static str] {
-    match kind {
-        // Walls are carried through the cut by the finding that asks for them, so boring does not make them stale.
-        K::Bore | K::Hone => {
-            &["block.bore", "block.bore_surface", "ring.top.gap", "ring.second.gap", "ring.rail.gap"]
-        }
-        K::Sleeve => &[
-            "block.bore",
-            "block.bore_surface",
-            "block.wall",
-            "block.deck_face",
-            "ring.top.gap",
-            "ring.second.gap",
-            "ring.rail.gap",
-        ],
-        K::DeckSkim => &[
-            "block.deck_roughness",
-            "block.deck_height",
-            "block.deck_face",
-            "barrel.height",
-            "cylinder.below_deck",
-            "valve.to_piston",
-            "valve.pushrod_lash",
-        ],
-        K::HeadSkim => {
-            &["head.face_roughness", "head.face", "head.chamber", "valve.to_piston", "valve.pushrod_lash"]
-        }
-        K::Regrind | K::Polish => {
-            &["crank.main", "crank.pin", "crank.run_out", "main_bearing.clearance", "rod_bearing.clearance"]
-        }
-        K::SeatCut => &[
-            "valve.lash",
-            "valve.pushrod_lash",
-            "valve.spring_installed",
-            "valve.seat_load",
-            "valve.seat_width",
-            "valve.seat_run_out",
-            "valve.to_piston",
-            "head.chamber",
-            "head.port_flow",
-        ],
-        // The crank axis rises: everything that is read from it opens again.
-        K::AlignHone => &[
-            "block.main_housing",
-            "block.main_axis",
-            "main_bearing.fitted_bore",
-            "main_bearing.clearance",
-            "block.deck_height",
-            "cylinder.below_deck",
-            "crank.end_float",
-            "valve.to_piston",
-            "main_shell.crush",
-        ],
-        K::CapSeat => {
-            &["block.main_housing", "block.main_axis", "main_bearing.fitted_bore", "main_bearing.clearance"]
-        }
-        K::NewShells => &[
-            "main_shell",
-            "rod_shell",
-            "main_shell.crush",
-            "rod_shell.crush",
-            "main_bearing.fitted_bore",
-            "rod_bearing.fitted_bore",
-            "main_bearing.clearance",
-            "rod_bearing.clearance",
-        ],
-        K::RingFile => &["ring.top.gap", "ring.second.gap", "ring.rail.gap"],
-        K::LashShim => &["valve.lash", "valve.pushrod_lash", "valve.shim"],
-        K::SpringShim => &["valve.spring_installed", "valve.seat_load"],
-        K::BarrelShim => &[
-            "barrel.shim",
-            "block.deck_height",
-            "cylinder.below_deck",
-            "valve.to_piston",
-            "valve.pushrod_lash",
-        ],
-        K::ChamberRelief => &["head.chamber"],
-        K::BigEndHone => &[
-            "rod_shell.crush",
-            "rod.big_end",
-            "rod.length",
-            "rod_bearing.fitted_bore",
-            "rod_bearing.clearance",
-            "cylinder.below_deck",
-            "valve.to_piston",
-        ],
-        K::NewPart | K::Handled => &[],
-    }
-}
+use crate::features::{Feature, moved_families, reaches};
 
 /// Does this operation move what is read at this place? One that was taken back moves nothing.
 pub fn moves(operation: &Operation, feature: &Feature) -> bool {
@@ -114,29 +23,8 @@ pub fn moves(operation: &Operation, feature: &Feature) -> bool {
 
 /// Is the place on what the operation was done to?
 fn touches(operation: &Operation, feature: &Feature) -> bool {
-    let below = |only: &String| {
-        feature.path.strip_prefix(only.as_str()).is_some_and(|rest| rest.starts_with('.'))
-            || *only == feature.path
-            || *only == feature.instance
-            || *only == feature.part
-    };
-    // A port is named by side and cylinder, the seat by the valve that sits on it.
-    let of_port = |only: &String| {
-        feature.family == "head.port_flow"
-            && (only.trim_end_matches(|c: char| c.is_ascii_lowercase()) == feature.instance
-                || feature.instance.rsplit_once('.').is_some_and(|(_, cylinder)| cylinder == only))
-    };
-    // The valves of a cylinder: `intake.6a` of cylinder 6.
-    let of_valve = |only: &String| {
-        feature.family.starts_with("valve.")
-            && only.bytes().all(|b| b.is_ascii_digit())
-            && feature
-                .instance
-                .rsplit_once('.')
-                .is_some_and(|(_, valve)| valve.trim_end_matches(|c: char| c.is_ascii_lowercase()) == only)
-    };
-    operation.only.is_empty()
-        || operation.only.iter().any(|only| below(only) || of_port(only) || of_valve(only))
+    let reached = |place: &String| reaches(operation.kind, place, feature);
+    operation.only.is_empty() || operation.only.iter().any(reached)
 }
 
 /// Has an operation since the reading moved what it read?
@@ -175,13 +63,24 @@ fn moved_besides(kind: K, document: &Document) -> Vec<&'static str> {
     all.into_iter().filter(|(moved, _)| *moved).map(|(_, words)| words).collect()
 }
 
-/// Places in words that an operation opens again, for the cutting list.
-pub fn opens_again(kind: K, document: &Document) -> Vec<String> {
+/// Places in words that an operation on this part opens again, for the cutting list.
+pub fn opens_again(kind: K, part: &str, document: &Document) -> Vec<String> {
     // Lash over cams in the head is no place of a pushrod engine, and the other way round.
     let other = if document.has_pushrods() { "valve.lash" } else { "valve.pushrod_lash" };
     let barrels = document.block.is_of_separate_barrels();
     let absent = |family: &str| family.starts_with("barrel.") && !barrels;
-    let families = moved_families(kind).iter().filter(|family| **family != other && !absent(family));
+    let elsewhere = |family: &str| match part.trim_start_matches("crank ").split(' ').next() {
+        Some("main") if kind == K::Regrind => {
+            !matches!(family, "crank.main" | "crank.run_out" | "main_bearing.clearance")
+        }
+        Some("pin") if kind == K::Regrind => {
+            matches!(family, "crank.main" | "crank.run_out" | "main_bearing.clearance")
+        }
+        _ => false,
+    };
+    let families = moved_families(kind)
+        .iter()
+        .filter(|family| **family != other && !absent(family) && !elsewhere(family));
     families
         .map(|family| match *family {
             "block.bore" => "bores",

@@ -27,12 +27,19 @@ struct Column {
     signed: bool,
     /// The gauge that is usual in this column and those that settle it, where they are not those of the table.
     by: Option<(K, &'static [K])>,
+    /// What is read in this column is of another material than the part of the row.
+    material: Option<Option<Material>>,
 }
 
 impl Column {
     /// Its values may be negative.
     fn signed(self) -> Self {
         Self { signed: true, ..self }
+    }
+
+    /// Cut in another material than that of the row; none where it is not said.
+    fn cut_in(self, material: Option<Material>) -> Self {
+        Self { material: Some(material), ..self }
     }
 
     /// Read by another gauge than the rest of its table.
@@ -64,7 +71,16 @@ struct Spec {
 }
 
 fn column(label: &str, ending: &str, family: &'static str, dimension: D, nominal: Option<f64>) -> Column {
-    Column { label: label.into(), ending: ending.into(), family, dimension, nominal, signed: false, by: None }
+    Column {
+        label: label.into(),
+        ending: ending.into(),
+        family,
+        dimension,
+        nominal,
+        signed: false,
+        by: None,
+        material: None,
+    }
 }
 
 fn row(
@@ -117,8 +133,12 @@ impl Catalogue {
                     family: column.family,
                     instance: row.instance.clone(),
                     piston: None,
+                    cylinder: None,
+                    throw: None,
+                    deck: String::new(),
+                    head: String::new(),
                     dimension: column.dimension,
-                    material: row.material,
+                    material: column.material.unwrap_or(row.material),
                     nominal: column.nominal,
                     signed: column.signed,
                     gauge: column.by.map_or(spec.gauge, |by| by.0),
@@ -192,6 +212,7 @@ pub(super) fn catalogue(document: &Document) -> Catalogue {
     flow::flow(&mut catalogue, document, &cylinders);
     valves::valves(&mut catalogue, document);
     name_pistons(&mut catalogue, document);
+    name_surroundings(&mut catalogue, document);
     catalogue
 }
 
@@ -206,6 +227,52 @@ fn name_pistons(catalogue: &mut Catalogue, document: &Document) {
         let number = feature.instance.rsplit('.').next().unwrap_or_default();
         let cylinder = number.trim_end_matches(|c: char| c.is_ascii_lowercase()).parse();
         feature.piston = cylinder.ok().map(piston_in);
+    }
+}
+
+/// Families of places that belong to one cylinder, by their beginnings. Pistons are numbered by themselves.
+const OF_CYLINDER: &[&str] = &[
+    "block.bore",
+    "block.wall",
+    "cylinder.",
+    "ring.",
+    "rod.",
+    "rod_",
+    "valve.",
+    "head.chamber",
+    "head.port_flow",
+    "barrel.",
+];
+
+/// Says of each place in which cylinder it is, on which throw, under which deck and head.
+fn name_surroundings(catalogue: &mut Catalogue, document: &Document) {
+    let (decks, heads) = (document.decks(), document.heads());
+    let throws = document.throw_of_cylinder();
+    let face_of = |faces: &[super::Face], cylinder: u32| {
+        faces
+            .iter()
+            .find(|face| face.cylinders.contains(&cylinder))
+            .map(|f| f.name.clone())
+            .unwrap_or_default()
+    };
+    for feature in &mut catalogue.features {
+        let starts = |stem: &&str| feature.path.starts_with(*stem);
+        if OF_CYLINDER.iter().any(|stem| feature.family.starts_with(stem)) {
+            let number = feature.instance.rsplit('.').next().unwrap_or_default();
+            let number = number.trim_end_matches(|c: char| c.is_ascii_lowercase()).parse().ok();
+            feature.cylinder = number;
+            if let Some(cylinder) = number {
+                feature.throw = throws.get(cylinder as usize - 1).copied();
+                feature.deck = face_of(&decks, cylinder);
+                feature.head = face_of(&heads, cylinder);
+            }
+        } else if feature.family == "crank.pin" {
+            feature.throw = feature.instance.parse().ok();
+        } else if ["block.deck_", "gasket."].iter().any(|s| starts(s)) {
+            feature.deck.clone_from(&feature.instance);
+        } else if ["head.face", "head.restrictor"].iter().any(|s| starts(s)) {
+            feature.head.clone_from(&feature.instance);
+        }
     }
 }
 

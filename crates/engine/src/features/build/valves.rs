@@ -1,8 +1,8 @@
 //! Lash, springs, stems, seats, cams.
 
 use super::{INSIDE, OUTSIDE, Row, Spec, column, nominal, row, si};
-use crate::document::{Arrangement, Document, Held, InstrumentKind as K, LashAdjustment, Material};
-use crate::features::{Catalogue, Sheet, valve_names};
+use crate::document::{Document, Held, InstrumentKind as K, LashAdjustment, Material};
+use crate::features::{Catalogue, Sheet, bank_letter, bank_name, valve_names};
 use crate::quantity::Dimension as D;
 
 pub(super) fn valves(catalogue: &mut Catalogue, document: &Document) {
@@ -196,7 +196,8 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
                     D::Length,
                     nominal(document.head.bucket_bore.as_ref()),
                 )
-                .by(K::BoreGauge, INSIDE),
+                .by(K::BoreGauge, INSIDE)
+                .cut_in(document.head.material),
             ],
         ),
         Some(LashAdjustment::RockerScrew) => catalogue.add(
@@ -225,22 +226,18 @@ fn valve_room(catalogue: &mut Catalogue, document: &Document, rows: &[Row]) {
 
 fn cam_journals(catalogue: &mut Catalogue, document: &Document) {
     let Some(count) = document.cams.bearings else { return };
-    let shafts: &[&str] = if document.cams.lash_adjustment == Some(LashAdjustment::RockerScrew)
-        || document.layout.arrangement == Some(Arrangement::Flat)
-    {
-        &["cam"]
-    } else {
-        &["intake", "exhaust"]
-    };
-    let cams: Vec<Row> = shafts
-        .iter()
-        .flat_map(|s| {
-            (1..=count.min(12)).map(move |n| {
+    let in_block = document.cams.lash_adjustment == Some(LashAdjustment::RockerScrew);
+    // One shaft in the block under pushrods, in the crankcase where there is no block of one casting.
+    let carrier = if in_block { document.block.material } else { document.head.material };
+    let cams: Vec<Row> = shafts(document, in_block)
+        .into_iter()
+        .flat_map(|(label, name)| {
+            (1..=count.min(MOST_CAM_BEARINGS)).map(move |n| {
                 row(
-                    format!("{s} {n}"),
-                    format!("cam.{s}.{n}"),
+                    format!("{label} {n}"),
+                    format!("cam.{name}.{n}"),
                     "cams",
-                    format!("{s}.{n}"),
+                    format!("{name}.{n}"),
                     Some(Material::Steel),
                 )
             })
@@ -262,7 +259,28 @@ fn cam_journals(catalogue: &mut Catalogue, document: &Document) {
         &[
             column("journal", "journal", "cam.journal", D::Length, nominal(document.cams.journal.as_ref())),
             column("bore", "bore", "cam.bore", D::Length, nominal(document.head.cam_bore.as_ref()))
-                .by(K::BoreGauge, INSIDE),
+                .by(K::BoreGauge, INSIDE)
+                .cut_in(carrier),
         ],
     );
+}
+
+/// Bearings of one camshaft that a sheet has rows for.
+const MOST_CAM_BEARINGS: u32 = 14;
+
+/// The camshafts: as a person names them and as in paths. Over pushrods there is one; else an intake and an exhaust shaft on each bank.
+/// The paths of the first bank are those of an engine that has no other.
+fn shafts(document: &Document, in_block: bool) -> Vec<(String, String)> {
+    if in_block {
+        return vec![("cam".to_owned(), "cam".to_owned())];
+    }
+    let banks = document.banks().len();
+    let on_bank = |bank: usize| {
+        ["intake", "exhaust"].map(|side| match (banks, bank) {
+            (..=1, _) => (side.to_owned(), side.to_owned()),
+            (_, 0) => (format!("A {side}"), side.to_owned()),
+            _ => (format!("{} {side}", bank_letter(bank)), format!("{side}_{}", bank_name(bank))),
+        })
+    };
+    (0..banks.max(1)).flat_map(on_bank).collect()
 }
