@@ -93,8 +93,14 @@ fn a_hone_makes_the_bore_stale_and_a_new_reading_makes_it_fresh() {
 
 #[test]
 fn an_operation_on_another_cylinder_moves_nothing_here() {
-    let other = "[[operations]]\nname = \"hone 2\"\nkind = \"hone\"\nonly = [\"2\"]\n";
-    assert!(!finding(&judged(&format!("{other}{}", bore("80.000 mm", ON_PLATE))), "bore_size/1").stale);
+    let two = ENGINE.replace("cylinders = 1", "cylinders = 2");
+    for (cylinder, moved) in [("2", false), ("1", true)] {
+        let hone = format!("[[operations]]\nname = \"hone\"\nkind = \"hone\"\nonly = [\"{cylinder}\"]\n");
+        let text = format!("{two}\n{hone}{}", bore("80.000 mm", ON_PLATE));
+        let document = parse_document(&text, "test.toml").document.expect("parses");
+        let judged = assess(&Engine::new(document, Vec::new(), Vec::new()));
+        assert_eq!(finding(&judged, "bore_size/1").stale, moved, "hone of {cylinder}");
+    }
 }
 
 #[test]

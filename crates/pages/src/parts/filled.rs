@@ -172,8 +172,9 @@ mod tests {
 
     /// What is not given of the layout of such an engine.
     fn layout_of(arrangement: &str) -> Vec<String> {
-        let text =
-            format!("[engine]\nname = \"X\"\n[layout]\narrangement = \"{arrangement}\"\ncylinders = 4\n");
+        let text = format!(
+            "crosshatch = 2\n[engine]\nname = \"X\"\n[layout]\narrangement = \"{arrangement}\"\ncylinders = 4\n"
+        );
         let document = parse_document(&text, "test").document.expect("a document");
         let (layout, _) = shape_at(["layout"]).expect("layout");
         filled("layout", layout, &document_values(&document), &BTreeSet::new()).missing
