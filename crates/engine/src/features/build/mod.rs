@@ -27,8 +27,17 @@ struct Column {
     signed: bool,
     /// The gauge that is usual in this column and those that settle it, where they are not those of the table.
     by: Option<(K, &'static [K])>,
-    /// What is read in this column is of another material than the part of the row.
-    material: Option<Option<Material>>,
+    /// What is read in this column is cut in another part than the row is of.
+    cut_in: CutIn,
+}
+
+/// The body whose expansion corrects a column.
+#[derive(Clone, Copy)]
+enum CutIn {
+    /// The part of the row.
+    ItsPart,
+    /// One of this material, where it is said.
+    Other(Option<Material>),
 }
 
 impl Column {
@@ -39,7 +48,7 @@ impl Column {
 
     /// Cut in another material than that of the row; none where it is not said.
     fn cut_in(self, material: Option<Material>) -> Self {
-        Self { material: Some(material), ..self }
+        Self { cut_in: CutIn::Other(material), ..self }
     }
 
     /// Read by another gauge than the rest of its table.
@@ -79,7 +88,7 @@ fn column(label: &str, ending: &str, family: &'static str, dimension: D, nominal
         nominal,
         signed: false,
         by: None,
-        material: None,
+        cut_in: CutIn::ItsPart,
     }
 }
 
@@ -138,7 +147,10 @@ impl Catalogue {
                     deck: String::new(),
                     head: String::new(),
                     dimension: column.dimension,
-                    material: column.material.unwrap_or(row.material),
+                    material: match column.cut_in {
+                        CutIn::ItsPart => row.material,
+                        CutIn::Other(material) => material,
+                    },
                     nominal: column.nominal,
                     signed: column.signed,
                     gauge: column.by.map_or(spec.gauge, |by| by.0),
@@ -256,7 +268,7 @@ fn name_surroundings(catalogue: &mut Catalogue, document: &Document) {
             .unwrap_or_default()
     };
     for feature in &mut catalogue.features {
-        let starts = |stem: &&str| feature.path.starts_with(*stem);
+        let path = feature.path.as_str();
         if OF_CYLINDER.iter().any(|stem| feature.family.starts_with(stem)) {
             let number = feature.instance.rsplit('.').next().unwrap_or_default();
             let number = number.trim_end_matches(|c: char| c.is_ascii_lowercase()).parse().ok();
@@ -268,9 +280,9 @@ fn name_surroundings(catalogue: &mut Catalogue, document: &Document) {
             }
         } else if feature.family == "crank.pin" {
             feature.throw = feature.instance.parse().ok();
-        } else if ["block.deck_", "gasket."].iter().any(|s| starts(s)) {
+        } else if path.starts_with("block.deck_") || path.starts_with("gasket.") {
             feature.deck.clone_from(&feature.instance);
-        } else if ["head.face", "head.restrictor"].iter().any(|s| starts(s)) {
+        } else if path.starts_with("head.face") || path.starts_with("head.restrictor") {
             feature.head.clone_from(&feature.instance);
         }
     }
