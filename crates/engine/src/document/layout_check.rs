@@ -28,6 +28,7 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     arrangement(layout, &mut issues);
     banks(layout, &mut issues);
     throws(document, &mut issues);
+    bearings(document, &mut issues);
     let sound_so_far = issues.is_empty();
     if let Some(order) = &layout.firing_order {
         let count = layout.cylinders.map_or(order.len(), |n| n as usize);
@@ -85,9 +86,9 @@ fn arrangement<'a>(layout: &'a Layout, issues: &mut Vec<Issue<'a>>) {
                 .hint("an engine with another angle is a vee");
             issues.push(Issue::new(at_layout("bank_angle"), draft).needs(&["layout.arrangement"]));
         }
-        (Some(Arrangement::Vee), Some(degrees)) if !(0.0..360.0).contains(&degrees) || degrees == 0.0 => {
+        (Some(Arrangement::Vee), Some(degrees)) if degrees <= 0.0 || degrees > 180.0 + 1e-6 => {
             let draft = Draft::error(Code::Layout, "this is no angle between two banks")
-                .expected("more than 0 and less than 360 deg");
+                .expected("more than 0 and at most 180 deg");
             issues.push(Issue::new(at_layout("bank_angle"), draft));
         }
         _ => {}
@@ -212,6 +213,28 @@ fn throws<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
 }
 
 /// Throws are listed, which cylinder each carries is not: the usual arrangement must need just as many.
+/// The thrust bearing is one of the mains, and rods that stand on one pin are not said to have a pin each.
+fn bearings<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
+    let mains = document.main_count();
+    if let Some(thrust) = document.crank.thrust_bearing.filter(|n| mains > 0 && !(1..=mains).contains(n)) {
+        let draft = Draft::error(Code::Layout, format!("there is no main bearing {thrust}"))
+            .expected(format!("the number of a main, 1 to {mains}"));
+        let path = [Key("crank"), Key("thrust_bearing")];
+        issues.push(Issue::new(path, draft).needs(&["layout.cylinders", "layout.main_bearings"]));
+    }
+    let carried = document.layout.throw_of_cylinder.as_deref().unwrap_or_default();
+    let shared = |throw: &&u32| carried.iter().filter(|other| other == throw).count() > 1;
+    if let (Some(false), Some(throw)) = (document.rods.paired, carried.iter().find(shared)) {
+        let draft = Draft::error(
+            Code::Layout,
+            format!("two rods stand on throw {throw}, but they are said not to share a pin"),
+        )
+        .expected("paired = true, or no such key");
+        let path = [Key("rods"), Key("paired")];
+        issues.push(Issue::new(path, draft).needs(&["layout.throw_of_cylinder"]));
+    }
+}
+
 fn throws_as_derived<'a>(document: &'a Document, throws: Option<usize>, issues: &mut Vec<Issue<'a>>) {
     let needed = document.throw_of_cylinder().into_iter().max().unwrap_or(0) as usize;
     if let Some(throws) = throws

@@ -244,6 +244,10 @@ fn housing(bench: Bench<'_>, number: u32) -> [Finding; 2] {
         values.map(|v| if v[0].value() >= v[1].value() { &v[0] - &v[1] } else { &v[1] - &v[0] }),
         false,
     );
+    // A cut of the cap lets the housing close from above only: what is too wide across stays too wide.
+    let across = bench.size(&path("across")).map(|size| size.value.value());
+    let most = bench.document().block.main_housing.as_ref().and_then(|target| target.max);
+    let too_wide = across.zip(most).is_some_and(|(across, most)| across > most.0);
     [size.finish(), round.finish()].map(|mut finding| {
         if finding.verdict == Verdict::Bad {
             finding.actions.push(
@@ -256,7 +260,11 @@ fn housing(bench: Bench<'_>, number: u32) -> [Finding; 2] {
             finding.actions.push(
                 Action::new(
                     ActionKind::Cut,
-                    Phrase::words("If it repeats: cut the caps and align hone all housings"),
+                    Phrase::words(if too_wide {
+                        "If it repeats: it is too wide across the split, which no cut of the cap brings back: ask the shop for another cap or a larger housing with shells for it; a cut of the caps and an align hone help only what is too wide the other way"
+                    } else {
+                        "If it repeats: cut the caps and align hone all housings"
+                    }),
                 )
                 .supplied(bench.job(OperationKind::AlignHone)),
             );

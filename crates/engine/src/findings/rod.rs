@@ -146,6 +146,7 @@ fn rod(bench: Bench<'_>, number: u32) -> Vec<Finding> {
             ToDo::either(""),
         )
         .finding(bench),
+        &sharing(bench, number),
     ));
     if document.rods.bolt_stretch.is_some() || document.limits.rod_bolt_stretch.is_some() {
         all.extend((1..=2).map(|bolt| stretch(bench, number, bolt)));
@@ -175,14 +176,29 @@ fn length_action(mut finding: Finding, bench: Bench<'_>) -> Finding {
     finding
 }
 
-/// A rod can be faced, but not widened.
-fn side_action(mut finding: Finding) -> Finding {
+/// The rods that stand side by side on the pin of this one, itself among them.
+fn sharing(bench: Bench<'_>, number: u32) -> Vec<u32> {
+    let throws = bench.document().throw_of_cylinder();
+    let throw_of = |cylinder: u32| throws.get(cylinder as usize - 1);
+    bench.cylinders().filter(|c| throw_of(*c) == throw_of(number)).collect()
+}
+
+/// A rod can be faced, but not widened; where several stand on one pin the clearance is that of all of them together.
+fn side_action(mut finding: Finding, sharing: &[u32]) -> Finding {
     let Some((value, limit)) = finding.value.zip(finding.limit.as_ref()) else { return finding };
     if finding.verdict != Verdict::Bad {
         return finding;
     }
     finding.actions.push(if finding.is_below_least() {
-        let mut text = Phrase::words("Look that no fillet of the crank carries the rod, then face the rod");
+        let rods: Vec<String> = sharing.iter().map(ToString::to_string).collect();
+        let mut text = Phrase::words(if rods.len() > 1 {
+            format!(
+                "Look that no fillet of the crank carries a rod, then face one of rods {}, once: they share this pin and its clearance",
+                rods.join(" and ")
+            )
+        } else {
+            "Look that no fillet of the crank carries the rod, then face the rod".to_owned()
+        });
         if let Some(aim) = limit.worked_to(FACE_TOLERANCE, value.expanded) {
             text = text.say(": ").length_2(aim - value.value).say(" off");
         }

@@ -19,8 +19,9 @@ const ORDER: &[K] = &[
     K::CapSeat,
     K::AlignHone,
     K::Regrind,
-    K::DeckSkim,
+    // A sleeve is cut flush with the deck, which is then made level over it.
     K::Sleeve,
+    K::DeckSkim,
     K::Bore,
     K::Hone,
     K::BigEndHone,
@@ -393,6 +394,7 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
             finding.limit.as_ref()?.worked_to(GAP_TOLERANCE, value.expanded)?,
             start(K::RingFile, label, Phrase::new()),
         )),
+        "seat_width" | "seat_run_out" => Some(start(K::SeatCut, label, seat_words(assessment, finding))),
         "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
         "coil_bind_margin" | "spring_installed" | "seat_load" => {
             let off = off_height(bench, &finding.subject.instance)?;
@@ -409,6 +411,24 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
             Phrase::words("Size the big end with the bolts at their stretch"),
         )),
         _ => None,
+    }
+}
+
+/// The one cut of a seat: true to its guide first, then to its width.
+fn seat_words(assessment: &Assessment, finding: &Finding) -> Phrase {
+    let of = |code: &str| {
+        let found = assessment.finding(&format!("{code}/{}", finding.subject.instance));
+        found.filter(|f| f.verdict == Verdict::Bad && !f.stale)
+    };
+    let words = Phrase::words(if of("guide").is_some() {
+        "When its guide is right, cut the seat on a pilot that fits it"
+    } else {
+        "Cut the seat on a pilot that fits the guide"
+    });
+    match of("seat_width") {
+        Some(width) if width.is_below_least() => words.say(", and widen it with the seat cutter"),
+        Some(_) => words.say(", and narrow it with the top and throat cutters"),
+        None => words,
     }
 }
 

@@ -64,6 +64,13 @@ fn after_the_seat(assessment: &Assessment, plan: &mut Plan) {
     for placement in shims.flat_map(|s| &mut s.placements).filter(|p| !p.stays) {
         push_all(&mut placement.held_by, of(&placement.instance));
     }
+    for cut in plan.cuts.iter_mut().filter(|cut| cut.operation == K::SeatCut) {
+        let guides = work.iter().filter(|f| f.code == "guide");
+        let own =
+            |f: &&&Finding| cut.settles.iter().any(|id| id.ends_with(&format!("/{}", f.subject.instance)));
+        let ids = guides.filter(own).map(|f| f.id.clone()).collect();
+        push_all(&mut cut.held_by, ids);
+    }
     for order in &mut plan.orders {
         let valves = order.settles.iter().filter_map(|id| id.strip_prefix("lash/"));
         let ids: Vec<String> = valves.flat_map(of).collect();

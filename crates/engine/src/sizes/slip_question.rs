@@ -26,6 +26,11 @@ pub fn slip_question(
                 "This is {way} than the {before} at 20 °C that was read here before {operations}, which only takes metal off. Read it again: is it a slip, or are operations in the wrong order?"
             )
         }
+        (SlipKind::Apart { from }, _) if feature.family == "cylinder.below_deck" => format!(
+            "This is {} from the other end of this piston, {}. Read both again: is it right? Then look for a bent rod, a pin bore or a deck out of square, before the engine is closed",
+            shown((slip.read - from).abs()),
+            shown(*from)
+        ),
         (SlipKind::Apart { from }, _) => format!(
             "This is {} from the other readings of this {}, which agree on {}. Read it again: is it right?",
             shown((slip.read - from).abs()),

@@ -66,6 +66,9 @@ fn stated_about(document: &Document, feature: &Feature) -> Vec<f64> {
     }
 }
 
+/// How many times beyond its limit such a place is still found in an engine; common practice, no source.
+const TROUBLE: f64 = 2.5;
+
 /// What such a reading is about where neither a nominal nor its neighbours say it: the stated limits, else sizes of the document, else
 /// what is usual of a ring gap and of a lash.
 fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
@@ -81,6 +84,11 @@ fn range(document: &Document, feature: &Feature) -> Option<(f64, f64)> {
         // However tight it is, a tight valve is a trouble and no slip.
         Some((_, most)) if lash => Some((0.0, most)),
         None if lash => Some((0.0, GREATEST_LASH)),
+        // A crank without end float and a seat that runs out are troubles: only what no engine has is a point in the wrong place.
+        Some((least, most)) if feature.family == "crank.end_float" => Some((least / TROUBLE, most)),
+        Some((_, most)) if matches!(feature.family, "valve.seat_run_out" | "crank.run_out") => {
+            Some((0.0, most * TROUBLE))
+        }
         Some(range) => Some(range),
         None if matches!(feature.family, "ring.top.gap" | "ring.second.gap" | "ring.rail.gap") => {
             let bore = document.layout.bore?.0;
@@ -101,9 +109,12 @@ fn plausible(feature: &Feature) -> Option<f64> {
     }
 }
 
-/// How far sizes of one part may differ as a share of it, before the one that does is asked about; common practice, no source: no bore or
-/// journal that is round enough to be measured is half a per cent off at one height.
-const ALIKE: f64 = 0.005;
+/// How far one size of a part may stand from its others as a share of it, where those agree, before it is asked about; common practice,
+/// no source: a bore or journal that alone is so far off at one place, 0.07 mm in 89 mm, is to be looked at before it is worked by.
+const ALIKE: f64 = 0.0008;
+/// How far the ends of a piston may stand apart at its top dead centre, m; common practice, no source: more is a bent rod, a pin bore or
+/// a deck out of square, or a slip.
+const ENDS_ALIKE: f64 = 0.1e-3;
 
 /// How far the readings of a row of such places may stand from each other; None where they are not of one size.
 fn alike(family: &Family<'_>) -> Option<f64> {
@@ -366,7 +377,33 @@ fn of_family<'a>(engine: &'a Engine, family: &Family<'a>) -> Vec<Slip> {
         // Where no pattern is known, nothing says that two places are exchanged.
         swap_with: (!patterned).then_some(&[]),
     };
-    suspicions(&grid).iter().filter_map(|s| slip(family, s)).collect()
+    let found = suspicions(&grid);
+    let cocked = if sample.family == "cylinder.below_deck" { ends_apart(&rows, &found) } else { Vec::new() };
+    found.iter().chain(&cocked).filter_map(|s| slip(family, s)).collect()
+}
+
+/// Pistons whose ends stand apart: of both ends the one farther from all the others is asked about.
+fn ends_apart(rows: &[Vec<Option<Cell>>], found: &[Suspicion]) -> Vec<Suspicion> {
+    let usual = |own: usize| {
+        let mut others: Vec<f64> = (0..rows.len())
+            .filter(|row| *row != own)
+            .flat_map(|row| rows[row].iter().flatten().map(|cell| cell.value))
+            .collect();
+        others.sort_by(f64::total_cmp);
+        others.get(others.len() / 2).copied()
+    };
+    let asked = |row: usize| {
+        let [Some(front), Some(rear)] = rows[row][..] else { return None };
+        let (apart, expanded) = ((front.value - rear.value).abs(), front.expanded.max(rear.expanded));
+        let known = found.iter().any(|s| s.row == row);
+        (apart > ENDS_ALIKE.max(expanded) && !known).then_some(())?;
+        let away = |cell: Cell| usual(row).map_or(0.0, |usual| (cell.value - usual).abs());
+        let column = usize::from(away(rear) > away(front));
+        let likely_value = if column == 0 { rear.value } else { front.value };
+        let strength = apart / expanded.max(f64::MIN_POSITIVE);
+        Some(Suspicion { row, column, kind: Kind::Apart, likely_value, strength })
+    };
+    (0..rows.len()).filter_map(asked).collect()
 }
 
 fn slip(family: &Family<'_>, suspicion: &Suspicion) -> Option<Slip> {

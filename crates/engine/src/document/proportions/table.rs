@@ -137,6 +137,12 @@ pub(super) const PROPORTIONS: &[Proportion] = &[
     size("cams.bucket.nominal", "head.bucket_bore.nominal", 0.98, 1.002),
     size("cams.journal.nominal", "head.cam_bore.nominal", 0.95, 1.002),
     size("cams.pushrod", STROKE, 0.4, 8.0),
+    // Cams in rad of the crank, rates in N/m.
+    of("valves.intake.duration", Against::Itself, 2.0, 8.0),
+    of("valves.exhaust.duration", Against::Itself, 2.0, 8.0),
+    of("valves.intake.lobe_centre", Against::Itself, 1.2, 2.6),
+    of("valves.exhaust.lobe_centre", Against::Itself, 1.2, 2.6),
+    of("springs.rate", Against::Itself, 2e3, 5e5),
     // Bolts, air.
     size("fasteners.*.diameter", BORE, 0.02, 0.5),
     size("intake.throttle", BORE, 0.1, 4.0),

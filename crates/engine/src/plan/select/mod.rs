@@ -131,7 +131,10 @@ pub(super) fn outcome<C, const N: usize>(
     match &solution.relaxation {
         Some(relaxation) => Outcome::Relax {
             relax: relax_words(desk, relaxation, names, limits),
-            widen: if relaxation.uniform.is_some() { Widen::AnyOne } else { Widen::AsSaid },
+            widen: match relaxation.uniform {
+                Some(by) if limits.iter().all(|limit| is_sensible(desk, limit, by)) => Widen::AnyOne,
+                _ => Widen::AsSaid,
+            },
         },
         None if solution.proved => Outcome::Best {
             proved: true,
@@ -144,6 +147,13 @@ pub(super) fn outcome<C, const N: usize>(
     }
 }
 
+const NOT_BY_A_LIMIT: &str = "the parts, not a limit: what is on offer lies outside by more than the limit is wide; read the sizes again, then look for other parts";
+
+/// Is a limit that opens by that much still one? Not where it opens by more than it is wide.
+fn is_sensible(desk: &Desk<'_>, limit: &'static str, by: f64) -> bool {
+    Widened::of(desk.bench, limit).and_then(|limit| limit.width()).is_none_or(|width| by <= width)
+}
+
 fn relax_words(
     desk: &Desk<'_>,
     relaxation: &Relaxation,
@@ -152,12 +162,21 @@ fn relax_words(
 ) -> Vec<Phrase> {
     let single = |single: &SingleRelaxation| {
         let (limit, place) = names(single.window);
+        if !is_sensible(desk, limit, single.by) {
+            return None;
+        }
         Some(
             Widened::of(desk.bench, limit)?.end(single.upper, single.by)?.say(format!(", for {place} alone")),
         )
     };
     let mut words: Vec<Phrase> = relaxation.single.iter().take(3).filter_map(single).collect();
     match relaxation.uniform {
+        // A limit that had to open by more than it is wide would let anything pass: a size is wrong, or other parts are needed.
+        Some(by) if !limits.iter().all(|limit| is_sensible(desk, limit, by)) => {
+            if words.is_empty() {
+                words.push(Phrase::words(NOT_BY_A_LIMIT));
+            }
+        }
         Some(by) => {
             let both = limits.iter().filter_map(|limit| Some(Widened::of(desk.bench, limit)?.both_ends(by)));
             words

@@ -78,7 +78,10 @@ fn is_unsure(desk: &Desk<'_>, kind: BearingKind, instance: &str) -> bool {
     let finding = desk.assessment.finding(&format!("{}/{instance}", kind.limit()));
     finding.is_some_and(|f| {
         let inside = f.value.zip(f.limit.as_ref()).is_some_and(|(value, limit)| limit.contains(value.value));
-        f.verdict == Verdict::Uncertain && inside && f.follows.is_none() && f.waits_for().is_none()
+        matches!(f.verdict, Verdict::Uncertain | Verdict::Marginal)
+            && inside
+            && f.follows.is_none()
+            && f.waits_for().is_none()
     })
 }
 

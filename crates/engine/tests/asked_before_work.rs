@@ -1,0 +1,109 @@
+//! What is asked about, or put right, before metal is cut or money spent. The engines are the demo four and V8 (invented) with single
+//! readings or sizes changed. What a workshop does is common practice, no source.
+
+mod demo;
+
+use demo::{FOUR, Job};
+use engine::document::{OperationKind as K, parse_document};
+use engine::features::Catalogue;
+use engine::findings::Verdict;
+use engine::readings::SlipKind;
+
+/// The readings of the four with the value at one place changed.
+fn read_as(csv: &str, place: &str, value: &str) -> String {
+    let changed = |line: &str| match line.strip_prefix(&format!("{place},")) {
+        Some(rest) => format!("{place},{value},{}", rest.split_once(',').expect("a row").1),
+        None => line.to_owned(),
+    };
+    let text: Vec<String> = csv.lines().map(changed).collect();
+    assert_ne!(text.join("\n").trim(), csv.trim(), "{place} stands in the readings");
+    text.join("\n")
+}
+
+/// The four with one reading changed: the slip at that place, if one is asked about.
+fn slip_at(job: &Job, place: &str) -> Option<SlipKind> {
+    job.assessment.slips.iter().find(|s| s.feature.starts_with(place)).map(|s| s.slip.clone())
+}
+
+#[test]
+fn a_piston_whose_ends_stand_apart_is_asked_about() {
+    let place = "cylinder.2.below_deck.front";
+    let cocked = Job::of(FOUR.0, &read_as(FOUR.1, place, "0.350 mm"));
+    assert!(matches!(slip_at(&cocked, place), Some(SlipKind::Apart { .. })), "{:?}", cocked.assessment.slips);
+    assert_ne!(cocked.assessment.finding("quench/2").expect("quench").verdict, Verdict::Good);
+    let level = Job::of(FOUR.0, &read_as(FOUR.1, place, "0.120 mm"));
+    assert_eq!(slip_at(&level, place), None);
+}
+
+#[test]
+fn one_bore_reading_that_stands_alone_is_asked_about_before_the_bore_is_worked() {
+    let place = "block.bore.2.mid.thrust";
+    let wild = Job::of(FOUR.0, &read_as(FOUR.1, place, "89.200 mm"));
+    assert!(slip_at(&wild, place).is_some(), "{:?}", wild.assessment.slips);
+    let worked = |job: &Job| {
+        let of_bore = job.plan.cuts.iter().filter(|c| c.settles.iter().any(|id| id.ends_with("/2")));
+        of_bore
+            .filter(|c| matches!(c.operation, K::Sleeve | K::Bore | K::Hone) && c.held_by.is_empty())
+            .count()
+    };
+    assert_eq!(worked(&wild), 0, "{:#?}", wild.plan.cuts);
+}
+
+#[test]
+fn a_crank_without_end_float_and_a_seat_that_runs_out_are_troubles_and_no_slips() {
+    for (place, value, id) in [
+        ("crank.end_float", "0.03 mm", "end_float/1"),
+        ("head.intake.2a.seat_run_out", "0.07 mm", "seat_run_out/intake.2a"),
+    ] {
+        let job = Job::of(FOUR.0, &read_as(FOUR.1, place, value));
+        assert_eq!(slip_at(&job, place), None, "{place}");
+        assert_eq!(job.assessment.finding(id).expect("a finding").verdict, Verdict::Bad, "{id}");
+    }
+    let tenth = Job::of(FOUR.0, &read_as(FOUR.1, "crank.end_float", "0.012 mm"));
+    assert_eq!(slip_at(&tenth, "crank.end_float"), Some(SlipKind::TenTimes));
+}
+
+#[test]
+fn a_seat_to_cut_stands_on_the_cutting_list() {
+    let csv = read_as(FOUR.1, "head.intake.2a.seat_run_out", "0.07 mm");
+    let job = Job::of(FOUR.0, &csv);
+    let cut = job.plan.cuts.iter().find(|c| c.operation == K::SeatCut).expect("a seat cut");
+    assert_eq!(cut.settles, ["seat_run_out/intake.2a"]);
+    assert!(cut.opens_again.iter().any(|o| o == "chamber volumes"), "{:?}", cut.opens_again);
+}
+
+#[test]
+fn a_vee_with_cams_in_its_heads_has_two_shafts_on_each_bank() {
+    let text = "crosshatch = 2\n[engine]\nname = \"X\"\n[layout]\narrangement = \"vee\"\ncylinders = 6\n\
+        [cams]\nlash_adjustment = \"bucket_shim\"\nbearings = 4\n";
+    let document = parse_document(text, "x.toml").document.expect("a document");
+    let catalogue = Catalogue::of(&document);
+    let rows = &catalogue.tables.iter().find(|t| t.id == "cam_journals").expect("a table").rows;
+    assert_eq!(rows.len(), 16, "{rows:?}");
+    for path in ["cam.intake.1.bore", "cam.exhaust_b.4.journal"] {
+        assert!(catalogue.feature(path).is_some(), "{path}");
+    }
+}
+
+#[test]
+fn sizes_that_no_engine_has_are_refused() {
+    for (section, key, value) in [
+        ("crank", "thrust_bearing", "7"),
+        ("layout", "bank_angle", "\"190 deg\""),
+        ("rods", "paired", "false"),
+        ("valves.intake", "lobe_centre", "\"12 deg\""),
+        ("valves.exhaust", "duration", "\"20 deg\""),
+        ("springs", "rate", "\"3 N/m\""),
+    ] {
+        let base = "crosshatch = 2\n[engine]\nname = \"X\"\n";
+        let layout = "[layout]\narrangement = \"vee\"\ncylinders = 2\nthrows = [\"0 deg\"]\nthrow_of_cylinder = [1, 1]\n";
+        let text = if section == "layout" {
+            format!("{base}{layout}{key} = {value}\n")
+        } else {
+            format!("{base}{layout}[{section}]\n{key} = {value}\n")
+        };
+        let parsed = parse_document(&text, "x.toml");
+        let named = parsed.diagnostics.iter().any(|d| format!("{d:?}").contains(key));
+        assert!(named, "{section}.{key}: {:?}", parsed.diagnostics);
+    }
+}
