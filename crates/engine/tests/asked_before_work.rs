@@ -22,6 +22,7 @@ fn read_as(csv: &str, place: &str, value: &str) -> String {
 
 /// The four with one reading changed: the slip at that place, if one is asked about.
 fn slip_at(job: &Job, place: &str) -> Option<SlipKind> {
+    assert!(job.engine.catalogue.features.iter().any(|f| f.path.starts_with(place)), "{place}");
     job.assessment.slips.iter().find(|s| s.feature.starts_with(place)).map(|s| s.slip.clone())
 }
 
@@ -106,4 +107,33 @@ fn sizes_that_no_engine_has_are_refused() {
         let named = parsed.diagnostics.iter().any(|d| format!("{d:?}").contains(key));
         assert!(named, "{section}.{key}: {:?}", parsed.diagnostics);
     }
+}
+
+#[test]
+fn a_cut_that_eats_the_room_of_a_valve_says_so() {
+    // All pistons stand low: the deck is cut or the gasket is thinner, and the valves come nearer.
+    let low = (1..=4).flat_map(|c| ["front", "rear"].map(|end| format!("cylinder.{c}.below_deck.{end}")));
+    let csv = low.fold(FOUR.1.to_owned(), |csv, place| read_as(&csv, &place, "0.250 mm"));
+    let said = |csv: &str| {
+        let job = Job::of(FOUR.0, csv);
+        let choice = job.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("a choice");
+        assert!(choice.placements.iter().any(|p| !p.stays), "{:?}", choice.placements);
+        choice.summary.print(engine::quantity::UnitSystem::Metric)
+    };
+    let least = 1.5;
+    let tight = said(&read_as(&csv, "head.intake.2a.to_piston", &format!("{:.2} mm", least + 0.06)));
+    assert!(tight.contains("see to the room of the valves first: valve 2 intake a would have "), "{tight}");
+    let roomy = said(&read_as(&csv, "head.intake.2a.to_piston", &format!("{:.2} mm", least + 1.0)));
+    assert!(!roomy.contains("valve 2 intake a"), "{roomy}");
+}
+
+#[test]
+fn a_cylinder_above_its_own_limit_is_brought_down_and_no_other_raised_to_it() {
+    // Its piston stands high: the gap is small, the ratio above its limit, and its chamber may not be opened so far.
+    let csv = read_as(FOUR.1, "cylinder.2.below_deck.front", "-0.250 mm");
+    let job = Job::of(FOUR.0, &read_as(&csv, "cylinder.2.below_deck.rear", "-0.250 mm"));
+    let spread = job.assessment.finding("compression_spread/1").expect("a finding");
+    let said: Vec<String> =
+        spread.actions.iter().map(|a| a.text.print(engine::quantity::UnitSystem::Metric)).collect();
+    assert!(!said.is_empty() && !said.iter().any(|s| s.starts_with("Raise")), "{said:?}");
 }

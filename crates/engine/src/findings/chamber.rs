@@ -674,6 +674,7 @@ fn spread(bench: Bench<'_>, cylinders: Vec<Compression>) -> Finding {
         } else {
             let expanded = finding.value.map_or(0.0, |v| v.expanded);
             let action = apart.relieve_high(finding.limit.as_ref(), expanded);
+            let action = action.or_else(|why| apart.high_first(why));
             finding.actions.push(action.unwrap_or_else(|why| apart.raise_low(why)));
         }
     }
@@ -776,6 +777,22 @@ impl Apart<'_> {
     /// Least ratio allowed.
     fn least(&self) -> Option<f64> {
         self.bench.limit("compression_ratio").and_then(|l| l.used.min)
+    }
+
+    /// The highest one where it is above its own limit and its chamber may not be opened: what brings it inside comes first, and nothing
+    /// is raised toward it.
+    fn high_first(&self, why: Phrase) -> Result<Action, Phrase> {
+        let most = self.bench.limit("compression_ratio").and_then(|l| l.used.max);
+        if most.is_none_or(|most| self.ratios[self.pair.0] <= most) {
+            return Err(why);
+        }
+        let words = Phrase::words(format!("Bring cylinder {} down first", self.pair.0 + 1)).join(why);
+        Ok(Action::new(
+            ActionKind::Place,
+            words.say(
+                ": it is above its own limit, see deck and gasket in the plan; then look at the spread again",
+            ),
+        ))
     }
 
     /// The highest one brought down to the others by other means than its chamber. Common practice, no source.

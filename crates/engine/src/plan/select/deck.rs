@@ -3,7 +3,7 @@
 use super::{Desk, missing, placement, window};
 use crate::cautions;
 use crate::document::{OperationKind, field_title};
-use crate::features::{Sheet, bank_name, deck_label};
+use crate::features::{Sheet, ValveName, bank_name, deck_label, valve_names};
 use crate::findings::Answer;
 use crate::findings::{Finding, Verdict, document_field};
 use crate::findings::{Widened, ratio_value, space};
@@ -433,6 +433,7 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
     };
     let summary = summary
         .join(too_far_apart(desk, &choice))
+        .join(if relax.is_empty() { valve_room(desk, &choice) } else { Phrase::new() })
         .say(first_to_settle(desk, stays && relax.is_empty()))
         .say(head_first(desk));
     let settles = if relax.is_empty() { settles(desk, &choice) } else { Vec::new() };
@@ -452,6 +453,48 @@ pub(super) fn select(desk: &mut Desk<'_>) -> Option<Selection> {
         caution: (!stays).then_some(cautions::HEAD_BOLTS),
         settles,
     })
+}
+
+/// Said where a valve has too little room to its piston once the piston stands higher under its head: as read less what the quench
+/// loses, along the cylinder, which is the most that an inclined valve can lose.
+fn valve_room(desk: &Desk<'_>, choice: &[BankChoice]) -> Phrase {
+    let document = desk.bench.document();
+    let banks = document.banks();
+    let after = |cylinder: u32| {
+        let (bank, place) = banks
+            .iter()
+            .enumerate()
+            .find_map(|(bank, numbers)| Some((bank, numbers.iter().position(|c| *c == cylinder)?)))?;
+        choice.get(bank)?.results.get(place).map(|result| result.1)
+    };
+    let left = |valve: &ValveName| {
+        let quench = desk.assessment.finding(&format!("quench/{}", valve.cylinder))?.value?;
+        let lost = quench.value - after(valve.cylinder)?;
+        let finding = desk.assessment.finding(&format!("to_piston/{}", valve.path()))?;
+        let least = finding.limit.as_ref()?.min?;
+        let room = finding.value?;
+        let left = room.value - lost;
+        let tight = finding.verdict == Verdict::Good && left - room.expanded < least;
+        (lost > NO_CUT && tight).then_some((left, least, room.expanded))
+    };
+    let tight: Vec<(ValveName, (f64, f64, f64))> = valve_names(document)
+        .into_iter()
+        .filter_map(|valve| {
+            let left = left(&valve)?;
+            Some((valve, left))
+        })
+        .collect();
+    let worst = tight.iter().min_by(|a, b| (a.1.0 - a.1.1).total_cmp(&(b.1.0 - b.1.1)));
+    let Some((valve, (left, least, expanded))) = worst else { return Phrase::new() };
+    let others = if tight.len() > 1 { format!(" ({} valves in all)", tight.len()) } else { String::new() };
+    Phrase::words(format!("; see to the room of the valves first: valve {} would have ", valve.label()))
+        .length_2(*left)
+        .say(" (U ")
+        .length_2(*expanded)
+        .say(") to its piston, which is not surely the ")
+        .length_2(*least)
+        .say(" that it needs")
+        .say(format!("{others}: deepen the pockets as far as the piston maker lets the crown be cut, or keep the piston lower, and measure again before the engine is turned"))
 }
 
 /// What is settled before any of this is done: a rod of the wrong length, a chamber that is read again.
