@@ -390,6 +390,13 @@ impl Fit {
         2.0 * SURE * self.value.standard() > self.window.max - self.window.min
     }
 
+    /// Is it inside, but nearer to a limit than its readings can tell with 95 %?
+    fn is_unsure(&self) -> bool {
+        let value = self.value.value();
+        let room = (value - self.window.min).min(self.window.max - value);
+        room >= 0.0 && room < SURE * self.value.standard()
+    }
+
     /// "U is 0.0010 in, most of it from micrometer MC, scatter: read piston 2, skirt with a finer gauge, or take the mean of more readings".
     fn cure(&self, desk: &Desk<'_>) -> Phrase {
         let sources = &desk.bench.sizes.sources;
@@ -569,23 +576,28 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
     selection
 }
 
-/// Said where the best choice is inside, but its readings are too coarse for any choice to be proved so: those clearances stay open.
+/// Said where the best choice is inside, but not surely: its readings are too coarse for any choice to be proved so, or it lies nearer
+/// to a limit than they can tell. Those clearances stay open.
 fn name_coarse(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], selection: &mut Selection) {
     let all = fits(desk, parts, sets);
     let of_bores: Vec<(String, &Fit)> = (1..=sets.len())
         .filter_map(|cylinder| {
             let ending = format!("in bore {cylinder}, clearance");
             let fit = all.iter().find(|fit| fit.words.ends_with(&ending))?;
-            fit.is_too_coarse().then(|| (cylinder.to_string(), fit))
+            (fit.is_too_coarse() || fit.is_unsure()).then(|| (cylinder.to_string(), fit))
         })
         .collect();
     let Some((_, first)) = of_bores.first() else { return };
     let bores: Vec<String> = of_bores.iter().map(|(bore, _)| bore.clone()).collect();
     let many = if bores.len() == 1 { "bore" } else { "bores" };
-    let words = format!(
-        "; no choice is sure for {many} {}: the limits are finer than the readings, ",
-        phrase_list(&bores)
-    );
+    let words = if first.is_too_coarse() {
+        format!(
+            "; no choice is sure for {many} {}: the limits are finer than the readings, ",
+            phrase_list(&bores)
+        )
+    } else {
+        format!("; not surely inside in {many} {}: a limit is nearer than U; ", phrase_list(&bores))
+    };
     selection.summary = std::mem::take(&mut selection.summary).say(words).join(first.cure(desk));
     selection.settles.retain(|id| !bores.iter().any(|bore| *id == format!("piston_clearance/{bore}")));
 }
