@@ -7,6 +7,7 @@ use demo::{FOUR, Job};
 use engine::document::{OperationKind as K, parse_document};
 use engine::findings::Verdict;
 use engine::quantity::UnitSystem;
+use engine::sizes::alpha_of;
 
 const V8: (&str, &str) = (
     include_str!("../../../examples/pushrod-v8.toml"),
@@ -102,6 +103,30 @@ fn the_bore_of_fitted_shells_is_corrected_with_what_holds_them() {
         let exact = 56.538e-3 * coefficient * 20.0;
         assert!((found - exact).abs() < 2e-3 * exact, "{found} against {exact}");
     }
+}
+
+/// Thermal expansion of a stack: H·α − l·α − r·α − h·α (geometry; lengths and coefficients as the document states them).
+#[test]
+fn a_piston_below_deck_is_brought_to_20_degrees_by_all_that_stands_under_it() {
+    let place = "cylinder.2.below_deck.front";
+    let row = FOUR.1.lines().find(|line| line.starts_with(place)).expect("a reading");
+    let warm = row.replace("22 \u{b0}C", "42 \u{b0}C");
+    assert_ne!(warm, row);
+    let size = |csv: &str| {
+        let job = Job::of(FOUR.0, csv);
+        let at = job.engine.catalogue.features.iter().position(|f| f.path == place).expect("a place");
+        job.assessment.sizes.of_feature[at].as_ref().expect("a size").value.value()
+    };
+    let document = parse_document(FOUR.0, "engine.toml").document.expect("a document");
+    let alpha = |material| alpha_of(&document, material).0;
+    let (block, rods, crank, pistons) = (&document.block, &document.rods, &document.crank, &document.pistons);
+    let growth = block.deck_height.expect("H").0 * alpha(block.material.expect("block"))
+        - rods.length.expect("l").0 * alpha(rods.material.expect("rod"))
+        - document.layout.stroke.expect("2 r").0 / 2.0 * alpha(crank.material.expect("crank"))
+        - pistons.compression_height.expect("h").0 * alpha(pistons.material.expect("piston"));
+    let found = size(FOUR.1) - size(&FOUR.1.replace(row, &warm));
+    assert!((found - 20.0 * growth).abs() < 2e-3 * (20.0 * growth).abs() + 1e-9, "{found} against {growth}");
+    assert!(growth.abs() > 1e-8, "{growth}");
 }
 
 /// The findings that an operation after all readings makes stale.

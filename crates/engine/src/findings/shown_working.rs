@@ -4,7 +4,7 @@ use super::Finding;
 use super::model::Input;
 use crate::engine::Engine;
 use crate::quantity::{Dimension, UnitSystem, display_unit_at, format_value, format_value_beside};
-use crate::sizes::expansion_at;
+use crate::sizes::{expansion_at, stack_rate};
 
 /// Where an input comes from, with its readings as they were taken: "no. 136: 89.105 mm at 24.0 °C".
 pub fn origin_as_read(engine: &Engine, input: &Input, units: UnitSystem) -> String {
@@ -37,12 +37,22 @@ pub fn brought_to_20(engine: &Engine, inputs: &[Input]) -> Option<String> {
             each.push(words);
         }
     }
-    (!each.is_empty()).then(|| {
+    let of_stack = |i: &&Input| i.feature.as_deref().is_some_and(|path| path.contains(".below_deck."));
+    let below = inputs.iter().filter(|i| !i.readings.is_empty()).find(of_stack);
+    let below = below.and_then(|_| stack_rate(&engine.document)).map(|rate| {
+        format!(
+            "piston below deck at 20 \u{b0}C: as read \u{2212} {} \u{b5}m per K (temperature \u{2212} 20 \u{b0}C): deck height by the block, less rod, crank radius and compression height by theirs",
+            format!("{:.2}", rate * 1e6).replace('-', "\u{2212}")
+        )
+    });
+    let sizes = (!each.is_empty()).then(|| {
         format!(
             "at 20 \u{b0}C: as read/(1 + \u{3b1} (temperature \u{2212} 20 \u{b0}C)); {}; a temperature that was not given is taken as 20 \u{b0}C",
             each.join("; ")
         )
-    })
+    });
+    let all: Vec<String> = sizes.into_iter().chain(below).collect();
+    (!all.is_empty()).then(|| all.join(". "))
 }
 
 /// One line of the budget of an uncertainty.

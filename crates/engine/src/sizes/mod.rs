@@ -5,6 +5,7 @@ mod gauges;
 mod size;
 mod slip_question;
 mod slips;
+mod stack;
 
 pub use gauge_question::gauge_question;
 pub use gauges::{
@@ -15,3 +16,4 @@ pub(crate) use size::TEMPERATURE_OF;
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
 pub use slip_question::slip_question;
 pub use slips::{check_new, slips, waits_for_an_answer};
+pub use stack::stack_rate;

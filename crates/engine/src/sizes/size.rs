@@ -1,6 +1,7 @@
 //! Sizes: what the readings of a place say after correction to 20 °C, with uncertainty and shared terms.
 
 use super::gauges::{GaugeFigures, Unsuited, alpha_of, figures_at, is_difference, standard_of, unsuited};
+use super::stack::stack;
 use crate::document::{Document, Held, InstrumentKind, Material, OperationKind, Shells};
 use crate::engine::Engine;
 use crate::features::Feature;
@@ -213,8 +214,27 @@ impl<'a> Register<'a> {
         self.at_20(indicated, reading, feature)
     }
 
+    /// A piston below deck as it is at 20 °C, where the lengths under it and their materials are stated; else as it is.
+    fn below_deck_at_20(
+        &mut self,
+        indicated: Uncertain,
+        reading: &'a Reading,
+        feature: &'a Feature,
+    ) -> Uncertain {
+        let Some(stack) = stack(&self.engine.document) else { return indicated };
+        let temperature = self.temperature(reading, feature);
+        stack.into_iter().fold(indicated, |below, part| {
+            let read = Uncertain::exact(part.length);
+            let cold = at_reference(&read, &self.expansion(part.material), &temperature);
+            &below + &(&cold - &read).scaled(part.sign)
+        })
+    }
+
     /// A length as it is at 20 °C; anything else as it is.
     fn at_20(&mut self, indicated: Uncertain, reading: &'a Reading, feature: &'a Feature) -> Uncertain {
+        if feature.family == "cylinder.below_deck" {
+            return self.below_deck_at_20(indicated, reading, feature);
+        }
         let expansion = match feature.material {
             Some(material) if feature.dimension == Dimension::Length => self.expansion(material),
             None if is_body(feature) => self.unsaid_expansion(&feature.part),
