@@ -40,9 +40,10 @@ pub fn brought_to_20(engine: &Engine, inputs: &[Input]) -> Option<String> {
     let of_stack = |i: &&Input| i.feature.as_deref().is_some_and(|path| path.contains(".below_deck."));
     let below = inputs.iter().filter(|i| !i.readings.is_empty()).find(of_stack);
     let below = below.and_then(|_| stack_rate(&engine.document)).map(|rate| {
+        let sign = if rate < 0.0 { '+' } else { '\u{2212}' };
         format!(
-            "piston below deck at 20 \u{b0}C: as read \u{2212} {} \u{b5}m per K (temperature \u{2212} 20 \u{b0}C): deck height by the block, less rod, crank radius and compression height by theirs",
-            format!("{:.2}", rate * 1e6).replace('-', "\u{2212}")
+            "piston below deck at 20 \u{b0}C: as read {sign} {:.2} \u{b5}m per K (temperature \u{2212} 20 \u{b0}C): deck height by the block, less rod, crank radius and compression height by theirs",
+            rate.abs() * 1e6
         )
     });
     let sizes = (!each.is_empty()).then(|| {
