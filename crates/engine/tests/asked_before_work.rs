@@ -137,3 +137,54 @@ fn a_cylinder_above_its_own_limit_is_brought_down_and_no_other_raised_to_it() {
         spread.actions.iter().map(|a| a.text.print(engine::quantity::UnitSystem::Metric)).collect();
     assert!(!said.is_empty() && !said.iter().any(|s| s.starts_with("Raise")), "{said:?}");
 }
+
+#[test]
+fn a_plan_by_sizes_that_are_to_be_read_again_proves_nothing() {
+    let skimmed = format!("{}\n[[operations]]\nname = \"done now\"\nkind = \"deck_skim\"\n", FOUR.0);
+    for (text, sure) in [(FOUR.0, true), (skimmed.as_str(), false)] {
+        let job = Job::of(text, FOUR.1);
+        let choice = job.plan.selections.iter().find(|s| s.code == "deck_and_gasket").expect("a choice");
+        let summary = choice.summary.print(engine::quantity::UnitSystem::Metric);
+        assert_eq!(summary.contains("rests on what is open"), !sure, "{summary}");
+        let engine::plan::Outcome::Best { proved, .. } = choice.outcome else { panic!("{choice:?}") };
+        assert_eq!(proved, sure);
+    }
+}
+
+#[test]
+fn cams_of_both_banks_are_judged() {
+    let text = "crosshatch = 2\n[engine]\nname = \"X\"\n[layout]\narrangement = \"vee\"\ncylinders = 6\n\
+        [cams]\nlash_adjustment = \"bucket_shim\"\nbearings = 4\n\
+        [limits.cam_clearance]\nmin = \"0.035 mm\"\nmax = \"0.070 mm\"\norigin = \"builder\"\n";
+    let csv = "feature,value\ncam.intake_b.2.bore,26.020 mm\ncam.intake_b.2.journal,26.030 mm\n";
+    let parsed = engine::document::parse_with_readings(text, "x.toml", csv, "x.csv");
+    let engine = engine::Engine::new(parsed.document.expect("a document"), Vec::new(), Vec::new());
+    let assessment = engine::assess(&engine);
+    let finding = assessment.finding("cam_clearance/intake_b.2").expect("a finding");
+    assert!(finding.value.is_some_and(|v| (v.value + 10e-6).abs() < 1e-6), "{:?}", finding.value);
+}
+
+#[test]
+fn a_stem_larger_than_its_guide_asks_for_the_rows_and_a_tight_one_for_a_seat_cut() {
+    let place = "head.intake.2a.stem";
+    let row = FOUR.1.lines().find(|l| l.starts_with(place)).expect("a row");
+    let stem: f64 =
+        row.split(',').nth(1).and_then(|v| v.split(' ').next()).expect("a value").parse().expect("mm");
+    let job = |by: f64| Job::of(FOUR.0, &read_as(FOUR.1, place, &format!("{:.3} mm", stem + by)));
+    let said = |job: &Job| {
+        let guide = job.assessment.finding("guide/intake.2a").expect("a guide");
+        guide
+            .actions
+            .iter()
+            .map(|a| a.text.print(engine::quantity::UnitSystem::Metric))
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    let cuts = |job: &Job| job.plan.cuts.iter().filter(|c| c.operation == K::SeatCut).count();
+    let swapped = job(0.080);
+    assert!(said(&swapped).contains("exchanged"), "{}", said(&swapped));
+    assert_eq!(cuts(&swapped), 0);
+    let tight = job(0.020);
+    assert!(said(&tight).contains("ream"), "{}", said(&tight));
+    assert_eq!(cuts(&tight), 1);
+}

@@ -164,7 +164,14 @@ fn work_reaches_all_that_rests_on_its_part_and_nothing_else() {
         ),
         (FOUR, "hone", "2", &["bore_size/2", "top_ring_gap/2.top"], "bore_size/1"),
         (FOUR, "new_shells", "main_shell.1", &["main_clearance/1"], "rod_clearance/1"),
-        (FOUR, "new_part", "head.intake.2a", &["guide/intake.2a"], "cam_clearance/intake.1"),
+        (
+            FOUR,
+            "new_part",
+            "head.intake.2a",
+            &["guide/intake.2a", "compression_ratio/2"],
+            "cam_clearance/intake.1",
+        ),
+        (FOUR, "align_hone", "3", &["quench/1", "end_float/1"], "bore_size/3"),
     ] {
         let found = stale(engine, kind, only);
         for id in reached {
@@ -189,6 +196,8 @@ fn a_place_of_work_may_be_named_in_several_ways() {
         (FOUR, "regrind", "crank.pin.2", "pin 2"),
         (FOUR, "big_end_hone", "2", "rod.2"),
         (FOUR, "ring_file", "ring.2.top", "2.top"),
+        (V8, "seat_cut", "intake.2a", "intake.2"),
+        (FOUR, "new_part", "piston.2", "Piston 2"),
     ] {
         let found = stale(engine, kind, one);
         assert!(!found.is_empty(), "{kind} {one}");
@@ -204,11 +213,15 @@ fn work_at_no_place_of_the_engine_is_refused_in_a_file() {
         ("seat_cut", "intake.9a"),
         ("deck_skim", "c"),
         ("regrind", "pin.7"),
+        ("new_part", "piston.9"),
     ] {
         let text =
             format!("{}\n[[operations]]\nname = \"x\"\nkind = \"{kind}\"\nonly = [\"{only}\"]\n", FOUR.0);
         let parsed = parse_document(&text, "engine.toml");
-        let said = parsed.diagnostics.iter().find(|d| d.message.contains("at no place"));
+        let said = parsed
+            .diagnostics
+            .iter()
+            .find(|d| d.message.contains("at no place") || d.message.contains("no part"));
         let said = said.unwrap_or_else(|| panic!("{kind} {only}: {:?}", parsed.diagnostics));
         assert!(said.message.contains(only) && said.line > 1, "{said:?}");
     }

@@ -233,8 +233,9 @@ fn a_new_part_opens_what_was_read_through_it() {
                 "head.intake.2a.seat_width",
                 "head.intake.2a.spring_installed",
                 "head.intake.2a.to_piston",
+                "head.chamber.2",
             ],
-            &["head.intake.2b.lash", "head.chamber.2"],
+            &["head.intake.2b.lash", "head.chamber.1", "cam.intake.2.bore"],
         ),
     ];
     for (part, opened, left) in cases {

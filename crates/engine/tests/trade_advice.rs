@@ -284,7 +284,12 @@ fn the_shells_to_change_are_named() {
         shells.map(|s| s.summary.print(demo.engine.units())).unwrap_or_default()
     };
     assert_eq!(summary(FOUR, "rod_shells"), "change the shells of rod 2; order 1 pair");
-    assert_eq!(summary(V8, "rod_shells"), "change the shells of rods 3 and 7; order 2 pairs");
+    // The strip at rod 4 is asked about: what stays there is not proved.
+    let eight = summary(V8, "rod_shells");
+    assert!(
+        eight.starts_with("change the shells of rods 3 and 7; order 2 pairs; but it rests on what is open"),
+        "{eight}"
+    );
 }
 
 #[test]

@@ -140,12 +140,22 @@ fn places_of_work<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     for (i, operation) in document.operations.iter().enumerate() {
         let Some(kind) = operation.kind else { continue };
         if kind == OperationKind::NewPart {
-            let unread = |only: &&String| !catalogue.is_read(only);
+            let unread = |only: &&String| {
+                !catalogue.is_read(only) && !catalogue.is_read(&only.trim().to_lowercase().replace(' ', "."))
+            };
             for only in operation.only.iter().filter(unread) {
                 let shown = super::diagnostic::quote(only);
                 let message =
                     format!("nothing is read at a part \"{shown}\", so a new one makes no reading stale");
-                let draft = Draft::warning(Code::UnknownName, message)
+                // A part of a known kind with a number that the engine does not have.
+                let kind = only.split('.').next().unwrap_or_default();
+                let known = catalogue.features.iter().any(|f| f.part.split('.').next() == Some(kind));
+                let draft = if known && only.contains('.') {
+                    Draft::error(Code::UnknownFeature, format!("this engine has no part \"{shown}\""))
+                } else {
+                    Draft::warning(Code::UnknownName, message)
+                };
+                let draft = draft
                     .nearest(nearest(only, catalogue.features.iter().map(|f| f.part.as_str())))
                     .expected("the name of the part, \"rod.2\", \"piston.2\" or \"crank\"");
                 issues.push(

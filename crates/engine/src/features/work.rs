@@ -79,6 +79,7 @@ pub(crate) const fn moved_families(kind: K) -> &'static [&'static str] {
             "rod_bearing.fitted_bore",
             "main_bearing.clearance",
             "rod_bearing.clearance",
+            "crank.end_float",
         ],
         K::RingFile => &["ring.top.gap", "ring.second.gap", "ring.rail.gap"],
         K::LashShim => &["valve.lash", "valve.pushrod_lash", "valve.shim"],
@@ -189,6 +190,10 @@ fn shells(name: &str, catalogue: &Catalogue) -> Option<Vec<String>> {
 fn rows(kind: K, name: &str, catalogue: &Catalogue) -> Option<Vec<String>> {
     let moved = |f: &&Feature| moved_families(kind).contains(&f.family);
     let places = || catalogue.features.iter().filter(moved);
+    let valves = valves_of(after_word(name, &["head", "valve"]), catalogue);
+    if matches!(kind, K::SeatCut | K::LashShim | K::SpringShim) && !valves.is_empty() {
+        return Some(valves);
+    }
     if places().any(|f| f.instance == name) || kind == K::RingFile && places().any(|f| f.is_below(name)) {
         return Some(vec![name.to_owned()]);
     }
@@ -210,6 +215,21 @@ fn rows(kind: K, name: &str, catalogue: &Catalogue) -> Option<Vec<String>> {
         return Some(vec![format!("ring.{name}")]);
     }
     ["", "block.", "head."].iter().map(|before| instances(&format!("{before}{name}"))).find(|i| !i.is_empty())
+}
+
+/// The valves of one side of a cylinder, of which "intake.2" names no single one by its letter.
+fn valves_of(name: &str, catalogue: &Catalogue) -> Vec<String> {
+    let of_side = |f: &&Feature| {
+        let side = f.instance.trim_end_matches(|c: char| c.is_ascii_lowercase());
+        f.family.starts_with("valve.") && side == name && f.instance != name
+    };
+    let mut found: Vec<String> = Vec::new();
+    for f in catalogue.features.iter().filter(of_side) {
+        if !found.contains(&f.instance) {
+            found.push(f.instance.clone());
+        }
+    }
+    found
 }
 
 /// Words that a hand writes before the number of what such an operation is done to.
@@ -246,6 +266,11 @@ fn is_number(name: &str) -> bool {
 /// Does an operation at this place reach what is read there? The place is one of [`work_places`], or the part that is new.
 pub(crate) fn reaches(kind: K, place: &str, feature: &Feature) -> bool {
     match kind {
+        K::AlignHone => {
+            let of_main = feature.family.starts_with("main_") || feature.family.starts_with("block.main_");
+            !of_main || feature.instance == place
+        }
+        K::CapSeat => feature.instance == place,
         K::DeckSkim => feature.deck == place,
         K::HeadSkim => feature.head == place,
         K::Regrind | K::Polish => is_at_journal(place, feature),

@@ -210,8 +210,9 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     }
     for kind in [Kind::Main, Kind::Rod] {
         for number in 1..=kind.count(bench) {
-            all.push(clearance(bench, kind, number));
-            all.extend(agreement(bench, kind, number));
+            let agreement = agreement(bench, kind, number);
+            all.push(after_agreement(clearance(bench, kind, number), agreement.as_ref()));
+            all.extend(agreement);
             all.extend(crush(bench, kind, number));
         }
     }
@@ -271,6 +272,17 @@ fn housing(bench: Bench<'_>, number: u32) -> [Finding; 2] {
         }
         finding
     })
+}
+
+/// A clearance by a bore of fitted shells that disagrees with its parts: no other shells before that is settled.
+fn after_agreement(mut clearance: Finding, agreement: Option<&Finding>) -> Finding {
+    let Some(agreement) = agreement.filter(|f| f.verdict == Verdict::Bad) else { return clearance };
+    if clearance.verdict == Verdict::Bad && !clearance.actions.iter().any(|a| a.kind == ActionKind::Ask) {
+        clearance.follows = Some(agreement.id.clone());
+        let words = "Shells out, clean, torque again and read again first: the fitted bore disagrees with housing and shells, and no other shells are chosen by it";
+        clearance.actions = vec![Action::new(ActionKind::Refit, Phrase::words(words))];
+    }
+    clearance
 }
 
 /// Wall of one half: measured, else of the grade that is fitted, else unknown.

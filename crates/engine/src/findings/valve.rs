@@ -227,6 +227,16 @@ fn pair(
     let shaft = answer.read(&format!("head.{instance}.{}", ends.1));
     answer.value(hole.zip(shaft).map(|(h, s)| &h - &s), false);
     let mut finding = answer.finish();
+    let never_fits = finding.value.is_some_and(|v| v.value + v.expanded < 0.0);
+    if finding.verdict == Verdict::Bad && never_fits {
+        let words = format!(
+            "A {} that is larger than its {} cannot have been fitted: are two rows or two columns exchanged? Read both again before anything is cut",
+            ends.1.replace('_', " "),
+            ends.0.replace('_', " ")
+        );
+        finding.actions.push(Action::new(ActionKind::Measure, Phrase::words(words)));
+        return finding;
+    }
     finding.actions.extend(to_do.action(&finding));
     finding
 }
@@ -259,17 +269,20 @@ fn cam_journals(bench: Bench<'_>) -> Vec<Finding> {
     let Some(table) = bench.engine.catalogue.tables.iter().find(|t| t.id == "cam_journals") else {
         return Vec::new();
     };
+    let first = |cells: &Vec<Option<usize>>| cells.iter().flatten().next().copied();
+    let of_row = |(row, cells)| Some((row, &bench.engine.catalogue.features[first(cells)?].instance));
     table
         .rows
         .iter()
-        .map(|row| {
-            let instance = row.replace(' ', ".");
+        .zip(&table.cells)
+        .filter_map(of_row)
+        .map(|(row, instance): (&String, &String)| {
             let mut answer = Answer::new(
                 bench,
                 "cam_clearance",
                 Sheet::Valves,
                 format!("cam journal {row}"),
-                &instance,
+                instance,
                 "clearance",
             )
             .limit("cam_clearance")

@@ -395,6 +395,11 @@ fn sketch<'a>(engine: &Engine, assessment: &Assessment, finding: &'a Finding) ->
             start(K::RingFile, label, Phrase::new()),
         )),
         "seat_width" | "seat_run_out" => Some(start(K::SeatCut, label, seat_words(assessment, finding))),
+        // A stem that cannot have been in its guide is read again.
+        "guide" if work(finding).is_some() => Some(Sketch {
+            only_if: Some("the stem reads the same again, and its guide is reamed or replaced"),
+            ..start(K::SeatCut, label, seat_words(assessment, finding))
+        }),
         "seat_load" if work(finding).is_none_or(|action| action.kind != ActionKind::Refit) => None,
         "coil_bind_margin" | "spring_installed" | "seat_load" => {
             let off = off_height(bench, &finding.subject.instance)?;

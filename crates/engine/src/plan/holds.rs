@@ -3,7 +3,7 @@
 //! were taken before a cut.
 
 use super::rest::{codes_of, selections_of};
-use super::{Cut, Plan};
+use super::{Cut, Outcome, Plan};
 use crate::assess::Assessment;
 use crate::document::OperationKind as K;
 use crate::engine::Engine;
@@ -32,6 +32,7 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
     }
     in_doubt(engine, assessment, plan);
     after_the_seat(assessment, plan);
+    on_sizes_in_doubt(assessment, plan);
     for selection in &mut plan.selections {
         for placement in &mut selection.placements {
             let findings = codes_of(selection.code)
@@ -46,6 +47,30 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
                 }
             }
         }
+    }
+}
+
+/// What stays where it is by sizes that are to be read again, or that a question is open about, says so: nothing is proved by them.
+fn on_sizes_in_doubt(assessment: &Assessment, plan: &mut Plan) {
+    const NAMED: usize = 3;
+    for selection in plan.selections.iter_mut().filter(|s| s.placements.iter().all(|p| p.held_by.is_empty()))
+    {
+        let codes = codes_of(selection.code);
+        let open = assessment.findings.iter().filter(|f| codes.contains(&f.code) && f.waits_for().is_some());
+        let open: Vec<String> = open.map(Finding::hold_words).collect();
+        let Outcome::Best { proved, proof } = &mut selection.outcome else { continue };
+        if open.is_empty() {
+            continue;
+        }
+        let more = match open.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let named = open.into_iter().take(NAMED).collect::<Vec<String>>().join("; ");
+        selection.summary = std::mem::take(&mut selection.summary)
+            .say(format!("; but it rests on what is open: {named}{more}. Settle that, then look here again"));
+        *proved = false;
+        *proof = format!("for the sizes as they were read: {}", proof.trim_start_matches("proved: "));
     }
 }
 
@@ -68,7 +93,7 @@ fn after_the_seat(assessment: &Assessment, plan: &mut Plan) {
         let guides = work.iter().filter(|f| f.code == "guide");
         let own =
             |f: &&&Finding| cut.settles.iter().any(|id| id.ends_with(&format!("/{}", f.subject.instance)));
-        let ids = guides.filter(own).map(|f| f.id.clone()).collect();
+        let ids = guides.filter(own).map(|f| f.id.clone()).filter(|id| !cut.settles.contains(id)).collect();
         push_all(&mut cut.held_by, ids);
     }
     for order in &mut plan.orders {

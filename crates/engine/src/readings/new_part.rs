@@ -50,6 +50,11 @@ const READ_THROUGH: &[(&str, &[&str])] = &[
 /// Does a new part of this name ("rod.2", "crank", "head.a") move what is read at this place through it?
 pub(super) fn opens(part: &str, feature: &Feature) -> bool {
     let (kind, which) = part.split_once('.').unwrap_or((part, ""));
+    // Another valve sinks otherwise into its seat: the chamber has another volume.
+    if let ("head", Some((_, valve))) = (kind, which.split_once('.')) {
+        let cylinder = valve.trim_end_matches(|c: char| c.is_ascii_lowercase());
+        return feature.family == "head.chamber" && feature.cylinder_is(cylinder);
+    }
     let families = READ_THROUGH.iter().find(|(name, _)| *name == kind).map(|(_, families)| *families);
     families.is_some_and(|families| families.contains(&feature.family)) && stands_at(kind, which, feature)
 }
@@ -65,8 +70,6 @@ fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
             Some(piston) if kind == "piston" => piston.to_string() == which,
             _ => number == which,
         },
-        // A valve, spring or guide of the head: `head.intake.2a`.
-        part if part.contains('.') => false,
         bank => match feature.part.split_once('.') {
             Some(("head", of_head)) => of_head == bank,
             _ => true,
@@ -78,6 +81,10 @@ fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
 pub(crate) fn name_new_parts(operations: &mut [Operation], catalogue: &Catalogue) {
     for operation in operations.iter_mut().filter(|o| o.kind == OperationKind::NewPart) {
         for only in &mut operation.only {
+            let plain = only.trim().to_lowercase().replace(' ', ".");
+            if !catalogue.is_read(only) && catalogue.is_read(&plain) {
+                *only = plain;
+            }
             if let Ok(part) = replaced_part(only, None, catalogue) {
                 *only = part;
             }

@@ -53,6 +53,10 @@ impl Desk<'_> {
         let in_question = self.assessment.findings.iter().any(|f| {
             f.verdict == Verdict::Bad && f.subject.instance == instance && housing.contains(&f.code)
         });
+        // Fitted and predicted bore that disagree: dirt or a torque, and no grade is chosen by it.
+        let agreement = if kind == BearingKind::Main { "main_agreement" } else { "rod_agreement" };
+        let disagrees = self.assessment.finding(&format!("{agreement}/{number}"));
+        let in_question = in_question || disagrees.is_some_and(|f| f.verdict == Verdict::Bad);
         in_question || kind == BearingKind::Rod && self.is_rejected(&format!("rod.{number}.big_end"))
     }
 

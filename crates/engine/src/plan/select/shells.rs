@@ -333,12 +333,12 @@ impl Summary<'_> {
                 let rods = if waiting.len() == 1 { "rod" } else { "rods" };
                 let wait = if waiting.len() == 1 { "waits" } else { "wait" };
                 format!(
-                    "; {rods} {} {wait}: the big end is to be settled, or the rod is not used",
+                    "; {rods} {} {wait}: the big end or the fit of the shells in it is to be settled, or the rod is not used",
                     phrase_list(waiting)
                 )
             }
-            [one] => format!("; {word} {one} waits until its housing is settled"),
-            several => format!("; {word}s {} wait until their housings are settled", phrase_list(several)),
+            [one] => format!("; {word} {one} waits until its housing, or the fit of the shells in it, is settled"),
+            several => format!("; {word}s {} wait until their housings, or the fit of the shells in them, are settled", phrase_list(several)),
         })
         .say(unsure_words(word, unsure))
         .join(ground_words(word, ground))
