@@ -177,6 +177,19 @@ pub const FUEL_PUMP: &str =
     "Fuel under pressure: fit lines and pump by the maker's data, fire extinguisher at hand.";
 /// One cylinder lean.
 pub const LEAN: &str = lean!();
+/// Seats that are cut.
+pub const SEAT_CUT: &str = concat!(
+    "Eye protection on: chips. Take no more than makes the seat true: a valve that sinks loses lash, spring load and room in the chamber, and the head maker's least metal over the water stays. ",
+    spring!()
+);
+/// Decks and head faces on the machine.
+pub const SKIM: &str =
+    concat!(lifting!(), " The cutter throws chips: guards on, eye protection; a job for a machine shop.");
+/// An engine that is run on the bed.
+pub const TEST_BED: &str = "An engine on the bed: guards over what turns, nobody beside it, hot exhaust led outside and the room aired (it is poisonous), fire extinguisher at hand, stop within reach, run by a qualified person.";
+/// What turns, is hot or is under pressure in an engine that runs.
+pub const HOT: &str = "Exhaust and oil are hot enough to burn, and exhaust gas poisons: let it cool, run it only in moving air.";
+
 /// Exhaust too hot.
 pub const ADVANCE: &str = "More advance can start knock: small steps, on the test bed, with knock measured; keep to the makers' temperatures of turbine and valves.";
 
@@ -185,9 +198,13 @@ pub fn of_section(section: &str) -> Option<&'static str> {
     Some(match section {
         "fuel" => FUEL,
         "fasteners" | "rods" => BOLTS,
-        "springs" => SPRING,
+        "springs" | "valves" => SPRING,
+        "cams" => CAM_CAPS,
+        "rings" => RING_ENDS,
+        "block" | "crank" => LIFTING,
+        "exhaust" | "oil" => HOT,
         "turbocharger" => TURBOCHARGER,
-        "ignition" | "duty" => COMPUTED,
+        "burn" | "ignition" | "duty" => COMPUTED,
         "head" | "gasket" => HEAD_BOLTS,
         _ => return None,
     })

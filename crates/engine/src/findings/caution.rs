@@ -67,11 +67,8 @@ const TABLE: &[Work] = &[
     work(&["top_ring_gap", "second_ring_gap", "rail_gap", "ring_butting"], &[K::File], say::RING_FILE),
     work(&["pushrod"], ANY, say::ROCKER),
     work(&["cam_clearance", "bucket_clearance"], ANY, say::CAM_CAPS),
-    work(
-        &["coil_bind_margin", "seat_load", "spring_installed", "guide", "seat_width", "seat_run_out"],
-        ANY,
-        say::SPRING,
-    ),
+    work(&["coil_bind_margin", "seat_load", "spring_installed"], ANY, say::SPRING),
+    work(&["guide", "seat_width", "seat_run_out"], ANY, say::SEAT_CUT),
     work(&["to_piston"], ANY, say::TO_PISTON),
     work(&["rod_side_clearance"], ANY, say::ROD_BOLTS),
     work(&["injector_flow"], ANY, say::FUEL_MIST),
@@ -83,7 +80,7 @@ const TABLE: &[Work] = &[
     work(
         &["deck_lean", "deck_flatness", "deck_roughness", "head_flatness", "head_roughness"],
         &[K::Cut, K::Refit],
-        say::LIFTING,
+        say::SKIM,
     ),
 ];
 

@@ -276,10 +276,11 @@ fn caution(operation: K, block: &Block) -> Option<&'static str> {
         K::CapSeat | K::AlignHone => Some(cautions::MAIN_BOLTS),
         K::BigEndHone => Some(cautions::ROD_BOLTS),
         K::Bore | K::Hone => Some(cautions::BORE_JOB),
-        K::DeckSkim | K::HeadSkim => Some(cautions::LIFTING),
+        K::DeckSkim | K::HeadSkim => Some(cautions::SKIM),
         K::Regrind => Some(cautions::JOURNAL),
         K::ChamberRelief => Some(cautions::CHAMBER_RELIEF),
-        K::SpringShim | K::SeatCut => Some(cautions::SPRING),
+        K::SpringShim => Some(cautions::SPRING),
+        K::SeatCut => Some(cautions::SEAT_CUT),
         K::RingFile => Some(cautions::RING_FILE),
         _ => None,
     }

@@ -30,6 +30,16 @@ pub(super) fn add(engine: &Engine, assessment: &Assessment, plan: &mut Plan) {
             }
         }
     }
+    // The pushrod that a rocker needs is another one after a skim of its deck or head.
+    for order in &mut plan.orders {
+        let valves = order.settles.iter().filter_map(|id| id.strip_prefix("pushrod/"));
+        let rooms = valves.filter_map(|valve| engine.catalogue.feature(&format!("head.{valve}.to_piston")));
+        let rooms: Vec<_> = rooms.collect();
+        let skims = made.iter().filter(|(cut, _)| matches!(cut.kind, K::DeckSkim | K::HeadSkim));
+        let lifting = skims.filter(|(cut, _)| rooms.iter().any(|room| moves(cut, room)));
+        let ids: Vec<String> = lifting.flat_map(|(_, settles)| settles.clone()).collect();
+        push_all(&mut order.held_by, ids);
+    }
     in_doubt(engine, assessment, plan);
     after_the_seat(assessment, plan);
     on_sizes_in_doubt(assessment, plan);

@@ -388,6 +388,7 @@ fn target(run: &PowerRun, target: Target, wanted: f64, speed: f64) -> Finding {
         if !run.calibrated {
             finding.actions.push(
                 Action::new(ActionKind::Measure, Phrase::words("Import a measured curve and calibrate"))
+                    .caution(cautions::TEST_BED)
                     .gives(Phrase::words("a narrower band")),
             );
         }
