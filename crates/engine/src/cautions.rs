@@ -2,6 +2,11 @@
 //! Common practice, no source. They defer to the part maker's data, local codes and licensed practice.
 
 // What stands in more than one caution.
+macro_rules! rod_bolts {
+    () => {
+        "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on."
+    };
+}
 macro_rules! main_bolts {
     () => {
         "Main bolts near yield can break without warning: tighten by the maker's steps, never re-use one that stays long, eye protection on."
@@ -81,7 +86,9 @@ pub const SPRING: &str = spring!();
 /// Where the bolts of main caps are loosened and tightened.
 pub const MAIN_BOLTS: &str = main_bolts!();
 /// Where the bolts of a rod are loosened and tightened.
-pub const ROD_BOLTS: &str = "Rod bolts near yield can break without warning: use the bolt maker's stretch, never re-use one that stays long, eye protection on.";
+pub const ROD_BOLTS: &str = rod_bolts!();
+/// A piston that changes its place: its rod comes off.
+pub const PISTON_OUT: &str = concat!("To move a piston its rod comes off. ", rod_bolts!());
 /// Where a head comes off and goes on again.
 pub const HEAD_BOLTS: &str = head_bolts!();
 /// Where bolts of main caps or rods are tightened for a reading.

@@ -188,3 +188,28 @@ fn a_stem_larger_than_its_guide_asks_for_the_rows_and_a_tight_one_for_a_seat_cut
     assert!(said(&tight).contains("ream"), "{}", said(&tight));
     assert_eq!(cuts(&tight), 1);
 }
+
+#[test]
+fn a_cocked_piston_that_was_read_twice_stops_the_build() {
+    let csv = read_as(FOUR.1, "cylinder.2.below_deck.front", "0.350 mm");
+    let mut engine = Job::of(FOUR.0, &csv).engine;
+    for reading in engine.readings.iter_mut().filter(|r| r.feature.starts_with("cylinder.2.below_deck")) {
+        reading.confirmed = true;
+    }
+    let assessment = engine::assess(&engine);
+    let level = assessment.finding("piston_level/2").expect("it is asked");
+    assert_eq!(level.verdict, Verdict::Bad);
+    assert!(assessment.finding("piston_level/1").is_none(), "a level one is not");
+}
+
+#[test]
+fn shells_are_not_chosen_by_sizes_that_no_shell_can_fill() {
+    let rows = ["front.vertical", "front.across", "rear.vertical", "rear.across"];
+    let csv = rows
+        .iter()
+        .fold(FOUR.1.to_owned(), |csv, row| read_as(&csv, &format!("crank.pin.2.{row}"), "59.985 mm"));
+    let job = Job::of(FOUR.0, &csv);
+    let shells = job.plan.selections.iter().find(|s| s.code == "rod_shells").expect("rod shells");
+    let summary = shells.summary.print(engine::quantity::UnitSystem::Metric);
+    assert!(summary.contains("nothing is chosen for rod 2") && !summary.contains("grind"), "{summary}");
+}

@@ -167,3 +167,17 @@ pub fn growth_window() -> Allowed {
     };
     Allowed { used, process: None }
 }
+
+/// How far the ends of a piston may stand apart at top dead centre: 0.10 mm. Common practice, no source.
+pub fn level_window() -> Allowed {
+    let used = LimitUsed {
+        name: "ends of a piston apart".into(),
+        min: None,
+        max: Some(0.1e-3),
+        target: None,
+        origin: Origin::CommonPractice,
+        source: "common practice, no source".into(),
+        guard_band: false,
+    };
+    Allowed { used, process: None }
+}

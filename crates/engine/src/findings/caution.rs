@@ -59,7 +59,7 @@ const TABLE: &[Work] = &[
         say::ROD_BOLTS,
     ),
     // A piston comes out with its rod.
-    work(&["mass_spread", "piston_clearance", "pin_in_piston", "pin_in_rod"], ANY, say::ROD_BOLTS),
+    work(&["mass_spread", "piston_clearance", "pin_in_piston", "pin_in_rod"], ANY, say::PISTON_OUT),
     work(&["end_float"], ANY, say::THRUST_SHELLS),
     work(&["quench", "compression_ratio"], &[K::Order], say::HEAD_BOLTS),
     work(&["barrel_parallel", "barrel_match"], ANY, say::HEAD_BOLTS),

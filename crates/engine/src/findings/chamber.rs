@@ -3,7 +3,7 @@
 use super::about::About;
 use super::answer::{Answer, Notes};
 use super::barrel;
-use super::bench::Bench;
+use super::bench::{Bench, level_window};
 use super::bore;
 use super::common_practice::CHAMBER_TOLERANCE;
 use super::direct::{Direct, ToDo};
@@ -35,6 +35,14 @@ pub const ABOUT: &[About] = &[
         computed: "Piston below deck, as read at top dead centre (or from deck height, rod, stroke and piston, then marked predicted), plus the compressed gasket. Of separate barrels each cylinder has its own deck: the top of its barrel.",
         to_do: "Another gasket, or a deck cut; the plan finds both together. Separate barrels: another shim under the barrel, thicker for more.",
         source: "geometry",
+    },
+    About {
+        codes: &["piston_level"],
+        asks: "Do front and rear of a piston stand alike under the deck?",
+        matters: "A piston that stands oblique along its pin has a bent rod, or a pin bore or deck out of square: it wears, knocks and breaks.",
+        computed: "Difference of the two ends at top dead centre. Asked only where it is more than 0.10 mm (common practice, no source).",
+        to_do: "Do not close the engine; read both ends again, then look for a bent rod, a pin bore or a deck out of square.",
+        source: "common practice, no source",
     },
     About {
         codes: &["compression_ratio", "compression_spread"],
@@ -81,6 +89,7 @@ pub fn findings(bench: Bench<'_>) -> Vec<Finding> {
     let mut compressions = Vec::new();
     for (cylinder, chamber) in bench.cylinders().zip(chambers(bench)) {
         all.push(quench(bench, cylinder));
+        all.extend(level(bench, cylinder));
         let (finding, compression) = ratio(bench, cylinder, &chamber);
         all.push(chamber);
         all.push(finding);
@@ -263,6 +272,35 @@ fn quench(bench: Bench<'_>, cylinder: u32) -> Finding {
         }));
     }
     finding
+}
+
+/// Ends of a piston that stand apart at its top dead centre: asked only where they do.
+fn level(bench: Bench<'_>, cylinder: u32) -> Option<Finding> {
+    let paths = ["front", "rear"].map(|end| format!("cylinder.{cylinder}.below_deck.{end}"));
+    let [front, rear] = [bench.size(&paths[0])?, bench.size(&paths[1])?].map(|size| size.value.value());
+    let allowed = level_window();
+    if (front - rear).abs() <= allowed.used.max.unwrap_or_default() {
+        return None;
+    }
+    let label = format!("cylinder {cylinder}");
+    let mut answer = Answer::new(
+        bench,
+        "piston_level",
+        Sheet::Head,
+        label,
+        &cylinder.to_string(),
+        "piston level along its pin",
+    )
+    .allowed(Some(allowed))
+    .formula("|front − rear| of the piston below deck", "definition");
+    let [front, rear] = paths.map(|path| answer.read(&path));
+    answer.value(front.zip(rear).map(|(f, r)| if f.value() >= r.value() { &f - &r } else { &r - &f }), false);
+    let mut finding = answer.finish();
+    if finding.verdict == Verdict::Bad {
+        let words = "Do not close the engine: read both ends again; if they repeat, look for a bent rod, a pin bore or a deck out of square with the crank";
+        finding.actions.push(Action::new(ActionKind::Hold, Phrase::words(words)));
+    }
+    Some(finding)
 }
 
 fn chamber(bench: Bench<'_>, cylinder: u32) -> Finding {

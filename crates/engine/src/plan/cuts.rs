@@ -1,6 +1,6 @@
 //! The cutting list: what to cut, to which size, in which order, and what each cut opens again.
 
-use super::select::{ONLY_IF, ONLY_IF_MOVED, RingAnswer, SKIM_TOLERANCE, What};
+use super::select::{LEAST_ROOM, ONLY_IF, ONLY_IF_MOVED, RingAnswer, SKIM_TOLERANCE, What};
 use super::{Cut, Outcome, Selection};
 use crate::assess::Assessment;
 use crate::cautions;
@@ -263,8 +263,12 @@ fn room_of_limit((to, limit): (f64, &LimitUsed)) -> Option<f64> {
 fn keep_room(skim: &mut Cut, room: Option<f64>) {
     if let Some(room) = room.filter(|room| *room < SKIM_TOLERANCE) {
         skim.tolerance = Some(room);
-        "closer than usual: the limits, and what is kept off them, leave no more"
-            .clone_into(&mut skim.tolerance_from);
+        let words = if room > LEAST_ROOM {
+            "closer than usual: the limits, and what is kept off them, leave no more"
+        } else {
+            "closer than a machine keeps: the limits leave this cut no room, one of them has to give"
+        };
+        words.clone_into(&mut skim.tolerance_from);
     }
 }
 

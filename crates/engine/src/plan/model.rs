@@ -376,12 +376,12 @@ impl Plan {
         [self.orders.len(), self.cuts.len(), moves, self.bench.len()]
     }
 
-    /// "3 lines to order, 9 jobs in the cutting list, 8 parts to move, 2 tasks at the bench"; nothing where nothing is to do.
+    /// "3 lines to order, 9 jobs in the cutting list, 8 places that change, 2 tasks at the bench"; nothing where nothing is to do.
     pub fn in_full(&self) -> String {
         self.counted(&[
             ("line to order", "lines to order"),
             ("job in the cutting list", "jobs in the cutting list"),
-            ("part to move", "parts to move"),
+            ("place that changes", "places that change"),
             ("task at the bench", "tasks at the bench"),
         ])
     }

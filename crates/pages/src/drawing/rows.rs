@@ -262,7 +262,10 @@ fn draw(row: &Row, picture: f64, class: &str, how: &str, one: Picture) -> String
         svg.text((x, y + 12.0), Align::Middle, &type_of(14.0, INK, true), &item.label);
         one(&mut svg, item, (x, y), i);
         let below = y + picture + 14.0;
-        let text = item.value.map_or("not read".to_owned(), |v| row.figures.number(v.value));
+        // Not by colour alone.
+        let bad = if item.stops { " bad" } else { "" };
+        let text =
+            item.value.map_or("not read".to_owned(), |v| format!("{}{bad}", row.figures.number(v.value)));
         svg.text((x, below), Align::Middle, &halo(SMALL, ink(item), item.stops), &text);
         if !item.note.is_empty() {
             svg.text((x, below + 18.0), Align::Middle, &halo(SMALL, SOFT, false), &item.note);
@@ -274,8 +277,14 @@ fn draw(row: &Row, picture: f64, class: &str, how: &str, one: Picture) -> String
         "in" => " in inches".to_owned(),
         unit => format!(" in {unit}"),
     };
-    let own = row.items.iter().any(|i| i.allowed.is_some());
-    let range = if own { "allowed for each as drawn".to_owned() } else { row.figures.range(row.allowed) };
+    let mut ranges: Vec<String> = Vec::new();
+    for item in &row.items {
+        let range = row.figures.range(item.allowed.unwrap_or(row.allowed));
+        if !ranges.contains(&range) {
+            ranges.push(range);
+        }
+    }
+    let range = if ranges.len() > 2 { "allowed for each as drawn".to_owned() } else { ranges.join(" or ") };
     let text = format!("{}{unit}; {range}; {how}; dashed: not read yet", row.title);
     caption(&mut svg, (8.0, total - 4.0), row.width - 16.0, &text);
     let list: Vec<String> = row

@@ -198,7 +198,7 @@ fn recut(choice: &[BankChoice], banks: &[Bank], bank: usize, cut: f64) -> Option
 /// What a deck or a head is skimmed to, m. Common practice, no source.
 pub(in crate::plan) const SKIM_TOLERANCE: f64 = 0.02e-3;
 /// Room of less is none that a machine could keep, m. Common practice, no source.
-const LEAST_ROOM: f64 = 2e-6;
+pub(in crate::plan) const LEAST_ROOM: f64 = 2e-6;
 
 /// Gives each cut room for the tolerance of the machine: the least cut stands at the edge of what is kept off the limits, and half of
 /// all cuts would fall over it. The rooms: how far each cut may come out otherwise, none where there is no cut or a limit has to give.
@@ -215,7 +215,10 @@ fn with_tolerance(
         let wide = |kept: Kept| {
             kept.cuts(&choice, banks, bank).filter(|(least, most)| most - least > 2.0 * LEAST_ROOM)
         };
-        let Some((least, most)) = wide(kept).or_else(|| wide(Kept { share: 0.0, ..kept })) else { continue };
+        let Some((least, most)) = wide(kept).or_else(|| wide(Kept { share: 0.0, ..kept })) else {
+            rooms[bank] = Some(LEAST_ROOM);
+            continue;
+        };
         let cut = (least + SKIM_TOLERANCE).min(f64::midpoint(least, most)).max(choice[bank].cut);
         if let Some(moved) = recut(&choice, banks, bank, cut) {
             choice = moved;
@@ -334,7 +337,7 @@ impl Settled {
             Self::Kept(Kept { share, .. }) => share,
         };
         format!(
-            "proved: the best of {} for each bank, at any cut; {}",
+            "proved: the best of {} for each bank, at any cut; with no more decks cut than these, {}",
             counted(gaskets, "gasket", "gaskets"),
             kept_words(share)
         )

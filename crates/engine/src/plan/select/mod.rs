@@ -8,7 +8,7 @@ mod shells;
 mod shims;
 mod springs;
 
-pub(super) use deck::{ONLY_IF_MOVED, SKIM_TOLERANCE};
+pub(super) use deck::{LEAST_ROOM, ONLY_IF_MOVED, SKIM_TOLERANCE};
 pub(super) use rings::{ONLY_IF, RingAnswer, What};
 
 use super::{Cut, OrderLine, Outcome, Placement, Selection, Undecided, Widen};

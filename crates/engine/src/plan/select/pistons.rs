@@ -561,7 +561,7 @@ fn selection(desk: &Desk<'_>, parts: &Parts, sets: &[CylinderSet], outcome: Outc
         placements,
         objective: OBJECTIVE,
         // A piston comes out with its rod.
-        caution: (moved > 0).then_some(cautions::ROD_BOLTS),
+        caution: (moved > 0).then_some(cautions::PISTON_OUT),
         settles: Vec::new(),
     };
     let mut selection = selection.settling(&["piston_clearance"]);

@@ -73,6 +73,24 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     }
 }
 
+/// Do housing and journal ask for a wall that no shell of this kind has, a third of the thinnest or three times the thickest? Then rows
+/// were exchanged, or a reading is wrong, and nothing is ground or ordered by it. Common practice, no source.
+fn is_absurd(
+    desk: &Desk<'_>,
+    kind: BearingKind,
+    number: u32,
+    names: &[(&String, &Length)],
+    target: f64,
+) -> bool {
+    let (which, journal) = kind.journal(desk.bench, number);
+    let size = journal_size(desk.bench, which, journal).map(|size| size.value());
+    let Some((housing, journal)) = kind.housing_size(desk.bench, number).zip(size) else { return false };
+    let wall = (housing - journal - target) / 2.0;
+    let walls = names.iter().map(|(_, wall)| wall.0);
+    let (thin, thick) = walls.fold((f64::INFINITY, 0.0), |(a, b): (f64, f64), w| (a.min(w), b.max(w)));
+    wall < thin / 3.0 || wall > 3.0 * thick
+}
+
 /// Is it only the uncertainty of the readings that keeps this clearance from being good?
 fn is_unsure(desk: &Desk<'_>, kind: BearingKind, instance: &str) -> bool {
     let finding = desk.assessment.finding(&format!("{}/{instance}", kind.limit()));
@@ -101,8 +119,9 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
     let waits = |number: u32| desk.housing_in_question(kind, number);
     let ground = ground(desk, kind);
     let follows = |number: u32| ground.iter().any(|journal| journal.follows.contains(&number));
-    let numbers: Vec<u32> =
-        (1..=kind.count(desk.bench)).filter(|n| !waits(*n) && !follows(*n) && !unsure.contains(n)).collect();
+    let (numbers, absurd): (Vec<u32>, Vec<u32>) = (1..=kind.count(desk.bench))
+        .filter(|n| !waits(*n) && !follows(*n) && !unsure.contains(n))
+        .partition(|n| !is_absurd(desk, kind, *n, &names, window.target));
     let waiting: Vec<String> =
         (1..=kind.count(desk.bench)).filter(|n| waits(*n)).map(|n| n.to_string()).collect();
     for &number in &numbers {
@@ -183,7 +202,16 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
         }),
         settles: Vec::new(),
     };
-    Some(selection.settling(&[kind.limit()]))
+    let mut selection = selection.settling(&[kind.limit()]);
+    if !absurd.is_empty() {
+        let list: Vec<String> = absurd.iter().map(ToString::to_string).collect();
+        let many = if list.len() > 1 { "s" } else { "" };
+        selection.summary = std::mem::take(&mut selection.summary).say(format!(
+            "; nothing is chosen for {word}{many} {}: no shell has the wall that housing and journal leave, so read both again; were rows exchanged?",
+            phrase_list(&list)
+        ));
+    }
+    Some(selection)
 }
 
 /// The pair that is in a bearing with its clearance as the finding has it; none where its grades are not on the list or nothing is known.
