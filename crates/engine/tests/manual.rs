@@ -61,7 +61,10 @@ fn findings_of_the_demos_with(stated: bool) -> Vec<Finding> {
         .into_iter()
         .flat_map(|demo| kinds.map(|kind| (demo, kind)))
         .flat_map(|((text, csv), kind)| {
-            let parsed = parse_with_readings(text, "demo.toml", csv, "demo.readings.csv");
+            // The one question that is asked only of an engine that is wrong: a piston that stands oblique.
+            let csv =
+                csv.replace("cylinder.2.below_deck.front,0.101 mm", "cylinder.2.below_deck.front,0.301 mm");
+            let parsed = parse_with_readings(text, "demo.toml", &csv, "demo.readings.csv");
             let mut document = parsed.document.expect("the demo is a document");
             document.block.cylinders = Some(kind);
             if !stated {

@@ -414,7 +414,7 @@ fn what_moves_heavy_or_loaded_parts_warns() {
     for demo in [&four, &v8] {
         let moved = demo.plan.selections.iter().find(|s| s.code == "pistons").expect("pistons are chosen");
         let moves = moved.placements.iter().any(|p| !p.stays);
-        assert_eq!(moved.caution, moves.then_some(cautions::ROD_BOLTS));
+        assert_eq!(moved.caution, moves.then_some(cautions::PISTON_OUT));
     }
     // A rocker that is set: both valves of the cylinder closed.
     let read = "head.intake.1a.lash,0.0180 in,FG,71 °F,hone,";

@@ -212,7 +212,7 @@ fn row() -> Row {
 fn rows_write_each_value_and_say_what_was_not_read() {
     for svg in [ring_gap_figure(&row()), lash_figure(&row()), bars(&row()), deck_figure(&row(), None)] {
         check_svg(&svg, 12_000);
-        assert!(svg.contains(">0.54<") && svg.contains(">0.34<") && svg.contains(">not read<"));
+        assert!(svg.contains(">0.54<") && svg.contains(">0.34 bad<") && svg.contains(">not read<"));
         assert!(svg.contains("2 0.34 mm, stops the build"), "the words say it as well");
     }
     let nothing = Row { items: Vec::new(), ..row() };

@@ -73,6 +73,19 @@ pub(super) fn select(desk: &mut Desk<'_>, kind: BearingKind) -> Option<Selection
     }
 }
 
+/// Said of the bearings whose sizes no shell can fill.
+fn absurd_words(word: &str, absurd: &[u32]) -> String {
+    if absurd.is_empty() {
+        return String::new();
+    }
+    let list: Vec<String> = absurd.iter().map(ToString::to_string).collect();
+    let many = if list.len() > 1 { "s" } else { "" };
+    format!(
+        "; nothing is chosen for {word}{many} {}: no shell has the wall that housing and journal leave, so read both again; were rows exchanged?",
+        phrase_list(&list)
+    )
+}
+
 /// Do housing and journal ask for a wall that no shell of this kind has, a third of the thinnest or three times the thickest? Then rows
 /// were exchanged, or a reading is wrong, and nothing is ground or ordered by it. Common practice, no source.
 fn is_absurd(
@@ -203,14 +216,7 @@ fn select_but(desk: &mut Desk<'_>, kind: BearingKind, unsure: &[u32]) -> Option<
         settles: Vec::new(),
     };
     let mut selection = selection.settling(&[kind.limit()]);
-    if !absurd.is_empty() {
-        let list: Vec<String> = absurd.iter().map(ToString::to_string).collect();
-        let many = if list.len() > 1 { "s" } else { "" };
-        selection.summary = std::mem::take(&mut selection.summary).say(format!(
-            "; nothing is chosen for {word}{many} {}: no shell has the wall that housing and journal leave, so read both again; were rows exchanged?",
-            phrase_list(&list)
-        ));
-    }
+    selection.summary = std::mem::take(&mut selection.summary).say(absurd_words(word, &absurd));
     Some(selection)
 }
 
