@@ -148,16 +148,20 @@ fn operation(
         .filter(|o| !o.is_empty())
         .map(|name| as_on_sheets(engine, name))
         .collect();
+    let has_no_place = |kind: OperationKind, name: &str| {
+        work_places(kind, name, &engine.document, &engine.catalogue).is_none()
+    };
     for name in &only {
-        if !is_known(engine, name) && places(engine, kind, name).is_none() {
-            wrong.insert(
-                "only".to_owned(),
-                format!("\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"),
-            );
-        } else if let Some(kind) = kind.filter(|_| places(engine, kind, name).is_none()) {
-            let work = kind.word().replace('_', " ");
-            wrong.insert("only".to_owned(), format!("{work} is done at no place \"{name}\""));
-        }
+        let problem = match (engine.catalogue.is_read(name), kind) {
+            (true, Some(kind)) if has_no_place(kind, name) => {
+                format!("{} is done at no place \"{name}\"", kind.word().replace('_', " "))
+            }
+            (false, kind) if kind.is_none_or(|kind| has_no_place(kind, name)) => format!(
+                "\"{name}\" is no cylinder, journal, valve or part of this engine: write for instance 2, 3 or rod.2"
+            ),
+            _ => continue,
+        };
+        wrong.insert("only".to_owned(), problem);
     }
     // Mains and crank pins carry the same numbers.
     let of_journal = matches!(kind, Some(OperationKind::Regrind | OperationKind::Polish));
@@ -222,27 +226,14 @@ fn operation(
     })
 }
 
-/// The places of that name at which such work is done.
-fn places(engine: &engine::Engine, kind: Option<OperationKind>, name: &str) -> Option<Vec<String>> {
-    work_places(kind?, name, &engine.document, &engine.catalogue)
-}
-
-/// Is this a cylinder, journal, valve or part at which something is read?
-fn is_known(engine: &engine::Engine, name: &str) -> bool {
-    let below = format!("{name}.");
-    let named =
-        |f: &engine::features::Feature| f.instance == name || f.part == name || f.path.starts_with(&below);
-    engine.catalogue.features.iter().any(named)
-}
-
 /// A name as the sheets show it, "6 intake" or "main.4", as the places have it.
 fn as_on_sheets(engine: &engine::Engine, name: &str) -> String {
     let catalogue = &engine.catalogue;
-    if is_known(engine, name) {
+    if catalogue.is_read(name) {
         return name.to_owned();
     }
     let of_crank = format!("crank.{}", name.trim_start_matches("crank ").replace(' ', "."));
-    if is_known(engine, &of_crank) {
+    if catalogue.is_read(&of_crank) {
         return of_crank;
     }
     // A row of a sheet, where all that is read in it is of one place.

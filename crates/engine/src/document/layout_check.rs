@@ -212,7 +212,6 @@ fn throws<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     }
 }
 
-/// Throws are listed, which cylinder each carries is not: the usual arrangement must need just as many.
 /// The thrust bearing is one of the mains, and rods that stand on one pin are not said to have a pin each.
 fn bearings<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     let mains = document.main_count();
@@ -235,6 +234,7 @@ fn bearings<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
     }
 }
 
+/// Throws are listed, which cylinder each carries is not: the usual arrangement must need just as many.
 fn throws_as_derived<'a>(document: &'a Document, throws: Option<usize>, issues: &mut Vec<Issue<'a>>) {
     let needed = document.throw_of_cylinder().into_iter().max().unwrap_or(0) as usize;
     if let Some(throws) = throws

@@ -8,7 +8,7 @@ use super::path::Segment::{Entry, Key};
 use super::shape::{QuantityShape, Sign};
 use super::suggest::nearest;
 use super::workshop::{OperationKind, ReadingEntry, currency_code, is_part_temperature};
-use crate::features::{Catalogue, Feature, work_places};
+use crate::features::{Catalogue, Feature, plain_name, work_places};
 use crate::quantity::{Dimension, Quantity as _, units_of};
 use std::collections::HashMap;
 use toml_edit::Datetime;
@@ -18,11 +18,14 @@ pub(super) fn check(document: &Document) -> Vec<Issue<'_>> {
     let mut issues = Vec::new();
     instruments(document, &mut issues);
     operations(document, &mut issues);
-    places_of_work(document, &mut issues);
+    let names_places = document.operations.iter().any(|operation| !operation.only.is_empty());
+    let records = (names_places || !document.readings.is_empty()).then(|| Records::new(document));
+    if let Some(records) = &records {
+        places_of_work(document, &records.catalogue, &mut issues);
+    }
     currency(document, &mut issues);
     jobs(document, &mut issues);
-    if !document.readings.is_empty() {
-        let records = Records::new(document);
+    if let Some(records) = records {
         for (i, entry) in document.readings.iter().enumerate() {
             for (key, draft) in records.reading(entry, &document.readings[..i]) {
                 let path = [Key("readings"), Entry(i + 1), Key(key)];
@@ -129,53 +132,54 @@ fn operations<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
 }
 
 /// Each place that an operation names is one of this engine: a hone of no bore would leave the old readings standing.
-fn places_of_work<'a>(document: &'a Document, issues: &mut Vec<Issue<'a>>) {
-    if document.operations.iter().all(|operation| operation.only.is_empty()) {
-        return;
-    }
-    let catalogue = Catalogue::of(document);
+fn places_of_work<'a>(document: &'a Document, catalogue: &Catalogue, issues: &mut Vec<Issue<'a>>) {
     if catalogue.features.is_empty() {
         return;
     }
     for (i, operation) in document.operations.iter().enumerate() {
         let Some(kind) = operation.kind else { continue };
-        if kind == OperationKind::NewPart {
-            let unread = |only: &&String| {
-                !catalogue.is_read(only) && !catalogue.is_read(&only.trim().to_lowercase().replace(' ', "."))
-            };
-            for only in operation.only.iter().filter(unread) {
-                let shown = super::diagnostic::quote(only);
-                let message =
-                    format!("nothing is read at a part \"{shown}\", so a new one makes no reading stale");
-                // A part of a known kind with a number that the engine does not have.
-                let kind = only.split('.').next().unwrap_or_default();
-                let known = catalogue.features.iter().any(|f| f.part.split('.').next() == Some(kind));
-                let draft = if known && only.contains('.') {
-                    Draft::error(Code::UnknownFeature, format!("this engine has no part \"{shown}\""))
-                } else {
-                    Draft::warning(Code::UnknownName, message)
-                };
-                let draft = draft
-                    .nearest(nearest(only, catalogue.features.iter().map(|f| f.part.as_str())))
-                    .expected("the name of the part, \"rod.2\", \"piston.2\" or \"crank\"");
-                issues.push(
-                    Issue::new([Key("operations"), Entry(i + 1), Key("only")], draft)
-                        .needs(&["layout", "crosshatch"]),
-                );
-            }
-        }
-        let is_unknown = |only: &&String| work_places(kind, only, document, &catalogue).is_none();
-        for only in operation.only.iter().filter(is_unknown) {
-            let shown = super::diagnostic::quote(only);
-            let message =
-                format!("{} is done at no place \"{shown}\" of this engine", kind.word().replace('_', " "));
-            let draft = Draft::error(Code::UnknownFeature, message).expected(places_of(kind));
-            issues.push(
-                Issue::new([Key("operations"), Entry(i + 1), Key("only")], draft)
-                    .needs(&["layout", "crosshatch"]),
-            );
+        let problem = |only: &String| match kind {
+            OperationKind::NewPart => new_part(only, catalogue),
+            _ => place_of_work(kind, only, document, catalogue),
+        };
+        for draft in operation.only.iter().filter_map(problem) {
+            let path = [Key("operations"), Entry(i + 1), Key("only")];
+            issues.push(Issue::new(path, draft).needs(&["layout", "crosshatch"]));
         }
     }
+}
+
+fn place_of_work(
+    kind: OperationKind,
+    only: &str,
+    document: &Document,
+    catalogue: &Catalogue,
+) -> Option<Draft> {
+    if work_places(kind, only, document, catalogue).is_some() {
+        return None;
+    }
+    let shown = super::diagnostic::quote(only);
+    let message = format!("{} is done at no place \"{shown}\" of this engine", kind.word().replace('_', " "));
+    Some(Draft::error(Code::UnknownFeature, message).expected(places_of(kind)))
+}
+
+/// A new part at which nothing is read: one of a known kind with a number that the engine does not have is a mistake.
+fn new_part(only: &str, catalogue: &Catalogue) -> Option<Draft> {
+    if catalogue.is_read(only) || catalogue.is_read(&plain_name(only)) {
+        return None;
+    }
+    let shown = super::diagnostic::quote(only);
+    let kind = only.split('.').next().unwrap_or_default();
+    let known = catalogue.features.iter().any(|f| f.part.split('.').next() == Some(kind));
+    let draft = if known && only.contains('.') {
+        Draft::error(Code::UnknownFeature, format!("this engine has no part \"{shown}\""))
+    } else {
+        let message = format!("nothing is read at a part \"{shown}\", so a new one makes no reading stale");
+        Draft::warning(Code::UnknownName, message)
+    };
+    let parts = catalogue.features.iter().map(|f| f.part.as_str());
+    let draft = draft.nearest(nearest(only, parts));
+    Some(draft.expected("the name of the part, \"rod.2\", \"piston.2\" or \"crank\""))
 }
 
 /// What an operation of this kind takes in its list.

@@ -9,7 +9,7 @@ pub use build::{injector_path, port_flow_path};
 pub use names::{Face, Side, ValveName, bank_letter, bank_name, deck_label, face_label, valve_names};
 pub use sheets::{Sheet, SheetNote};
 pub use work::work_places;
-pub(crate) use work::{moved_families, reaches};
+pub(crate) use work::{is_at_a_main, moved_families, plain_name, reaches};
 
 use crate::document::{Document, Held, InstrumentKind, Material};
 use crate::quantity::Dimension;

@@ -105,11 +105,21 @@ pub(crate) const fn moved_families(kind: K) -> &'static [&'static str] {
     }
 }
 
+/// A name as paths have it: "Piston 3" is "piston.3".
+pub(crate) fn plain_name(name: &str) -> String {
+    name.trim().to_lowercase().replace(' ', ".")
+}
+
+/// Is that kind of place at a main, of what a grind moves?
+pub(crate) fn is_at_a_main(family: &str) -> bool {
+    matches!(family, "crank.main" | "crank.run_out" | "main_bearing.clearance")
+}
+
 /// The places of this engine that are meant by a name in the list of an operation, in one form: the deck or head by its letter, the
 /// cylinder, valve or main by its number, a journal as `crank.pin.2`, the shells as `main.1` or `rod.1`, a ring by its path. None where
 /// such an operation can be done at no place of that name.
 pub fn work_places(kind: K, name: &str, document: &Document, catalogue: &Catalogue) -> Option<Vec<String>> {
-    let name = name.trim().to_lowercase().replace(' ', ".");
+    let name = plain_name(name);
     match kind {
         K::NewPart | K::Handled => Some(vec![name]),
         K::DeckSkim => {
@@ -293,7 +303,7 @@ fn is_at_journal(place: &str, feature: &Feature) -> bool {
     if feature.is_below(place) {
         return true;
     }
-    let main = matches!(feature.family, "crank.main" | "crank.run_out" | "main_bearing.clearance");
+    let main = is_at_a_main(feature.family);
     let at = if main { feature.instance.parse().ok() } else { feature.throw };
     let at = at.map(|n: u32| n.to_string());
     match place.rsplit_once('.') {

@@ -5,7 +5,7 @@ use super::model::LimitUsed;
 use crate::document::{Decision, Document, Limit, OperationKind, Origin, Supply, Target};
 use crate::engine::Engine;
 use crate::quantity::{Dimension, Length};
-use crate::sizes::{Size, Sizes};
+use crate::sizes::{ENDS_ALIKE, Size, Sizes};
 
 /// Engine and sizes together.
 #[derive(Clone, Copy)]
@@ -153,13 +153,12 @@ impl OperationKind {
     }
 }
 
-/// What the bore of fitted shells may differ from housing less walls: − 8 to + 15 µm, since crush widens the housing.
-/// Common practice, no source.
-pub fn growth_window() -> Allowed {
+/// A range of the trade that no document states. Common practice, no source.
+fn of_the_trade(name: &str, min: Option<f64>, max: f64) -> Allowed {
     let used = LimitUsed {
-        name: "growth by crush".into(),
-        min: Some(-8e-6),
-        max: Some(15e-6),
+        name: name.into(),
+        min,
+        max: Some(max),
         target: None,
         origin: Origin::CommonPractice,
         source: "common practice, no source".into(),
@@ -168,16 +167,13 @@ pub fn growth_window() -> Allowed {
     Allowed { used, process: None }
 }
 
-/// How far the ends of a piston may stand apart at top dead centre: 0.10 mm. Common practice, no source.
+/// What the bore of fitted shells may differ from housing less walls: − 8 to + 15 µm, since crush widens the housing.
+/// Common practice, no source.
+pub fn growth_window() -> Allowed {
+    of_the_trade("growth by crush", Some(-8e-6), 15e-6)
+}
+
+/// How far the ends of a piston may stand apart at top dead centre. Common practice, no source.
 pub fn level_window() -> Allowed {
-    let used = LimitUsed {
-        name: "ends of a piston apart".into(),
-        min: None,
-        max: Some(0.1e-3),
-        target: None,
-        origin: Origin::CommonPractice,
-        source: "common practice, no source".into(),
-        guard_band: false,
-    };
-    Allowed { used, process: None }
+    of_the_trade("ends of a piston apart", None, ENDS_ALIKE)
 }

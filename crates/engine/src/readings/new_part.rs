@@ -2,7 +2,7 @@
 
 use super::Operation;
 use crate::document::OperationKind;
-use crate::features::{Catalogue, Feature, Sheet};
+use crate::features::{Catalogue, Feature, Sheet, plain_name};
 
 /// Families of places that are read through a part beside its own, by the kind of part. Common practice, no source.
 const READ_THROUGH: &[(&str, &[&str])] = &[
@@ -81,7 +81,7 @@ fn stands_at(kind: &str, which: &str, feature: &Feature) -> bool {
 pub(crate) fn name_new_parts(operations: &mut [Operation], catalogue: &Catalogue) {
     for operation in operations.iter_mut().filter(|o| o.kind == OperationKind::NewPart) {
         for only in &mut operation.only {
-            let plain = only.trim().to_lowercase().replace(' ', ".");
+            let plain = plain_name(only);
             if !catalogue.is_read(only) && catalogue.is_read(&plain) {
                 *only = plain;
             }

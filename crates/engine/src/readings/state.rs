@@ -2,7 +2,7 @@
 
 use super::{Operation, Reading};
 use crate::document::{Arrangement, Document, OperationKind as K};
-use crate::features::{Feature, moved_families, reaches};
+use crate::features::{Feature, is_at_a_main, moved_families, reaches};
 
 /// Does this operation move what is read at this place? One that was taken back moves nothing.
 pub fn moves(operation: &Operation, feature: &Feature) -> bool {
@@ -70,12 +70,8 @@ pub fn opens_again(kind: K, part: &str, document: &Document) -> Vec<String> {
     let barrels = document.block.is_of_separate_barrels();
     let absent = |family: &str| family.starts_with("barrel.") && !barrels;
     let elsewhere = |family: &str| match part.trim_start_matches("crank ").split(' ').next() {
-        Some("main") if kind == K::Regrind => {
-            !matches!(family, "crank.main" | "crank.run_out" | "main_bearing.clearance")
-        }
-        Some("pin") if kind == K::Regrind => {
-            matches!(family, "crank.main" | "crank.run_out" | "main_bearing.clearance")
-        }
+        Some("main") if kind == K::Regrind => !is_at_a_main(family),
+        Some("pin") if kind == K::Regrind => is_at_a_main(family),
         _ => false,
     };
     let families = moved_families(kind)

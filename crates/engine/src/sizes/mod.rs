@@ -15,5 +15,6 @@ pub use gauges::{
 pub(crate) use size::TEMPERATURE_OF;
 pub use size::{Disagreement, Doubt, Size, Sizes, disagreement, expansion_at, sizes, state_at};
 pub use slip_question::slip_question;
+pub(crate) use slips::ENDS_ALIKE;
 pub use slips::{check_new, slips, waits_for_an_answer};
 pub use stack::stack_rate;

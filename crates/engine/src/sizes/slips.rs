@@ -114,7 +114,7 @@ fn plausible(feature: &Feature) -> Option<f64> {
 const ALIKE: f64 = 0.0008;
 /// How far the ends of a piston may stand apart at its top dead centre, m; common practice, no source: more is a bent rod, a pin bore or
 /// a deck out of square, or a slip.
-const ENDS_ALIKE: f64 = 0.1e-3;
+pub const ENDS_ALIKE: f64 = 0.1e-3;
 
 /// How far the readings of a row of such places may stand from each other; None where they are not of one size.
 fn alike(family: &Family<'_>) -> Option<f64> {

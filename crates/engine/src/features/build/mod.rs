@@ -223,8 +223,8 @@ pub(super) fn catalogue(document: &Document) -> Catalogue {
     head::head(&mut catalogue, document, &cylinders);
     flow::flow(&mut catalogue, document, &cylinders);
     valves::valves(&mut catalogue, document);
-    name_pistons(&mut catalogue, document);
     name_surroundings(&mut catalogue, document);
+    name_pistons(&mut catalogue, document);
     catalogue
 }
 
@@ -236,9 +236,7 @@ fn name_pistons(catalogue: &mut Catalogue, document: &Document) {
     };
     let read_in_cylinder = ["cylinder.below_deck", "valve.to_piston", "ring.side_clearance"];
     for feature in catalogue.features.iter_mut().filter(|f| read_in_cylinder.contains(&f.family)) {
-        let number = feature.instance.rsplit('.').next().unwrap_or_default();
-        let cylinder = number.trim_end_matches(|c: char| c.is_ascii_lowercase()).parse();
-        feature.piston = cylinder.ok().map(piston_in);
+        feature.piston = feature.cylinder.map(piston_in);
     }
 }
 

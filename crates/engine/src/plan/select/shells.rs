@@ -39,11 +39,16 @@ fn is_served(bearing: &Bearing, found: &ShellChoice) -> bool {
     (bearing.window.min - HAIR..=bearing.window.max + HAIR).contains(&found.clearance)
 }
 
+/// Wall of both halves that brings a clearance to its target, m.
+fn wall_asked(housing: f64, journal: f64, target: f64) -> f64 {
+    (housing - journal - target) / 2.0
+}
+
 /// What is said of the bearings that no grade on the list serves.
 fn unserved_words(bench: Bench<'_>, kind: BearingKind, unserved: &[(u32, Bearing)]) -> Phrase {
     let mut words = Phrase::new();
     for (number, bearing) in unserved {
-        let wall = (bearing.housing - bearing.journal - bearing.window.target) / 2.0;
+        let wall = wall_asked(bearing.housing, bearing.journal, bearing.window.target);
         words = words
             .say(format!("; no grade on the list serves {} {number}: it asks for walls of ", kind.word()))
             .value(wall, Dimension::Length, 4);
@@ -98,7 +103,7 @@ fn is_absurd(
     let (which, journal) = kind.journal(desk.bench, number);
     let size = journal_size(desk.bench, which, journal).map(|size| size.value());
     let Some((housing, journal)) = kind.housing_size(desk.bench, number).zip(size) else { return false };
-    let wall = (housing - journal - target) / 2.0;
+    let wall = wall_asked(housing, journal, target);
     let walls = names.iter().map(|(_, wall)| wall.0);
     let (thin, thick) = walls.fold((f64::INFINITY, 0.0), |(a, b): (f64, f64), w| (a.min(w), b.max(w)));
     wall < thin / 3.0 || wall > 3.0 * thick
